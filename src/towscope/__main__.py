@@ -1,0 +1,5 @@
+"""Run the command line with `python -m towscope`."""
+
+from towscope.cli import main
+
+main()

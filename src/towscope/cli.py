@@ -1,0 +1,111 @@
+"""What the command `towscope` does with its words: find the command, run it, end cleanly.
+
+Nothing heavy is imported here or at the top of the command modules, so that `--help` is quick.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from importlib import import_module
+from typing import TYPE_CHECKING, Final
+
+from towscope.errors import InputError, NoAnswer, one_line
+
+if TYPE_CHECKING:
+    import typer
+
+# The order is the order of the help page: the question first, then the day, then the rest.
+ROOMS: Final = ("line",)
+
+
+def build() -> typer.Typer:
+    """Give the application with every room's commands in it."""
+    import typer
+
+    app = typer.Typer(
+        name="towscope",
+        help="Where a trolled lure runs, how sure that is, and what to change.",
+        no_args_is_help=True,
+        add_completion=False,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
+
+    @app.callback(invoke_without_command=True)
+    def top(
+        version: bool = typer.Option(False, "--version", help="Show the version and stop."),
+    ) -> None:
+        if version:
+            from towscope import __version__
+
+            typer.echo(f"towscope {__version__}")
+            raise typer.Exit
+
+    for room in ROOMS:
+        import_module(f"towscope.commands.{room}").register(app)
+    return app
+
+
+def main(argv: list[str] | None = None) -> None:
+    """Run the command line and exit: 0 an answer, 1 no such answer, 2 bad input."""
+    sys.exit(run(sys.argv[1:] if argv is None else argv))
+
+
+def run(argv: list[str]) -> int:
+    """Run one command and give its exit status; one line on standard error where it fails."""
+    import click
+
+    try:
+        status = build()(args=argv, prog_name="towscope", standalone_mode=False)
+        sys.stdout.flush()
+        return int(status or 0)
+    except click.exceptions.NoArgsIsHelpError as error:
+        print(error.format_message())
+        return 2
+    except click.exceptions.Exit as stop:
+        return int(stop.exit_code)
+    except (click.exceptions.Abort, KeyboardInterrupt):
+        return _fail("stopped", 130)
+    except click.ClickException as error:
+        return _fail(_usage(error), 2)
+    except NoAnswer as answer:
+        return _fail(str(answer), 1)
+    except InputError as error:
+        return _fail(str(error), 2)
+    except BrokenPipeError:  # the reader closed early (`| head`): nothing is wrong
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except (OSError, MemoryError) as error:
+        return _fail(_system(error), 2)
+    except Exception as error:
+        if os.environ.get("TOWSCOPE_DEBUG"):
+            raise
+        return _fail(
+            f"a fault in towscope itself ({type(error).__name__}: {error}); nothing was written; "
+            "set TOWSCOPE_DEBUG=1 to see where",
+            70,
+        )
+
+
+def _fail(message: str, status: int) -> int:
+    print(f"towscope: {one_line(message, 500)}", file=sys.stderr)
+    return status
+
+
+def _usage(error: Exception) -> str:
+    context = getattr(error, "ctx", None)
+    hint = f"; see {context.command_path} --help" if context is not None else ""
+    return str(getattr(error, "format_message", error.__str__)()).rstrip(".") + hint
+
+
+def _system(error: OSError | MemoryError) -> str:
+    if isinstance(error, MemoryError):
+        return "not enough memory for this; try fewer or smaller inputs"
+    name = f"{error.filename}: " if error.filename else ""
+    return f"{name}{error.strerror or error}"
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,94 @@
+"""Where the user's things are kept, and how a file is read or written so that nothing is lost."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from towscope.errors import InputError, one_line
+
+MAX_TEXT_BYTES = 5_000_000
+
+
+def home() -> Path:
+    """Give the folder that holds what the user keeps: ``TOWSCOPE_HOME`` or the platform's own."""
+    chosen = os.environ.get("TOWSCOPE_HOME")
+    if chosen:
+        return Path(chosen).expanduser()
+    from platformdirs import user_data_path
+
+    return user_data_path("towscope", appauthor=False)
+
+
+def read_text(path: Path, *, expected: str, limit: int = MAX_TEXT_BYTES) -> str:
+    """Read a text file whole.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    expected : str
+        What it should hold, for the messages: "a tackle file (TOML)".
+    limit : int
+        Largest size taken [bytes].
+
+    Raises
+    ------
+    InputError
+        Where the file is missing, a folder, too large, empty, binary or not UTF-8.
+    """
+    shown = one_line(path, 120)
+    try:
+        size = path.stat().st_size
+        if path.is_dir():
+            raise InputError(f"{shown} is a folder; expected {expected}")
+        if size > limit:
+            raise InputError(
+                f"{shown} is {size / 1e6:.0f} MB; expected {expected}, at most {limit / 1e6:.0f} MB"
+            )
+        with path.open("rb") as stream:
+            data = stream.read(limit + 1)
+    except OSError as error:
+        raise InputError(f"{shown}: {error.strerror or error}; expected {expected}") from None
+    if len(data) > limit:  # a pipe or device has no size until it is read
+        raise InputError(f"{shown} is over {limit / 1e6:.0f} MB; expected {expected}")
+    if not data.strip():
+        raise InputError(f"{shown} is empty; expected {expected}")
+    if b"\x00" in data:
+        raise InputError(f"{shown} is binary; expected {expected}")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = data[: error.start].count(b"\n") + 1
+        raise InputError(
+            f"{shown}, line {line}: not UTF-8; expected {expected} saved as UTF-8"
+        ) from None
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write a file whole or not at all: beside it first, then renamed over it.
+
+    Raises
+    ------
+    InputError
+        Where the folder is missing or the disk is full; the old file, if any, is untouched.
+    """
+    shown = one_line(path, 120)
+    temporary: str | None = None
+    try:
+        handle, temporary = tempfile.mkstemp(
+            dir=path.parent, prefix=f".{path.name}.", suffix=".part"
+        )
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())
+        umask = os.umask(0)
+        os.umask(umask)
+        Path(temporary).chmod(0o666 & ~umask)
+        Path(temporary).replace(path)
+    except OSError as error:
+        if temporary is not None:
+            Path(temporary).unlink(missing_ok=True)
+        raise InputError(f"cannot write {shown}: {error.strerror or error}") from None

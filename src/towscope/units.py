@@ -1,0 +1,336 @@
+"""What does this figure mean, and how would people write it: quantities with units, both ways.
+
+Every figure that enters or leaves towscope as text passes here; inside, all is SI. The unit
+definitions are a short list of our own, so that loading them costs milliseconds.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Final
+
+from towscope.errors import InputError, one_line
+
+if TYPE_CHECKING:
+    from pint import UnitRegistry
+
+# Exact by definition: international yard and pound (1959), nautical mile (1929), standard gravity
+# (3rd CGPM, 1901), as listed in NIST SP 811, appendix B.
+_DEFINITIONS: Final = """
+nano- = 1e-9 = n-
+micro- = 1e-6 = µ- = u-
+milli- = 1e-3 = m-
+centi- = 1e-2 = c-
+hecto- = 1e2 = h-
+kilo- = 1e3 = k-
+meter = [length] = m = metre = meters = metres
+second = [time] = s = sec = seconds
+gram = [mass] = g = grams
+kelvin = [temperature] = K
+radian = [] = rad
+degree = pi / 180 * radian = deg = degrees
+percent = 0.01 = pct
+minute = 60 * second = min = minutes
+hour = 60 * minute = h = hr = hours
+inch = 0.0254 * meter = in = inches
+foot = 12 * inch = ft = feet
+yard = 3 * foot = yd = yard = yards = yds
+mile = 1760 * yard = mi = miles
+nautical_mile = 1852 * meter = nmi
+fathom = 6 * foot = fathoms
+mile_per_hour = mile / hour = mph
+kilometer_per_hour = kilometer / hour = kph = kmh
+knot = nautical_mile / hour = kn = knots = kt = kts
+newton = kilogram * meter / second ** 2 = N
+pound = 0.45359237 * kilogram = lb = pounds = lbs
+ounce = pound / 16 = oz = ounces
+grain = pound / 7000 = gr = grains
+pound_force = pound * 9.80665 * meter / second ** 2 = lbf
+ounce_force = pound_force / 16 = ozf
+kilogram_force = kilogram * 9.80665 * meter / second ** 2 = kgf
+pascal = newton / meter ** 2 = Pa
+poise = 0.1 * pascal * second = P
+liter = 1e-3 * meter ** 3 = l = L = litre
+hectare = 1e4 * meter ** 2 = ha = hectares
+acre = 4840 * yard ** 2 = acres
+degree_Celsius = kelvin; offset: 273.15 = degC = celsius = °C
+degree_Fahrenheit = 5 / 9 * kelvin; offset: 255.372222222222222 = degF = fahrenheit = °F
+"""
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One kind of quantity: its SI unit, examples for messages, and what is physically sane."""
+
+    name: str
+    si: str
+    examples: str
+    low: float
+    high: float
+    spellings: tuple[str, ...] = ()
+
+
+KINDS: Final[dict[str, Kind]] = {
+    k.name: k
+    for k in (
+        Kind("length", "meter", '"31 ft", "52 yd" or "9.5 m"', -1e5, 1e6),
+        Kind("speed", "meter / second", '"1.9 mph", "3 km/h" or "0.9 m/s"', -30.0, 30.0),
+        Kind("temperature", "degC", '"70 degF" or "21 degC"', -60.0, 60.0),
+        Kind("force", "newton", '"18 lbf" or "80 N"', -1e5, 1e5),
+        Kind("mass_per_length", "kilogram / meter", '"2.3 g/m" or "11 gr/ft"', 0.0, 10.0),
+        Kind("force_per_length", "newton / meter", '"0.02 N/m"', -10.0, 10.0),
+        Kind("area", "meter ** 2", '"4 cm^2"', -1e12, 1e12),
+        Kind("volume", "meter ** 3", '"30 cm^3"', 0.0, 1e12),
+        Kind("mass", "kilogram", '"12 g" or "0.4 oz"', 0.0, 1e6),
+        Kind("density", "kilogram / meter ** 3", '"998.2 kg/m^3"', 0.0, 3e4),
+        Kind("viscosity", "pascal * second", '"1.0e-3 Pa*s"', 0.0, 10.0),
+        Kind("time", "second", '"10 min" or "1 s"', -1e10, 1e10),
+        Kind("angle", "degree", '"30 deg"', -720.0, 720.0),
+        Kind("ratio", "", '"15 %" or "0.15"', -1e9, 1e9),
+    )
+}
+
+_NUMBER: Final = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?"
+_TERM: Final = re.compile(rf"\s*({_NUMBER})\s*([^\d\s+\-.,][^\s]*(?:\s+per\s+\S+)?)?\s*")
+_COLOURS: Final = re.compile(rf"\s*({_NUMBER})\s*(?:colou?rs?)\s*", re.IGNORECASE)
+# What people write that a units library spells otherwise; matched on the whole unit.
+_SPELLINGS: Final[dict[str, str]] = {
+    "'": "ft",
+    '"': "in",
+    "′": "ft",
+    "″": "in",
+    "ft.": "ft",
+    "in.": "in",
+    "f": "degF",
+    "c": "degC",
+    "°f": "degF",
+    "°c": "degC",
+    "deg f": "degF",
+    "deg c": "degC",
+    "%": "percent",
+    "km/hr": "km/h",
+    "mi/h": "mph",
+    "°": "degree",
+}
+MAX_TEXT: Final = 200
+
+
+@cache
+def registry() -> UnitRegistry:
+    """Give the one unit registry, with trade spellings and nothing else.
+
+    Returns
+    -------
+    pint.UnitRegistry
+        The registry; the same object at every call.
+    """
+    from pint import UnitRegistry
+
+    return UnitRegistry(
+        [line for line in _DEFINITIONS.splitlines() if line], autoconvert_offset_to_baseunit=True
+    )
+
+
+@cache
+def _factor(unit: str, kind: str) -> tuple[float, float]:
+    """Scale and offset that take a figure in `unit` to SI, or raise InputError."""
+    import pint
+
+    spec = KINDS[kind]
+    reg = registry()
+    spelled = _SPELLINGS.get(unit.lower(), unit).replace("^", "**").replace("·", "*")
+    for candidate in dict.fromkeys((spelled, spelled.lower())):
+        try:
+            parsed = reg.parse_units(candidate)
+            zero = reg.Quantity(0.0, parsed).to(spec.si or "dimensionless").magnitude
+            one = reg.Quantity(1.0, parsed).to(spec.si or "dimensionless").magnitude
+        except pint.DimensionalityError:
+            raise InputError(
+                f'"{one_line(unit, 40)}" is no unit of {spec.name.replace("_", " ")}; '
+                f"expected for example {spec.examples}"
+            ) from None
+        except Exception:  # the library raises many kinds on nonsense: all mean the same here
+            continue
+        return float(one) - float(zero), float(zero)
+    raise InputError(
+        f'unknown unit "{one_line(unit, 40)}"; expected {spec.name.replace("_", " ")} '
+        f"such as {spec.examples}"
+    )
+
+
+def parse(text: object, kind: str, *, color_length_m: float | None = None) -> float:
+    """Read a quantity as people write it.
+
+    Parameters
+    ----------
+    text : str
+        A number and its unit: ``"31 ft"``, ``"1.9 mph"``, ``"5 ft 6 in"``, ``"4.5 colors"``.
+    kind : str
+        What it should be, a key of `KINDS`.
+    color_length_m : float, optional
+        Length of one colour [m] where a coded line defines it; without it colours are refused.
+
+    Returns
+    -------
+    float
+        The figure in SI (temperatures in degC, angles in degrees, ratios as a fraction).
+
+    Raises
+    ------
+    InputError
+        Where the unit is missing, unknown or of another kind, or the figure is absurd.
+
+    Examples
+    --------
+    >>> round(parse("31 ft", "length"), 4)
+    9.4488
+    >>> round(parse("4.5 colors", "length", color_length_m=9.144), 3)
+    41.148
+    >>> parse("70 degF", "temperature") - parse("0 degF", "temperature") > 38.8
+    True
+    >>> parse("31", "length")
+    Traceback (most recent call last):
+    towscope.errors.InputError: "31" has no unit; expected length such as "31 ft", "52 yd" or "9.5 m"
+    """
+    spec = KINDS[kind]
+    expected = f"{spec.name.replace('_', ' ')} such as {spec.examples}"
+    if not isinstance(text, str):
+        raise InputError(f"{one_line(repr(text), 40)} is not text with a unit; expected {expected}")
+    shown = f'"{one_line(text, 40)}"'
+    if not text.strip():
+        raise InputError(f"empty; expected {expected}")
+    if len(text) > MAX_TEXT:
+        raise InputError(f"{shown} is far too long; expected {expected}")
+    value = _value(text.replace("−", "-"), shown, spec, expected, color_length_m)
+    if not math.isfinite(value):
+        raise InputError(f"{shown} is not a finite number; expected {expected}")
+    if not spec.low <= value <= spec.high:
+        raise InputError(f"{shown} is out of all reason; expected {expected}")
+    return value
+
+
+def _value(
+    text: str, shown: str, spec: Kind, expected: str, color_length_m: float | None
+) -> float:
+    if spec.name == "length" and (match := _COLOURS.fullmatch(text)):
+        if color_length_m is None:
+            raise InputError(f"{shown}: colours count only on a colour-coded line; say ft, yd or m")
+        return _number(match[1]) * color_length_m
+    total, position, terms = 0.0, 0, 0
+    while position < len(text):
+        match = _TERM.match(text, position)
+        if match is None:
+            raise InputError(f"cannot read {shown}; expected {expected}")
+        unit = (match[2] or "").strip()
+        # "2 deg F" and "3 m / s" hold a space inside the unit
+        tail = re.match(r"\s*([/*]\s*\S+|[FCfc]\b)", text[match.end() :]) if unit else None
+        end = match.end() + (tail.end() if tail else 0)
+        unit = f"{unit} {tail[1]}".replace(" /", "/").replace("/ ", "/") if tail else unit
+        if not unit:
+            if spec.name != "ratio":
+                raise InputError(f"{shown} has no unit; expected {expected}")
+            unit = "dimensionless"
+        scale, offset = (
+            (1.0, 0.0) if unit == "dimensionless" else _factor(unit.replace(" per ", "/"), spec.name)
+        )
+        total += _number(match[1]) * scale + offset
+        position, terms = end, terms + 1
+    if terms > 1 and spec.name not in ("length", "mass", "time"):
+        raise InputError(f"cannot read {shown}; expected {expected}")
+    return total
+
+
+def _number(text: str) -> float:
+    if re.fullmatch(r"[+-]?\d+,\d{3}", text):  # 1,000: a thousand here, one and no more there
+        raise InputError(f'"{text}" can be read two ways; write {text.replace(",", "")} or 1.5')
+    return float(text.replace(",", "."))
+
+
+@dataclass(frozen=True)
+class System:
+    """How figures are shown: one unit and number of decimals for each kind.
+
+    Attributes
+    ----------
+    name : str
+        ``"us"`` or ``"metric"``.
+    units : dict
+        Kind to (unit as the library reads it, unit as shown, decimals).
+    """
+
+    name: str
+    units: dict[str, tuple[str, str, int]]
+
+    def convert(self, value: float, kind: str) -> float:
+        """Give an SI figure in this system's unit.
+
+        >>> round(US.convert(9.4488, "length"), 3)
+        31.0
+        """
+        scale, offset = _factor(self.units[kind][0], kind)
+        return (value - offset) / scale
+
+    def to_si(self, value: float, kind: str) -> float:
+        """Give a figure in this system's unit in SI."""
+        scale, offset = _factor(self.units[kind][0], kind)
+        return value * scale + offset
+
+    def label(self, kind: str) -> str:
+        """Give the unit as it is shown."""
+        return self.units[kind][1]
+
+    def show(self, value: float, kind: str, decimals: int | None = None) -> str:
+        """Write an SI figure as people write it.
+
+        >>> US.show(9.4488, "length"), METRIC.show(9.4488, "length")
+        ('31 ft', '9.4 m')
+        >>> US.show(0.894, "speed")
+        '2.0 mph'
+        """
+        places = self.units[kind][2] if decimals is None else decimals
+        figure = round(self.convert(value, kind), places) + 0.0  # no "-0"
+        return f"{figure:.{places}f} {self.label(kind)}"
+
+    def range(self, low: float, high: float, kind: str, decimals: int | None = None) -> str:
+        """Write two SI figures as one span.
+
+        >>> US.range(8.2, 9.1, "length")
+        '27 to 30 ft'
+        """
+        places = self.units[kind][2] if decimals is None else decimals
+        a, b = (round(self.convert(v, kind), places) + 0.0 for v in (low, high))
+        return f"{a:.{places}f} to {b:.{places}f} {self.label(kind)}"
+
+
+US: Final = System(
+    "us",
+    {
+        "length": ("foot", "ft", 0),
+        "speed": ("mph", "mph", 1),
+        "temperature": ("degF", "°F", 0),
+        "force": ("lbf", "lbf", 1),
+        "mass": ("pound", "lb", 1),
+        "mass_per_length": ("grain / foot", "gr/ft", 1),
+        "area": ("acre", "acres", 0),
+        "angle": ("degree", "°", 0),
+        "ratio": ("percent", "%", 0),
+    },
+)
+METRIC: Final = System(
+    "metric",
+    {
+        "length": ("meter", "m", 1),
+        "speed": ("km/h", "km/h", 1),
+        "temperature": ("degC", "°C", 0),
+        "force": ("newton", "N", 0),
+        "mass": ("kilogram", "kg", 2),
+        "mass_per_length": ("gram / meter", "g/m", 2),
+        "area": ("hectare", "ha", 1),
+        "angle": ("degree", "°", 0),
+        "ratio": ("percent", "%", 0),
+    },
+)
+SYSTEMS: Final = {"us": US, "metric": METRIC}
