@@ -1,0 +1,784 @@
+"""Where does a towed line lie at steady speed, for every length let out.
+
+The line is followed from the lure up. Its state is its place (x ahead, y to starboard, z up, from
+the lure) and the tension as a vector F; with t = F / |F| the unit vector along the line,
+
+    dr/ds = t,    dF/ds = w z - f(u, t),
+
+where w is the weight per length and f the force of the water: the same equations as in angle and
+tension, without their angles, so that they hold in three dimensions and for any slope. Going up
+from the lure is stable, and in a uniform stream one sweep holds every let-out: wherever the line
+is cut by the surface, the part below it is the answer for that length. Above the surface the same
+equations run on in air to the rod tip.
+
+The integrator is the Dormand-Prince pair of orders 5 and 4 with local extrapolation and its
+fourth-order continuous extension, with steps of its own choice that never straddle a join.
+
+Kernels take and give bare arrays, SI throughout:
+
+- pieces (n, 8): one row for each piece of line from the lure up, columns as the constants below;
+- lure (3,): drag area [m^2], dive area [m^2], weight in water [N];
+- medium (4,): density [kg/m^3] and kinematic viscosity [m^2/s] of water, then of air;
+- flow (k, 3): depth [m], speed of the water past the tow from ahead, and from port [m/s];
+- air_speed: speed of the air past the rod from ahead [m/s];
+- tip: height of the rod tip above the water [m].
+
+References
+----------
+Dormand & Prince (1980), J. Comput. Appl. Math. 6:19-26. Shampine (1986), Math. Comp. 46:135-150.
+Pode (1951), David Taylor Model Basin report 687, for the cable equations in angle and tension.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import numpy.typing as npt
+
+from towscope.towing.drag import line_force, lure_force
+from towscope.towing.jit import kernel
+
+Array = npt.NDArray[np.float64]
+
+# Columns of a piece.
+LENGTH, DIAMETER, WATER_WEIGHT, AIR_WEIGHT, NORMAL, FRICTION, NORMAL_SCALE, FRICTION_SCALE = range(8)
+# Columns of an answer: depth of the lure, deepest line below the surface, layback, how far to
+# starboard of the rod tip, pull at the rod, length in the water, let-out.
+DEPTH, DEEPEST, LAYBACK, SIDE, TENSION, WET, LET_OUT = range(7)
+ANSWER = 7
+
+RELATIVE = 1e-6
+NEAR = 2e-5  # [m]; how near to its let-out an answer of a sweep is found before the last correction
+MAX_STEPS = 2000
+# A row of the path: where a step starts, how long it is, its piece, state at its start, and the
+# four coefficients of the continuous extension for each of the six components.
+START, STEP, PIECE, STATE, COEFFICIENTS = 0, 1, 2, 3, 9
+ROW = 33
+
+_A = np.array(
+    [
+        [0.0, 0.0, 0.0, 0.0, 0.0, 0.0],
+        [1 / 5, 0.0, 0.0, 0.0, 0.0, 0.0],
+        [3 / 40, 9 / 40, 0.0, 0.0, 0.0, 0.0],
+        [44 / 45, -56 / 15, 32 / 9, 0.0, 0.0, 0.0],
+        [19372 / 6561, -25360 / 2187, 64448 / 6561, -212 / 729, 0.0, 0.0],
+        [9017 / 3168, -355 / 33, 46732 / 5247, 49 / 176, -5103 / 18656, 0.0],
+        [35 / 384, 0.0, 500 / 1113, 125 / 192, -2187 / 6784, 11 / 84],
+    ]
+)
+_E = np.array(
+    [-71 / 57600, 0.0, 71 / 16695, -71 / 1920, 17253 / 339200, -22 / 525, 1 / 40]
+)
+_P = np.array(
+    [
+        [
+            1.0,
+            -8048581381 / 2820520608,
+            8663915743 / 2820520608,
+            -12715105075 / 11282082432,
+        ],
+        [0.0, 0.0, 0.0, 0.0],
+        [
+            0.0,
+            131558114200 / 32700410799,
+            -68118460800 / 10900136933,
+            87487479700 / 32700410799,
+        ],
+        [
+            0.0,
+            -1754552775 / 470086768,
+            14199869525 / 1410260304,
+            -10690763975 / 1880347072,
+        ],
+        [
+            0.0,
+            127303824393 / 49829197408,
+            -318862633887 / 49829197408,
+            701980252875 / 199316789632,
+        ],
+        [0.0, -282668133 / 205662961, 2019193451 / 616988883, -1453857185 / 822651844],
+        [0.0, 40617522 / 29380423, -110615467 / 29380423, 69997945 / 29380423],
+    ]
+)
+
+
+@kernel
+def stream(flow: Array, depth: float) -> tuple[float, float]:
+    """Speed of the water past the tow at a depth, from ahead and from port [m/s]."""
+    n = flow.shape[0]
+    if n == 1 or depth <= flow[0, 0]:
+        return flow[0, 1], flow[0, 2]
+    for k in range(1, n):
+        if depth <= flow[k, 0]:
+            f = (depth - flow[k - 1, 0]) / (flow[k, 0] - flow[k - 1, 0])
+            return (
+                flow[k - 1, 1] + f * (flow[k, 1] - flow[k - 1, 1]),
+                flow[k - 1, 2] + f * (flow[k, 2] - flow[k - 1, 2]),
+            )
+    return flow[n - 1, 1], flow[n - 1, 2]
+
+
+@kernel
+def _slope(
+    state: Array,
+    out: Array,
+    pieces: Array,
+    i: int,
+    medium: Array,
+    flow: Array,
+    lure_depth: float,
+) -> None:
+    fx, fy, fz = state[3], state[4], state[5]
+    inverse = 1.0 / math.sqrt(fx * fx + fy * fy + fz * fz)
+    tx, ty, tz = fx * inverse, fy * inverse, fz * inverse
+    ahead, port = stream(flow, lure_depth - state[2])
+    dx, dy, dz = line_force(
+        -ahead,
+        port,
+        0.0,
+        tx,
+        ty,
+        tz,
+        pieces[i, DIAMETER],
+        pieces[i, NORMAL],
+        pieces[i, FRICTION],
+        pieces[i, NORMAL_SCALE],
+        pieces[i, FRICTION_SCALE],
+        medium[0],
+        medium[1],
+    )
+    out[0], out[1], out[2] = tx, ty, tz
+    out[3], out[4], out[5] = -dx, -dy, pieces[i, WATER_WEIGHT] - dz
+
+
+@kernel
+def climb(
+    pieces: Array,
+    lure: Array,
+    medium: Array,
+    flow: Array,
+    lure_depth: float,
+    stop: float,
+    relative: float,
+    path: Array,
+) -> tuple[int, float]:
+    """Follow the line in the water from the lure up.
+
+    Parameters
+    ----------
+    pieces, lure, medium, flow
+        As the module says.
+    lure_depth : float
+        Depth of the lure [m]; it matters only where the flow changes with depth.
+    stop : float
+        Height above the lure [m] at which to stop; the step that passes it is kept whole.
+    relative : float
+        Error allowed in one step, relative to tension and to length.
+    path : (m, 33) array
+        Filled with the steps.
+
+    Returns
+    -------
+    tuple
+        Number of steps, and the length followed [m]; no steps where `path` was too short.
+    """
+    state = np.empty(6)
+    trial = np.empty(6)
+    k = np.empty((7, 6))
+    ahead, port = stream(flow, lure_depth)
+    lx, ly, lz = lure_force(-ahead, port, lure[0], lure[1], lure[2], medium[0])
+    state[0] = state[1] = state[2] = 0.0
+    state[3], state[4], state[5] = -lx, -ly, -lz
+    n = 0
+    s = 0.0
+    h = 0.0
+    for i in range(pieces.shape[0]):
+        end = s + pieces[i, LENGTH]
+        left = pieces[i, LENGTH]
+        _slope(state, k[0], pieces, i, medium, flow, lure_depth)
+        pull = math.sqrt(state[3] ** 2 + state[4] ** 2 + state[5] ** 2)
+        change = math.sqrt(k[0, 3] ** 2 + k[0, 4] ** 2 + k[0, 5] ** 2)
+        h = min(left, 0.2 * pull / (change + 1e-12) + 1e-6)
+        while left > 1e-12:
+            last = h >= left * (1.0 - 1e-12)
+            if last:
+                h = left
+            for stage in range(1, 7):
+                for c in range(6):
+                    total = 0.0
+                    for j in range(stage):
+                        total += _A[stage, j] * k[j, c]
+                    trial[c] = state[c] + h * total
+                _slope(trial, k[stage], pieces, i, medium, flow, lure_depth)
+            pull = math.sqrt(trial[3] ** 2 + trial[4] ** 2 + trial[5] ** 2)
+            worst = 0.0
+            for c in range(6):
+                error = 0.0
+                for j in range(7):
+                    error += _E[j] * k[j, c]
+                size = pull if c >= 3 else 1.0 + s
+                error = abs(error * h) / size
+                worst = max(worst, error)
+            if worst > relative:
+                h *= max(0.2, 0.9 * (relative / worst) ** 0.2)
+                continue
+            if n == path.shape[0]:
+                return 0, s
+            row = path[n]
+            row[START], row[STEP], row[PIECE] = s, h, i
+            for c in range(6):
+                row[STATE + c] = state[c]
+                for p in range(4):
+                    total = 0.0
+                    for j in range(7):
+                        total += k[j, c] * _P[j, p]
+                    row[COEFFICIENTS + 4 * c + p] = total * h
+                state[c] = trial[c]
+                k[0, c] = k[6, c]
+            n += 1
+            s = end if last else s + h
+            left = end - s
+            if state[2] > stop:
+                return n, s
+            h *= min(5.0, 0.9 * (relative / (worst + 1e-30)) ** 0.2)
+    return n, s
+
+
+@kernel
+def _at(path: Array, row: int, s: float, out: Array) -> None:
+    """State at length s from the lure, which lies in that row's step."""
+    q = (s - path[row, START]) / path[row, STEP]
+    for c in range(6):
+        b = COEFFICIENTS + 4 * c
+        out[c] = path[row, STATE + c] + q * (
+            path[row, b] + q * (path[row, b + 1] + q * (path[row, b + 2] + q * path[row, b + 3]))
+        )
+
+
+@kernel
+def _row_of(path: Array, n: int, s: float, row: int) -> int:
+    """Row whose step holds s, looked for from a nearby row on."""
+    while row > 0 and path[row, START] > s:
+        row -= 1
+    while row < n - 1 and path[row + 1, START] <= s:
+        row += 1
+    return row
+
+
+@kernel
+def air_leg(
+    fx: float,
+    fy: float,
+    fz: float,
+    pieces: Array,
+    i: int,
+    left: float,
+    medium: Array,
+    air_speed: float,
+    tip: float,
+) -> tuple[float, float, float, float]:
+    """Follow the line from the surface through the air to the rod tip.
+
+    Each piece is gone through in steps sized by its catenary, which has a closed form and is the
+    whole answer but for the drag of the air; what that leaves is taken up at the end.
+    The last piece is taken to have no end: whether the line suffices is for the caller to see.
+
+    Parameters
+    ----------
+    fx, fy, fz : float
+        Tension at the surface [N].
+    pieces, medium, air_speed, tip
+        As the module says.
+    i, left : int, float
+        Piece that is cut by the surface, and how much of it is left above [m].
+
+    Returns
+    -------
+    tuple of float
+        Length [m], how far ahead and to starboard [m], tension at the tip [N]; the length is
+        negative where the line does not rise out of the water at all.
+    """
+    x = y = z = length = 0.0
+    if tip <= 0.0:
+        return 0.0, 0.0, 0.0, math.sqrt(fx * fx + fy * fy + fz * fz)
+    if fz <= 0.0:
+        return -1.0, 0.0, 0.0, 0.0
+    for piece in range(i, pieces.shape[0]):
+        w = pieces[piece, AIR_WEIGHT]
+        pull = math.sqrt(fx * fx + fy * fy + fz * fz)
+        rise = tip - z
+        top = pull + w * rise
+        vertical = math.sqrt(max(top * top - fx * fx - fy * fy, 0.0))
+        need = (2.0 * pull + w * rise) * rise / (vertical + fz)
+        last = piece == pieces.shape[0] - 1 or need <= left
+        span = need if last else left
+        steps = 1 + min(63, int(6.0 * w * span / pull))
+        h = span / steps
+        for _ in range(steps):
+            # The air pulls a thousandth as hard as the line weighs: its force is taken once a
+            # step, at the slope that the weight alone gives half way.
+            mz = fz + 0.5 * h * w
+            inverse = 1.0 / math.sqrt(fx * fx + fy * fy + mz * mz)
+            dx, dy, dz = line_force(
+                -air_speed,
+                0.0,
+                0.0,
+                fx * inverse,
+                fy * inverse,
+                mz * inverse,
+                pieces[piece, DIAMETER],
+                pieces[piece, NORMAL],
+                pieces[piece, FRICTION],
+                pieces[piece, NORMAL_SCALE],
+                pieces[piece, FRICTION_SCALE],
+                medium[2],
+                medium[3],
+            )
+            ex, ey, ez = -h * dx, -h * dy, h * (w - dz)
+            # Simpson's rule on the unit tangent, whose force is linear along the step: what the
+            # Runge-Kutta step of order four comes to here.
+            a0 = 1.0 / math.sqrt(fx * fx + fy * fy + fz * fz)
+            gx, gy, gz = fx + 0.5 * ex, fy + 0.5 * ey, fz + 0.5 * ez
+            a1 = 4.0 / math.sqrt(gx * gx + gy * gy + gz * gz)
+            hx, hy, hz = fx + ex, fy + ey, fz + ez
+            a2 = 1.0 / math.sqrt(hx * hx + hy * hy + hz * hz)
+            x += h / 6.0 * (a0 * fx + a1 * gx + a2 * hx)
+            y += h / 6.0 * (a0 * fy + a1 * gy + a2 * hy)
+            z += h / 6.0 * (a0 * fz + a1 * gz + a2 * hz)
+            fx, fy, fz = hx, hy, hz
+        length += span
+        if last:
+            break
+        left = pieces[piece + 1, LENGTH]
+    pull = math.sqrt(fx * fx + fy * fy + fz * fz)
+    rest = (tip - z) / fz
+    return length + rest * pull, x + rest * fx, y + rest * fy, pull
+
+
+@kernel
+def _surface(
+    path: Array,
+    n: int,
+    row: int,
+    s: float,
+    pieces: Array,
+    ends: Array,
+    medium: Array,
+    air_speed: float,
+    tip: float,
+    state: Array,
+    out: Array,
+) -> int:
+    """Answer for the surface cutting the line at s; gives the row, or -1 if it does not rise."""
+    row = _row_of(path, n, s, row)
+    _at(path, row, s, state)
+    i = int(path[row, PIECE])
+    while i < pieces.shape[0] - 1 and s >= ends[i]:
+        i += 1
+    length, dx, dy, pull = air_leg(
+        state[3], state[4], state[5], pieces, i, ends[i] - s, medium, air_speed, tip
+    )
+    if length < 0.0:
+        return -1
+    out[DEPTH] = state[2]
+    out[DEEPEST] = state[2]
+    out[LAYBACK] = state[0] + dx
+    out[SIDE] = state[1] + dy
+    out[TENSION] = pull
+    out[WET] = s
+    out[LET_OUT] = s + length
+    return row
+
+
+@kernel
+def _ends(pieces: Array) -> Array:
+    ends = np.empty(pieces.shape[0])
+    s = 0.0
+    for i in range(pieces.shape[0]):
+        s += pieces[i, LENGTH]
+        ends[i] = s
+    return ends
+
+
+@kernel
+def _afloat(let_out: float, tip: float, out: Array) -> None:
+    """Answer for a lure at the surface: the line goes straight to it, pull unknown."""
+    out[:] = 0.0
+    out[LAYBACK] = math.sqrt(max(let_out * let_out - tip * tip, 0.0))
+    out[WET] = max(let_out - tip, 0.0)
+    out[TENSION] = np.nan
+    out[LET_OUT] = let_out
+
+
+@kernel
+def _sinks_at(path: Array, n: int, total: float, state: Array) -> float:
+    """Length of line at which the lure first runs under: 0 unless it floats up from the line."""
+    if path[0, STATE + 5] > 0.0:
+        return 0.0
+    for row in range(n):
+        end = path[row, START] + path[row, STEP]
+        _at(path, row, end, state)
+        if state[2] > 0.0:
+            low, high = path[row, START], end
+            for _ in range(60):
+                s = 0.5 * (low + high)
+                _at(path, row, s, state)
+                if state[2] > 0.0:
+                    high = s
+                else:
+                    low = s
+            return high
+    return total
+
+
+@kernel
+def sweep(
+    pieces: Array,
+    lure: Array,
+    medium: Array,
+    flow: Array,
+    air_speed: float,
+    tip: float,
+    let_outs: Array,
+    relative: float,
+    answers: Array,
+) -> bool:
+    """Answer for many let-outs at one speed, in a stream that does not change with depth.
+
+    Parameters
+    ----------
+    pieces, lure, medium, flow, air_speed, tip
+        As the module says.
+    let_outs : (n,) array
+        Line past the rod tip [m], rising.
+    relative : float
+        Error allowed in one step.
+    answers : (n, 7) array
+        Filled with the answers. A let-out too short to sink the lure gives depth 0 and no pull;
+        one longer than the line gives no number (NaN).
+
+    Returns
+    -------
+    bool
+        False where the path had too many steps to be followed.
+    """
+    path = np.empty((MAX_STEPS, ROW))
+    ends = _ends(pieces)
+    total = ends[-1]
+    state = np.empty(6)
+    out = np.empty(ANSWER)
+    n, _ = climb(pieces, lure, medium, flow, 0.0, np.inf, relative, path)
+    if n == 0:
+        return False
+    row = 0
+    # Length in the air as a line through the last two answers: the next guess is nearly right.
+    air, last_goal, air_rate = tip, 0.0, 0.0
+    lowest = 0.0  # how far the line hangs below the lure, where the lure floats
+    seen = 0
+    floor = _sinks_at(path, n, total, state)
+    shortest = np.inf
+    if _surface(path, n, row, floor, pieces, ends, medium, air_speed, tip, state, out) >= 0:
+        shortest = out[LET_OUT]
+    for target in range(let_outs.shape[0]):
+        goal = let_outs[target]
+        if goal > total * (1.0 + 1e-12):
+            answers[target, :] = np.nan
+            answers[target, LET_OUT] = goal
+            continue
+        if goal <= shortest:
+            _afloat(goal, tip, answers[target])
+            continue
+        low, high = floor, goal
+        s = min(max(goal - air - air_rate * (goal - last_goal), low), high)
+        rate = 1.0 / (1.0 - air_rate) if air_rate < 0.5 else 1.0
+        before_s, before_gap = -1.0, 0.0
+        gap = np.inf
+        for _ in range(60):
+            hit = _surface(path, n, row, s, pieces, ends, medium, air_speed, tip, state, out)
+            if hit < 0:
+                # the line does not rise here: only further from the lure can it
+                low = s
+                if high - low < 1e-9 * (1.0 + goal):
+                    break
+                s = 0.5 * (low + high)
+                before_s = -1.0
+                continue
+            row = hit
+            gap = out[LET_OUT] - goal
+            if before_s >= 0.0 and s != before_s:
+                rate = (gap - before_gap) / (s - before_s)
+                if rate < 0.1:
+                    rate = 1.0
+            if abs(gap) <= NEAR:
+                break
+            if gap > 0.0:
+                high = s
+            else:
+                low = s
+            before_s, before_gap = s, gap
+            guess = s - gap / rate
+            if not low <= guess <= high:
+                guess = 0.5 * (low + high)
+            if guess == s:
+                break
+            s = guess
+        if abs(gap) > 1e-6 * (1.0 + goal) or out[DEPTH] <= 0.0:
+            _afloat(goal, tip, answers[target])
+            continue
+        # The last hair's breadth along the line is taken in its own direction.
+        back = gap / rate
+        pull = math.sqrt(state[3] ** 2 + state[4] ** 2 + state[5] ** 2)
+        out[WET] -= back
+        out[DEPTH] -= back * state[5] / pull
+        out[LAYBACK] -= gap * state[3] / pull
+        out[SIDE] -= gap * state[4] / pull
+        now = goal - out[WET]
+        if target > 0 and goal > last_goal and last_goal > 0.0:
+            air_rate = (now - air) / (goal - last_goal)
+        air, last_goal = now, goal
+        while seen < n and path[seen, START] <= out[WET]:
+            lowest = min(lowest, path[seen, STATE + 2])
+            seen += 1
+        for c in range(ANSWER):
+            answers[target, c] = out[c]
+        answers[target, DEEPEST] = answers[target, DEPTH] - lowest
+        answers[target, LET_OUT] = goal
+    return True
+
+
+@kernel
+def reach(
+    pieces: Array,
+    lure: Array,
+    medium: Array,
+    flow: Array,
+    air_speed: float,
+    tip: float,
+    depth: float,
+    relative: float,
+    path: Array,
+    out: Array,
+) -> int:
+    """Let out just enough line to put the lure at a depth.
+
+    Parameters
+    ----------
+    pieces, lure, medium, flow, air_speed, tip
+        As the module says; the flow may change with depth.
+    depth : float
+        Depth of the lure [m].
+    relative : float
+        Error allowed in one step.
+    path : (m, 33) array
+        Room for the steps.
+    out : (7,) array
+        Filled with the answer; where the line never rises that far above the lure, with the
+        greatest height it came to as its depth.
+
+    Returns
+    -------
+    int
+        Number of steps of the path; 0 where there is no answer.
+    """
+    state = np.empty(6)
+    ends = _ends(pieces)
+    n, _ = climb(pieces, lure, medium, flow, depth, depth, relative, path)
+    out[:] = np.nan
+    if n == 0:
+        return 0
+    _at(path, n - 1, path[n - 1, START] + path[n - 1, STEP], state)
+    if state[2] < depth:
+        out[DEPTH] = state[2]
+        return 0
+    low, high = path[n - 1, START], path[n - 1, START] + path[n - 1, STEP]
+    s = 0.5 * (low + high)
+    for _ in range(60):
+        _at(path, n - 1, s, state)
+        gap = state[2] - depth
+        if gap > 0.0:
+            high = s
+        else:
+            low = s
+        pull = math.sqrt(state[3] ** 2 + state[4] ** 2 + state[5] ** 2)
+        rise = state[5] / pull
+        guess = s - gap / rise if rise > 1e-6 else 0.5 * (low + high)
+        if not low <= guess <= high:
+            guess = 0.5 * (low + high)
+        if abs(guess - s) <= 1e-12 * (1.0 + s):
+            break
+        s = guess
+    if _surface(path, n, n - 1, s, pieces, ends, medium, air_speed, tip, state, out) < 0:
+        out[:] = np.nan
+        out[DEPTH] = depth
+        return 0
+    lowest = 0.0
+    for row in range(n):
+        lowest = min(lowest, path[row, STATE + 2])
+    out[DEPTH] = depth
+    out[DEEPEST] = depth - lowest
+    return n
+
+
+@kernel
+def settle(
+    pieces: Array,
+    lure: Array,
+    medium: Array,
+    flow: Array,
+    air_speed: float,
+    tip: float,
+    let_out: float,
+    relative: float,
+    path: Array,
+    out: Array,
+) -> None:
+    """Depth at one let-out, in a stream that may change with depth.
+
+    Where it does, the depth of the lure is what is looked for: let-out rises with it, and the
+    depth whose let-out is the given one is bracketed and closed in on (regula falsi, Illinois).
+
+    Parameters
+    ----------
+    pieces, lure, medium, flow, air_speed, tip
+        As the module says.
+    let_out : float
+        Line past the rod tip [m].
+    relative : float
+        Error allowed in one step.
+    path : (m, 33) array
+        Room for the steps.
+    out : (7,) array
+        Filled with the answer.
+    """
+    if flow.shape[0] == 1:
+        one = np.empty((1, ANSWER))
+        sweep(
+            pieces, lure, medium, flow, air_speed, tip, np.array([let_out]), relative, one
+        )
+        out[:] = one[0]
+        return
+    low, high = 0.0, max(let_out - tip, 0.0)
+    low_gap, high_gap = tip - let_out, np.inf
+    depth = 0.25 * high
+    for _ in range(200):
+        n = reach(
+            pieces, lure, medium, flow, air_speed, tip, depth, relative, path, out
+        )
+        gap = out[LET_OUT] - let_out if n > 0 else np.inf
+        if abs(gap) <= 1e-9 * (1.0 + let_out):
+            return
+        if high - low < 1e-9 * (1.0 + let_out):
+            break
+        if gap > 0.0:
+            high, high_gap = depth, gap
+            low_gap *= 0.5
+        else:
+            low, low_gap = depth, gap
+            high_gap *= 0.5
+        if math.isfinite(high_gap) and low > 0.0:
+            depth = (low * high_gap - high * low_gap) / (high_gap - low_gap)
+            if not low < depth < high:
+                depth = 0.5 * (low + high)
+        else:
+            depth = 0.5 * (low + high)
+    if low <= 1e-6:
+        _afloat(let_out, tip, out)
+
+
+@kernel
+def reach_draws(
+    pieces: Array,
+    lures: Array,
+    medium: Array,
+    flows: Array,
+    air_speed: float,
+    tip: float,
+    depth: float,
+    relative: float,
+    answers: Array,
+) -> None:
+    """Answer `reach` for many draws of the uncertain figures: pieces (m, n, 8), lures (m, 3)."""
+    path = np.empty((MAX_STEPS, ROW))
+    for j in range(answers.shape[0]):
+        reach(
+            pieces[j],
+            lures[j],
+            medium,
+            flows[j],
+            air_speed,
+            tip,
+            depth,
+            relative,
+            path,
+            answers[j],
+        )
+
+
+@kernel
+def settle_draws(
+    pieces: Array,
+    lures: Array,
+    medium: Array,
+    flows: Array,
+    air_speed: float,
+    tip: float,
+    let_out: float,
+    relative: float,
+    answers: Array,
+) -> None:
+    """Answer `settle` for many draws of the uncertain figures."""
+    path = np.empty((MAX_STEPS, ROW))
+    for j in range(answers.shape[0]):
+        settle(
+            pieces[j],
+            lures[j],
+            medium,
+            flows[j],
+            air_speed,
+            tip,
+            let_out,
+            relative,
+            path,
+            answers[j],
+        )
+
+
+@kernel
+def shape(
+    pieces: Array,
+    path: Array,
+    n: int,
+    wet: float,
+    spacing: float,
+) -> Array:
+    """Points along the part of a followed line that is in the water.
+
+    Parameters
+    ----------
+    pieces, path : array
+        As `climb` took and filled them.
+    n : int
+        Number of steps.
+    wet : float
+        Length in the water [m].
+    spacing : float
+        Distance between points along the line [m], about.
+
+    Returns
+    -------
+    (m, 5) array
+        Length from the lure, place ahead of, to starboard of and above the lure [m], tension [N].
+    """
+    count = max(2, int(math.ceil(wet / spacing)) + 1)
+    points = np.empty((count, 5))
+    state = np.empty(6)
+    row = 0
+    for p in range(count):
+        s = wet * p / (count - 1)
+        row = _row_of(path, n, s, row)
+        _at(path, row, s, state)
+        points[p, 0] = s
+        points[p, 1], points[p, 2], points[p, 3] = state[0], state[1], state[2]
+        points[p, 4] = math.sqrt(state[3] ** 2 + state[4] ** 2 + state[5] ** 2)
+    return points
