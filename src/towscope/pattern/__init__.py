@@ -1,0 +1,1 @@
+"""What works: catch rates and how sure they are, comparisons, and what to run next."""
