@@ -1,0 +1,1 @@
+"""How an older journal store becomes one of today's, step by step."""

@@ -1,0 +1,388 @@
+"""What do the entries add up to: the journal's state as a pure function of the set of entries.
+
+The order in which entries arrive, and how often, makes no difference. What contradicts the rest is
+kept and marked, never mended in silence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import timedelta
+from typing import Final
+
+from pydantic import BaseModel
+
+from towscope.errors import InputError
+from towscope.journal.events import (
+    AnyEvent,
+    Catch,
+    Clock,
+    Conditions,
+    Correct,
+    LineChanged,
+    LineIn,
+    LineSet,
+    StrikeMissed,
+    Touch,
+    Undo,
+    read_event,
+)
+
+# How far a clock may run before its entries are marked: two phones on network time agree within a
+# second or so, and people enter things a little late, never early.
+FUTURE_S: Final = 120.0
+_ON_ROD: Final = (LineChanged, LineIn, Catch, StrikeMissed, Touch)
+
+
+@dataclass(frozen=True)
+class Mark:
+    """Something about an entry that the crew should see.
+
+    Attributes
+    ----------
+    event : str
+        The entry's id; "" where it concerns the day.
+    code : str
+        A short name: "future", "no-line", "unknown-rod", "clock", "undone-nothing", "left-out",
+        "corrected", "uncorrected".
+    text : str
+        What is odd, in words.
+    """
+
+    event: str
+    code: str
+    text: str
+
+
+@dataclass(frozen=True)
+class Span:
+    """A rod with a line out and nothing changed, from one entry to the next.
+
+    Attributes
+    ----------
+    rod : str
+        The rod.
+    start_s, end_s : float
+        The span, unix time [s].
+    rig, lure, body, colour : str
+        What was on; "" where not said.
+    size_m, let_out_m : float or None
+        The lure's length and the line out [m].
+    open : bool
+        Whether no entry ended it: `end_s` is then the last that is known of the day.
+    """
+
+    rod: str
+    start_s: float
+    end_s: float
+    rig: str = ""
+    lure: str = ""
+    body: str = ""
+    colour: str = ""
+    size_m: float | None = None
+    let_out_m: float | None = None
+    open: bool = False
+
+
+@dataclass(frozen=True)
+class Journal:
+    """Entries as they stand once undone, corrected and set to one clock.
+
+    Attributes
+    ----------
+    events : tuple of AnyEvent
+        In time order; undos, corrections and clock entries have done their work and are not in it.
+    marks : tuple of Mark
+        What is odd about them.
+    undone : tuple of str
+        Ids of what was taken back.
+    """
+
+    events: tuple[AnyEvent, ...]
+    marks: tuple[Mark, ...]
+    undone: tuple[str, ...]
+
+    def marks_of(self, event: str) -> list[Mark]:
+        """Give the marks of one entry."""
+        return [mark for mark in self.marks if mark.event == event]
+
+    def rods(self) -> list[str]:
+        """Name the rods that had a line set, in order of their first."""
+        return list(dict.fromkeys(e.rod for e in self.events if isinstance(e, LineSet)))
+
+    def spans(self, until_s: float | None = None) -> list[Span]:
+        """Give what each rod had out and when.
+
+        Parameters
+        ----------
+        until_s : float, optional
+            Where lines still out end, unix time [s]; the last entry without it.
+        """
+        return _spans(self.events, until_s)[0]
+
+    def out(self) -> dict[str, Span]:
+        """Give the rods with a line out after the last entry."""
+        return {span.rod: span for span in self.spans() if span.open}
+
+
+def settle(events: Iterable[AnyEvent], *, check: bool = True) -> Journal:
+    """Give the state that a set of entries adds up to.
+
+    Parameters
+    ----------
+    events : iterable of AnyEvent
+        In any order, any of them more than once.
+    check : bool
+        Whether to look for contradictions too.
+
+    Returns
+    -------
+    Journal
+        The same for every order of the same entries.
+    """
+    every = {event.id: event for event in events}
+    marks: list[Mark] = []
+    gone = _undone(every, marks)
+    standing: dict[str, AnyEvent] = {
+        k: e for k, e in every.items() if k not in gone and not isinstance(e, Undo)
+    }
+    _correct(standing, marks)
+    clocks = sorted((e for e in standing.values() if isinstance(e, Clock)), key=lambda e: e.id)
+    settled = [
+        _reset(event, clocks)
+        for event in standing.values()
+        if not isinstance(event, (Correct, Clock))
+    ]
+    settled.sort(key=lambda e: (e.at_s, e.id))
+    if check:
+        marks.extend(_contradictions(settled))
+    marks.sort(key=lambda m: (m.event, m.code, m.text))
+    return Journal(tuple(settled), tuple(marks), tuple(sorted(gone)))
+
+
+def _undone(every: dict[str, AnyEvent], marks: list[Mark]) -> set[str]:
+    """Name what was taken back: only entries named before the undo, so there is no circle."""
+    gone: set[str] = set()
+    undos = sorted((e for e in every.values() if isinstance(e, Undo)), key=lambda e: e.id)
+    for undo in reversed(undos):
+        if undo.id in gone:
+            continue
+        if undo.target in every and undo.target < undo.id:
+            gone.add(undo.target)
+        else:
+            marks.append(Mark(undo.id, "undone-nothing", "takes back an entry that is not here"))
+    return gone
+
+
+def _correct(standing: dict[str, AnyEvent], marks: list[Mark]) -> None:
+    corrections = sorted(
+        (e for e in standing.values() if isinstance(e, Correct)), key=lambda e: e.id
+    )
+    for correction in corrections:
+        target = standing.get(correction.target)
+        if target is None or target.id >= correction.id or isinstance(target, Correct):
+            marks.append(Mark(correction.id, "uncorrected", "corrects an entry that is not here"))
+            continue
+        body = target.model_dump(mode="json", exclude_none=True)
+        for key, value in correction.changes.items():
+            if value is None:
+                body.pop(key, None)
+            else:
+                body[key] = value
+        try:
+            standing[target.id] = read_event(body)
+        except InputError as error:
+            marks.append(Mark(target.id, "uncorrected", f"a correction does not fit: {error}"))
+        else:
+            names = ", ".join(sorted(correction.changes))
+            marks.append(Mark(target.id, "corrected", f"corrected: {names}"))
+
+
+def _reset(event: AnyEvent, clocks: Sequence[Clock]) -> AnyEvent:
+    """Set an entry to the crew's clock; the last word on a device's clock counts."""
+    for clock in reversed(clocks):
+        if clock.of == event.device and clock.since <= event.at <= clock.until:
+            return event.model_copy(update={"at": event.at - timedelta(seconds=clock.ahead_s)})
+    return event
+
+
+def _spans(
+    events: Sequence[AnyEvent], until_s: float | None = None
+) -> tuple[list[Span], list[Mark]]:
+    """Walk the entries once: what was out when, and what does not fit."""
+    out: dict[str, Span] = {}
+    known: set[str] = set()
+    done: list[Span] = []
+    marks: list[Mark] = []
+    rods_ever = {e.rod for e in events if isinstance(e, LineSet)}
+    for event in events:
+        if isinstance(event, LineSet):
+            if event.rod in out:
+                done.append(replace(out.pop(event.rod), end_s=event.at_s))
+            known.add(event.rod)
+            out[event.rod] = _told(Span(event.rod, event.at_s, event.at_s), event)
+        elif isinstance(event, _ON_ROD) and event.rod is not None:
+            line = out.get(event.rod)
+            if line is None:
+                marks.append(_no_line(event, known, rods_ever))
+            elif isinstance(event, LineChanged):
+                done.append(replace(line, end_s=event.at_s))
+                out[event.rod] = _told(replace(line, start_s=event.at_s), event)
+            elif isinstance(event, LineIn):
+                done.append(replace(out.pop(event.rod), end_s=event.at_s))
+    last = events[-1].at_s if events else 0.0
+    end = last if until_s is None else max(last, until_s)
+    done.extend(replace(line, end_s=end, open=True) for line in out.values())
+    done.sort(key=lambda s: (s.start_s, s.rod, s.end_s))
+    return done, marks
+
+
+def _told(span: Span, event: LineSet | LineChanged) -> Span:
+    new_lure = event.lure is not None and event.lure != span.lure
+    if new_lure:  # what the old lure looked like says nothing about the new one
+        span = replace(span, body="", colour="", size_m=None)
+    return replace(
+        span,
+        rig=span.rig if event.rig is None else event.rig,
+        lure=span.lure if event.lure is None else event.lure,
+        body=span.body if event.body is None else event.body,
+        colour=span.colour if event.colour is None else event.colour,
+        size_m=span.size_m if event.size_m is None else event.size_m,
+        let_out_m=span.let_out_m if event.let_out_m is None else event.let_out_m,
+    )
+
+
+_DONE: Final = {
+    "catch": "a fish",
+    "strike_missed": "a missed strike",
+    "touch": "a touch",
+    "line_in": "a line brought in",
+    "line_changed": "a change",
+}
+
+
+def _no_line(event: AnyEvent, known: set[str], ever: set[str]) -> Mark:
+    rod = getattr(event, "rod", "")
+    what = _DONE[event.kind]
+    if rod not in ever:
+        return Mark(event.id, "unknown-rod", f"{what} on {rod}, a rod that had no line set all day")
+    if rod not in known:
+        return Mark(event.id, "no-line", f"{what} on {rod} before its line was set")
+    return Mark(event.id, "no-line", f"{what} on {rod} after its line came in")
+
+
+def _contradictions(events: list[AnyEvent]) -> list[Mark]:
+    marks = [
+        Mark(e.id, "future", f"happened {(e.at_s - e.made_s) / 60:.0f} min after it was entered")
+        for e in events
+        if e.at_s - e.made_s > FUTURE_S
+    ]
+    by_day: dict[str, list[AnyEvent]] = {}
+    for event in events:
+        by_day.setdefault(event.day, []).append(event)
+    for day_events in by_day.values():
+        spans, odd = _spans(day_events)
+        marks.extend(odd)
+        marks.extend(
+            Mark("", "left-out", f"the line on {span.rod} was never brought in")
+            for span in spans
+            if span.open
+        )
+        if odd:
+            marks.extend(suspect_clocks(day_events, len(odd)))
+    return marks
+
+
+def suspect_clocks(events: Sequence[AnyEvent], odd: int | None = None) -> list[Mark]:
+    """Say which device's clock seems wrong: whose shift would remove the contradictions.
+
+    Shifts of half hours up to 14 h are tried, for these are what a wrong time zone or summer time
+    leaves. Nothing is shifted: an entry of kind ``clock`` does that, once the crew has looked.
+
+    Parameters
+    ----------
+    events : sequence of AnyEvent
+        One day's, in time order.
+    odd : int, optional
+        How many contradictions they hold, where known.
+
+    Returns
+    -------
+    list of Mark
+        At most one for each device.
+    """
+    devices = sorted({e.device for e in events})
+    before = len(_spans(events)[1]) if odd is None else odd
+    if len(devices) < 2 or before < 2:
+        return []
+    marks = []
+    for device in devices:
+        best: tuple[int, float, float] | None = None
+        for half_hours in (*range(1, 29), *range(-1, -29, -1)):
+            shift = half_hours * 1800.0
+            moved: list[AnyEvent] = [
+                e.model_copy(update={"at": e.at + timedelta(seconds=shift)})
+                if e.device == device
+                else e
+                for e in events
+            ]
+            moved.sort(key=lambda e: (e.at_s, e.id))
+            left = len(_spans(moved)[1])
+            if best is None or (left, abs(shift)) < best[:2]:
+                best = (left, abs(shift), shift)
+        if best is not None and best[0] == 0:
+            hours = abs(best[2]) / 3600
+            side = "behind" if best[2] > 0 else "ahead"
+            marks.append(
+                Mark(
+                    "",
+                    "clock",
+                    f"the clock of {device} may run {hours:g} h {side}: "
+                    f"that would explain {before} entries that do not fit",
+                )
+            )
+    return marks
+
+
+@dataclass(frozen=True)
+class Weather:
+    """Sky and water as last noted.
+
+    Attributes
+    ----------
+    sky, wind_from : str or None
+        In the crew's words.
+    wind_m_s : float or None
+        Wind speed [m/s].
+    surface_temp_c : float or None
+        Surface temperature [degC].
+    clarity_m : float or None
+        How far down a disc is seen [m].
+    """
+
+    sky: str | None = None
+    wind_m_s: float | None = None
+    wind_from: str | None = None
+    surface_temp_c: float | None = None
+    clarity_m: float | None = None
+
+
+def weather(events: Iterable[AnyEvent]) -> list[tuple[float, Weather]]:
+    """Give sky and water from each noted change on, as (unix time [s], what is known then)."""
+    now, out = Weather(), []
+    for event in events:
+        if isinstance(event, Conditions):
+            told = {
+                name: getattr(event, name)
+                for name in Weather.__dataclass_fields__
+                if getattr(event, name) is not None
+            }
+            now = replace(now, **told)
+            out.append((event.at_s, now))
+    return out
+
+
+def plain(event: BaseModel) -> dict[str, object]:
+    """Give an entry's fields as plain values, for JSON."""
+    return event.model_dump(mode="json", exclude_none=True)

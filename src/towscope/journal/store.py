@@ -1,0 +1,765 @@
+"""Where the journal is kept, so that an entry once acknowledged is never lost.
+
+SQLite by default: write-ahead log, foreign keys on, every acknowledged entry on the disk before the
+acknowledgement (``synchronous = FULL``). Any PostgreSQL by URL. Entries and track are only ever
+added; the database itself refuses to change or remove a row.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import os
+import socket
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, timedelta, tzinfo
+from itertools import pairwise
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, Self
+
+import sqlalchemy as sa
+from sqlalchemy.exc import DatabaseError, NoSuchModuleError, OperationalError
+
+from towscope.errors import InputError, one_line
+from towscope.files import home, write_whole
+from towscope.journal.events import AnyEvent, Clock, Correct, Undo, stored_event
+from towscope.journal.state import Journal as State
+from towscope.journal.state import settle
+from towscope.journal.track import Track, block_name, decode, encode, join
+
+if TYPE_CHECKING:
+    from sqlalchemy.engine import Connection, Engine
+
+HEAD: Final = "0002"
+STRETCH_S: Final = 1800.0  # longest stretch of track in one block [s]
+GAP_S: Final = 300.0  # a gap this long begins a new stretch [s]
+_WAIT_MS: Final = 15_000
+_CHUNK: Final = 400  # ids in one query: below every database's limit
+
+_meta: Final = sa.MetaData()
+entry: Final = sa.Table(
+    "entry",
+    _meta,
+    sa.Column("arrival", sa.Integer, primary_key=True, autoincrement=True),
+    sa.Column("id", sa.String(36), nullable=False, unique=True),
+    sa.Column("day", sa.String(10), nullable=False),
+    sa.Column("at_us", sa.BigInteger, nullable=False),
+    sa.Column("kind", sa.String(20), nullable=False),
+    sa.Column("device", sa.String(80), nullable=False),
+    sa.Column("target", sa.String(36)),
+    sa.Column("moved_to", sa.String(10)),
+    sa.Column("line", sa.Text, nullable=False),
+)
+stretch: Final = sa.Table(
+    "stretch",
+    _meta,
+    sa.Column("arrival", sa.Integer, primary_key=True, autoincrement=True),
+    sa.Column("id", sa.String(32), nullable=False, unique=True),
+    sa.Column("device", sa.String(80), nullable=False),
+    sa.Column("day", sa.String(10), nullable=False),
+    sa.Column("start_us", sa.BigInteger, nullable=False),
+    sa.Column("end_us", sa.BigInteger, nullable=False),
+    sa.Column("points", sa.Integer, nullable=False),
+)
+block: Final = sa.Table(
+    "block",
+    _meta,
+    sa.Column("stretch", sa.Integer, sa.ForeignKey("stretch.arrival"), primary_key=True),
+    sa.Column("data", sa.LargeBinary, nullable=False),
+)
+effort: Final = sa.Table(
+    "effort",
+    _meta,
+    sa.Column("day", sa.String(10), primary_key=True),
+    sa.Column("made_from", sa.String(64), nullable=False),
+    sa.Column("stints", sa.Text, nullable=False),
+)
+
+
+@dataclass(frozen=True)
+class DayRow:
+    """One line of the list of days.
+
+    Attributes
+    ----------
+    day : str
+        Local date.
+    entries : int
+        Entries of that date, undone ones included.
+    catches : int
+        Catches among them.
+    points : int
+        Track points.
+    """
+
+    day: str
+    entries: int
+    catches: int
+    points: int
+
+
+class Store:
+    """A journal's store; open it with `open_store`."""
+
+    def __init__(self, engine: Engine, shown: str, path: Path | None) -> None:
+        self._engine = engine
+        self._shown = shown
+        self.path = path
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the store."""
+        self._engine.dispose()
+
+    @contextmanager
+    def _reading(self) -> Iterator[Connection]:
+        with _plainly(self._shown), self._engine.connect() as connection:
+            yield connection
+
+    @contextmanager
+    def _writing(self) -> Iterator[Connection]:
+        with _plainly(self._shown), self._engine.connect() as connection:
+            connection = connection.execution_options(towscope_write=True)
+            with connection.begin():
+                yield connection
+
+    # -- entries -------------------------------------------------------------------------------
+
+    def append(self, events: Iterable[AnyEvent]) -> int:
+        """Add entries, all or none; those already here are passed over.
+
+        When this returns, they are on the disk.
+
+        Parameters
+        ----------
+        events : iterable of AnyEvent
+            The entries.
+
+        Returns
+        -------
+        int
+            How many were new.
+
+        Raises
+        ------
+        InputError
+            Where an entry differs from the one stored under its id, or the disk is full.
+        """
+        lines: dict[str, tuple[AnyEvent, str]] = {}
+        for event in events:
+            line = event.line()
+            if lines.setdefault(event.id, (event, line))[1] != line:
+                raise InputError(f"two different entries carry the id {event.id}")
+        if not lines:
+            return 0
+        with self._writing() as connection:
+            known: dict[str, str] = {}
+            for ids in _chunks(list(lines)):
+                rows = connection.execute(
+                    sa.select(entry.c.id, entry.c.line).where(entry.c.id.in_(ids))
+                )
+                known.update((row.id, row.line) for row in rows)
+            for name, line in known.items():
+                if line != lines[name][1]:
+                    raise InputError(
+                        f"entry {name} differs from the one in the journal; "
+                        "a damaged or altered file? nothing was taken from it"
+                    )
+            new = [_row(event, line) for name, (event, line) in lines.items() if name not in known]
+            if new:
+                connection.execute(self._insert(entry), new)
+        return len(new)
+
+    def _insert(self, table: sa.Table) -> Any:
+        if self._engine.dialect.name == "postgresql":
+            from sqlalchemy.dialects.postgresql import insert as pg_insert
+
+            return pg_insert(table).on_conflict_do_nothing()
+        from sqlalchemy.dialects.sqlite import insert
+
+        return insert(table).on_conflict_do_nothing()
+
+    def events(self, since: int = 0) -> Iterator[tuple[int, AnyEvent]]:
+        """Give every entry as it was made, in order of arrival, with its arrival number.
+
+        Parameters
+        ----------
+        since : int
+            Only those that arrived after this number: what another device does not have yet.
+        """
+        with self._reading() as connection:
+            query = sa.select(entry.c.arrival, entry.c.line).order_by(entry.c.arrival)
+            result = connection.execution_options(yield_per=5000).execute(
+                query.where(entry.c.arrival > since)
+            )
+            for row in result:
+                yield row.arrival, stored_event(row.line)
+
+    def lines_of(self, ids: Sequence[str]) -> list[AnyEvent]:
+        """Give the entries of these ids, as they were made."""
+        found: list[AnyEvent] = []
+        with self._reading() as connection:
+            for part in _chunks(ids):
+                rows = connection.execute(sa.select(entry.c.line).where(entry.c.id.in_(part)))
+                found.extend(stored_event(row.line) for row in rows)
+        return found
+
+    def raw_day(self, day: str) -> list[AnyEvent]:
+        """Give the entries of a day as they were made, with all that mends them."""
+        with self._reading() as connection:
+            return self._raw_day(connection, day)
+
+    def _raw_day(self, connection: Connection, day: str) -> list[AnyEvent]:
+        clocks = [
+            stored_event(row.line)
+            for row in connection.execute(sa.select(entry.c.line).where(entry.c.kind == "clock"))
+        ]
+        days = [day]
+        here = date.fromisoformat(day)
+        near = (here - timedelta(days=3), here + timedelta(days=3))
+        if any(
+            isinstance(c, Clock) and c.since.date() <= near[1] and c.until.date() >= near[0]
+            for c in clocks
+        ):  # a clock may have put this day's entries under another date
+            days = [(here + timedelta(days=n)).isoformat() for n in (-2, -1, 0, 1, 2)]
+        rows = connection.execute(sa.select(entry.c.id, entry.c.line).where(entry.c.day.in_(days)))
+        found = {row.id: row.line for row in rows}
+        moved = connection.execute(
+            sa.select(entry.c.target).where(entry.c.moved_to.in_(days))
+        ).scalars()
+        fresh = [name for name in moved if name and name not in found]
+        for part in _chunks(fresh):
+            rows = connection.execute(
+                sa.select(entry.c.id, entry.c.line).where(entry.c.id.in_(part))
+            )
+            found.update((row.id, row.line) for row in rows)
+        ask = list(found) + [clock.id for clock in clocks]
+        while ask:
+            mends: dict[str, str] = {}
+            for part in _chunks(ask):
+                rows = connection.execute(
+                    sa.select(entry.c.id, entry.c.line).where(entry.c.target.in_(part))
+                )
+                mends.update((row.id, row.line) for row in rows)
+            ask = [name for name in mends if name not in found]
+            found.update(mends)
+        return [stored_event(line) for line in found.values()] + clocks
+
+    def day(self, day: str) -> State:
+        """Give a day's entries as they stand.
+
+        Parameters
+        ----------
+        day : str
+            Local date, ISO 8601.
+        """
+        raw = self.raw_day(day)
+        whole = settle(raw, check=False)
+        mine = {event.id for event in whole.events if event.day == day}
+        kept = _with_mends(raw, mine)
+        return settle(kept)
+
+    def days(self) -> list[DayRow]:
+        """List the days there are, latest first."""
+        with self._reading() as connection:
+            counts: dict[str, list[int]] = {}
+            caught = sa.func.sum(sa.case((entry.c.kind == "catch", 1), else_=0))
+            mending = entry.c.kind.not_in(("undo", "correct", "clock"))
+            rows = connection.execute(
+                sa.select(entry.c.day, sa.func.count(), caught).where(mending).group_by(entry.c.day)
+            )
+            for name, number, fish in rows:
+                counts[name] = [number, int(fish), 0]
+            points = connection.execute(
+                sa.select(stretch.c.day, sa.func.sum(stretch.c.points)).group_by(stretch.c.day)
+            )
+            for name, number in points:
+                counts.setdefault(name, [0, 0, 0])[2] = int(number)
+        return [DayRow(name, *counts[name]) for name in sorted(counts, reverse=True)]
+
+    def latest(self, *, kinds: Sequence[str] | None = None, limit: int = 1) -> list[AnyEvent]:
+        """Give the entries that arrived last, as they were made, latest first."""
+        query = sa.select(entry.c.line).order_by(entry.c.arrival.desc()).limit(limit)
+        if kinds:
+            query = query.where(entry.c.kind.in_(kinds))
+        with self._reading() as connection:
+            return [stored_event(row.line) for row in connection.execute(query)]
+
+    def find(self, tail: str) -> AnyEvent:
+        """Give the entry whose id ends so, as it was made.
+
+        Raises
+        ------
+        InputError
+            Where there is none, or more than one.
+        """
+        clean = tail.strip().lower()
+        if len(clean) < 4 or set(clean) - set("0123456789abcdef-"):
+            raise InputError(f'"{one_line(tail, 40)}" is no entry; expected the last 6 of its id')
+        with self._reading() as connection:
+            rows = connection.execute(
+                sa.select(entry.c.line).where(entry.c.id.like(f"%{clean}")).limit(2)
+            ).scalars()
+            found = [stored_event(line) for line in rows]
+        if len(found) != 1:
+            many = "more than one entry" if found else "no entry"
+            raise InputError(f'{many} has an id that ends in "{clean}"')
+        return found[0]
+
+    # -- track ---------------------------------------------------------------------------------
+
+    def add_track(self, track: Track, device: str, zone: tzinfo = UTC) -> int:
+        """Add a stretch of the boat's track; what is already here is passed over.
+
+        Parameters
+        ----------
+        track : Track
+            The points.
+        device : str
+            What recorded them.
+        zone : tzinfo
+            Where local midnight parts one day from the next.
+
+        Returns
+        -------
+        int
+            How many points were new.
+        """
+        parts = []
+        for day, piece in _cut(track, zone):
+            data = encode(piece)
+            ends = [round(float(t) * 1e6) for t in (piece.t_s[0], piece.t_s[-1])]
+            row = {
+                "id": block_name(device, data),
+                "device": device,
+                "day": day,
+                "start_us": ends[0],
+                "end_us": ends[1],
+                "points": len(piece),
+            }
+            parts.append((row, data))
+        new = 0
+        with self._writing() as connection:
+            known: set[str] = set()
+            for ids in _chunks([str(row["id"]) for row, _ in parts]):
+                known.update(
+                    connection.execute(
+                        sa.select(stretch.c.id).where(stretch.c.id.in_(ids))
+                    ).scalars()
+                )
+            for row, data in parts:
+                if row["id"] in known:
+                    continue
+                known.add(str(row["id"]))
+                arrival = connection.execute(
+                    sa.insert(stretch).values(**row).returning(stretch.c.arrival)
+                ).scalar_one()
+                connection.execute(sa.insert(block).values(stretch=arrival, data=data))
+                new += int(str(row["points"]))
+        return new
+
+    def track(self, day: str, device: str | None = None) -> Track:
+        """Give the boat's track of a day.
+
+        Parameters
+        ----------
+        day : str
+            Local date.
+        device : str, optional
+            What recorded it; without it the device with most points, for two receivers on one boat
+            do not agree to the metre and must not be mixed.
+        """
+        with self._reading() as connection:
+            if device is None:
+                device = connection.execute(
+                    sa.select(stretch.c.device)
+                    .where(stretch.c.day == day)
+                    .group_by(stretch.c.device)
+                    .order_by(sa.func.sum(stretch.c.points).desc(), stretch.c.device)
+                    .limit(1)
+                ).scalar()
+            rows = connection.execute(
+                sa.select(block.c.data)
+                .join(stretch, stretch.c.arrival == block.c.stretch)
+                .where(stretch.c.day == day, stretch.c.device == device)
+                .order_by(stretch.c.start_us)
+            ).scalars()
+            return join([decode(bytes(data)) for data in rows])
+
+    # -- effort, kept --------------------------------------------------------------------------
+
+    def fingerprints(self) -> dict[str, str]:
+        """Give, for each day, a short text that changes when anything of that day does."""
+        with self._reading() as connection:
+            first = sa.func.count(), sa.func.max(entry.c.arrival)
+            marks: dict[str, list[object]] = {
+                name: [number, last]
+                for name, number, last in connection.execute(
+                    sa.select(entry.c.day, *first)
+                    .where(entry.c.kind.not_in(("undo", "correct", "clock")))
+                    .group_by(entry.c.day)
+                )
+            }
+            tracks = connection.execute(
+                sa.select(stretch.c.day, sa.func.count(), sa.func.max(stretch.c.arrival)).group_by(
+                    stretch.c.day
+                )
+            )
+            for name, number, last in tracks:
+                marks.setdefault(name, []).append(("track", number, last))
+            other = entry.alias("other")
+            mends = connection.execute(
+                sa.select(
+                    entry.c.id,
+                    entry.c.arrival,
+                    entry.c.target,
+                    entry.c.moved_to,
+                    other.c.day,
+                    other.c.kind,
+                )
+                .outerjoin(other, other.c.id == entry.c.target)
+                .where(entry.c.target.is_not(None))
+                .order_by(entry.c.arrival)
+            ).all()
+            clocks = [
+                stored_event(line)
+                for line in connection.execute(
+                    sa.select(entry.c.line).where(entry.c.kind == "clock")
+                ).scalars()
+            ]
+        by_id = {row.id: row for row in mends}
+        everywhere: list[object] = []
+        for row in mends:
+            root, steps = row, 0
+            while root.target in by_id and steps < 100:
+                root, steps = by_id[root.target], steps + 1
+            touched = {day for day in (root.day, root.moved_to, row.moved_to) if day}
+            if root.kind == "clock":
+                everywhere.append(row.arrival)
+            for name in touched:
+                marks.setdefault(name, []).append(row.arrival)
+        for clock in clocks:
+            if isinstance(clock, Clock):
+                low, high = (
+                    clock.since.date() - timedelta(days=3),
+                    clock.until.date() + timedelta(days=3),
+                )
+                for name, items in marks.items():
+                    if low.isoformat() <= name <= high.isoformat():
+                        items.append(clock.id)
+        return {
+            name: hashlib.sha256(repr((items, everywhere)).encode()).hexdigest()[:32]
+            for name, items in marks.items()
+        }
+
+    def kept_effort(self) -> dict[str, tuple[str, str]]:
+        """Give what was kept of effort: day to (what it was made from, stints as JSON)."""
+        with self._reading() as connection:
+            rows = connection.execute(sa.select(effort.c.day, effort.c.made_from, effort.c.stints))
+            return {day: (made_from, stints) for day, made_from, stints in rows}
+
+    def keep_effort(self, rows: dict[str, tuple[str, str]]) -> None:
+        """Keep effort once computed; what cannot be kept is only computed again."""
+        if not rows:
+            return
+        with self._writing() as connection:
+            for days in _chunks(list(rows)):
+                connection.execute(sa.delete(effort).where(effort.c.day.in_(days)))
+            connection.execute(
+                sa.insert(effort),
+                [{"day": d, "made_from": m, "stints": s} for d, (m, s) in rows.items()],
+            )
+
+
+def _with_mends(raw: Sequence[AnyEvent], mine: set[str]) -> list[AnyEvent]:
+    """Keep a day's own entries, what mends them, and the clocks."""
+    mends: dict[str, list[AnyEvent]] = {}
+    by_id = {event.id: event for event in raw}
+    for event in by_id.values():
+        if isinstance(event, (Undo, Correct)):
+            mends.setdefault(event.target, []).append(event)
+    kept = {e.id: e for e in by_id.values() if e.id in mine or isinstance(e, Clock)}
+    ask = list(kept)
+    while ask:
+        found = [m for name in ask for m in mends.get(name, []) if m.id not in kept]
+        kept.update((m.id, m) for m in found)
+        ask = [m.id for m in found]
+    return list(kept.values())
+
+
+def _row(event: AnyEvent, line: str) -> dict[str, Any]:
+    moved = None
+    if isinstance(event, Correct) and isinstance(event.changes.get("at"), str):
+        moved = str(event.changes["at"])[:10]
+    return {
+        "id": event.id,
+        "day": event.day,
+        "at_us": round(event.at_s * 1e6),
+        "kind": event.kind,
+        "device": event.device,
+        "target": event.target if isinstance(event, (Undo, Correct)) else None,
+        "moved_to": moved,
+        "line": line,
+    }
+
+
+def _cut(track: Track, zone: tzinfo) -> Iterator[tuple[str, Track]]:
+    """Cut a track at local midnight, at gaps, and into stretches that load quickly."""
+    import numpy as np
+
+    t = track.t_s
+    if not t.size:
+        return
+    cuts = {0, int(t.size), *(int(i) + 1 for i in np.flatnonzero(np.diff(t) > GAP_S))}
+    # whole half hours of the clock: the same points give the same blocks wherever a file begins
+    cuts |= {int(i) + 1 for i in np.flatnonzero(np.diff(np.floor(t / STRETCH_S)))}
+    first = datetime.fromtimestamp(float(t[0]), zone).date()
+    last = datetime.fromtimestamp(float(t[-1]), zone).date()
+    for n in range(1, (last - first).days + 1):
+        midnight = datetime.combine(first + timedelta(days=n), datetime.min.time(), zone)
+        cuts.add(int(np.searchsorted(t, midnight.timestamp(), side="left")))
+    edges = sorted(cuts)
+    for a, b in pairwise(edges):
+        day = datetime.fromtimestamp(float(t[a]), zone).date().isoformat()
+        yield day, Track(*(column[a:b] for column in track.columns))
+
+
+def _chunks(items: Sequence[str]) -> Iterator[Sequence[str]]:
+    for start in range(0, len(items), _CHUNK):
+        yield items[start : start + _CHUNK]
+
+
+# -- opening -----------------------------------------------------------------------------------
+
+
+def default_place() -> str:
+    """Give where the journal is: ``TOWSCOPE_JOURNAL``, or a file in the user's folder."""
+    return os.environ.get("TOWSCOPE_JOURNAL") or str(home() / "journal.sqlite")
+
+
+def open_store(place: str | Path | None = None, *, create: bool = True) -> Store:
+    """Open a journal, making it or bringing it up to date where needed.
+
+    Parameters
+    ----------
+    place : str or Path, optional
+        A file, or a URL such as ``postgresql://boat@host/journal``; the user's own without it.
+    create : bool
+        Whether to make one where there is none.
+
+    Returns
+    -------
+    Store
+        The store.
+
+    Raises
+    ------
+    InputError
+        Where it cannot be opened, is no journal, or was made by a later version.
+    """
+    text = str(place) if place is not None else default_place()
+    if "://" in text:
+        return _open_url(text)
+    path = Path(text).expanduser()
+    shown = one_line(path, 120)
+    if path.is_dir():
+        raise InputError(f"{shown} is a folder; expected a journal file")
+    if not path.exists():
+        if not create:
+            raise InputError(f"there is no journal at {shown}")
+        try:
+            path.parent.mkdir(parents=True, exist_ok=True)
+        except OSError as error:
+            raise InputError(f"cannot make {shown}: {error.strerror or error}") from None
+    elif path.stat().st_size:
+        with path.open("rb") as stream:
+            if stream.read(16) != b"SQLite format 3\x00":
+                raise InputError(f"{shown} is no journal; nothing was changed")
+    engine = _sqlite(path, full=True)
+    store = Store(engine, shown, path)
+    try:
+        _bring_up(engine, shown, path)
+    except InputError as problem:
+        engine.dispose()
+        if not isinstance(problem.__cause__, OperationalError) or not path.exists():
+            raise
+        # no room for the log's index beside the file: read it without one
+        engine = _sqlite(path, full=True, alone=True)
+        try:
+            _bring_up(engine, shown, path)
+        except InputError:
+            engine.dispose()
+            raise problem from None
+        return Store(engine, shown, path)
+    except BaseException:
+        engine.dispose()
+        raise
+    return store
+
+
+def _open_url(text: str) -> Store:
+    text = text.replace("postgresql://", "postgresql+psycopg://", 1)
+    text = text.replace("postgres://", "postgresql+psycopg://", 1)
+    try:
+        url = sa.make_url(text)
+        shown = url.render_as_string(hide_password=True).replace("+psycopg", "")
+        if url.get_backend_name() != "postgresql":
+            raise InputError(f"{one_line(shown, 120)}: expected a file or a postgresql:// address")
+        engine = sa.create_engine(url, pool_pre_ping=True)
+    except ModuleNotFoundError:
+        raise InputError(
+            'a journal in PostgreSQL needs the extra: pip install "towscope[postgres]"'
+        ) from None
+    except (sa.exc.ArgumentError, NoSuchModuleError):
+        raise InputError(
+            f'cannot read the journal\'s address "{one_line(text, 60)}"; '
+            "expected a file or postgresql://user@host/database"
+        ) from None
+    try:
+        _bring_up(engine, one_line(shown, 120), None)
+    except BaseException:
+        engine.dispose()
+        raise
+    return Store(engine, one_line(shown, 120), None)
+
+
+def _sqlite(path: Path, *, full: bool, alone: bool = False) -> Engine:
+    engine = sa.create_engine(
+        sa.URL.create("sqlite", database=str(path)),
+        connect_args={"timeout": _WAIT_MS / 1000, "check_same_thread": False},
+        poolclass=sa.StaticPool if alone else None,
+    )
+
+    @sa.event.listens_for(engine, "connect")
+    def _connect(connection: Any, _: object) -> None:
+        connection.isolation_level = None  # we say BEGIN ourselves, see below
+        cursor = connection.cursor()
+        cursor.execute(f"PRAGMA busy_timeout = {_WAIT_MS}")
+        if alone:
+            cursor.execute("PRAGMA locking_mode = EXCLUSIVE")
+        else:
+            cursor.execute("PRAGMA journal_mode = WAL")
+        cursor.execute(f"PRAGMA synchronous = {'FULL' if full else 'OFF'}")
+        cursor.execute("PRAGMA foreign_keys = ON")
+        cursor.execute("PRAGMA recursive_triggers = ON")
+        cursor.execute("PRAGMA trusted_schema = OFF")
+        cursor.close()
+
+    @sa.event.listens_for(engine, "begin")
+    def _begin(connection: Connection) -> None:
+        # a writer asks for its place at once: asking midway could fail after the reading
+        write = connection.get_execution_options().get("towscope_write", False)
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
+
+    return engine
+
+
+def _bring_up(engine: Engine, shown: str, path: Path | None) -> None:
+    with _plainly(shown), engine.connect() as connection:
+        found = _revision(connection, shown)
+    if found == HEAD:
+        return
+    if found is not None and found > HEAD:
+        raise InputError(
+            f"{shown} was made by a later version of towscope (store {found}, this one knows "
+            f"{HEAD}); nothing was changed"
+        )
+    if found is not None and path is not None:
+        _copy_aside(engine, path, found)
+    migrate(engine, shown, HEAD)
+
+
+def migrate(engine: Engine, shown: str, revision: str) -> None:
+    """Bring a store up to a revision, wholly or not at all."""
+    from importlib.resources import as_file, files
+
+    from alembic import command
+    from alembic.config import Config
+
+    with as_file(files("towscope.journal") / "migrations") as folder:
+        config = Config()
+        config.set_main_option("script_location", str(folder).replace("%", "%%"))
+        with _plainly(shown), engine.connect() as connection:
+            connection = connection.execution_options(towscope_write=True)
+            with connection.begin():
+                if engine.dialect.name == "postgresql":  # two commands at once must not both build
+                    connection.exec_driver_sql("SELECT pg_advisory_xact_lock(7046021)")
+                if _revision(connection, shown) == revision:
+                    return
+                config.attributes["connection"] = connection
+                command.upgrade(config, revision)
+
+
+def _revision(connection: Connection, shown: str) -> str | None:
+    names = set(sa.inspect(connection).get_table_names())
+    if not names:
+        return None
+    if "alembic_version" not in names or "entry" not in names:
+        raise InputError(f"{shown} is a database but no journal; nothing was changed")
+    text = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
+    return str(text) if text is not None else None
+
+
+def _copy_aside(engine: Engine, path: Path, found: str) -> None:
+    aside = path.with_name(f"{path.name}.before-{HEAD}-was-{found}")
+    if aside.exists():
+        return
+    with _plainly(str(path)), engine.connect() as connection:
+        raw: Any = connection.connection.driver_connection
+        raw.execute("VACUUM INTO ?", (str(aside),))
+
+
+@contextmanager
+def _plainly(shown: str) -> Iterator[None]:
+    """Say a database's complaints as one plain line."""
+    try:
+        yield
+    except DatabaseError as error:
+        text = one_line(str(error.orig or error), 160)
+        low = text.lower()
+        if "full" in low or "no space" in low or "disk i/o" in low:
+            message = (
+                f"no room on the disk for {shown}: nothing of this was kept, all before it is "
+                "safe; free some space and enter it again"
+            )
+        elif "locked" in low or "busy" in low:
+            message = f"{shown} is in use by another program for too long; try again"
+        elif "malformed" in low or "not a database" in low:
+            message = f"{shown} is damaged: restore the copy, or import the exported days again"
+        elif "readonly" in low or "read-only" in low:
+            message = f"{shown} cannot be written to: read only"
+        else:
+            message = f"{shown}: {text}"
+        raise InputError(message) from error
+
+
+# -- the device --------------------------------------------------------------------------------
+
+
+def device_name() -> str:
+    """Give this device's name: made once, kept in the user's folder, or ``TOWSCOPE_DEVICE``."""
+    chosen = os.environ.get("TOWSCOPE_DEVICE", "").strip()
+    if chosen:
+        return one_line(chosen, 80)
+    path = home() / "device.json"
+    try:
+        kept = json.loads(path.read_text(encoding="utf-8"))
+        name = kept.get("device") if isinstance(kept, dict) else None
+        if isinstance(name, str) and name.strip():
+            return one_line(name, 80)
+    except (OSError, ValueError):
+        pass
+    import secrets
+
+    host = "".join(c for c in socket.gethostname().lower() if c.isalnum() or c == "-")[:20]
+    name = f"{host or 'device'}-{secrets.token_hex(3)}"
+    path.parent.mkdir(parents=True, exist_ok=True)
+    write_whole(path, json.dumps({"device": name}).encode() + b"\n")
+    return name
