@@ -1,0 +1,124 @@
+"""What does this tackle file say, and where is it wrong."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from towscope.errors import InputError, one_line
+from towscope.files import read_text
+from towscope.tackle.models import Line, Lure, Reel, Rig, TackleFile, WaterState
+
+EXPECTED = "a tackle file (TOML, UTF-8)"
+MAX_BYTES = 1_000_000
+_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
+_TABLES: dict[str, type[BaseModel]] = {
+    "lines": Line,
+    "lures": Lure,
+    "rigs": Rig,
+    "reels": Reel,
+    "water": WaterState,
+}
+
+
+def read(path: Path) -> TackleFile:
+    """Read and check a tackle file.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Returns
+    -------
+    TackleFile
+        What it says.
+
+    Raises
+    ------
+    InputError
+        One line: the file, the place in it, what is wrong and what is expected.
+    """
+    return check(read_text(path, expected=EXPECTED, limit=MAX_BYTES), one_line(path, 120))
+
+
+def check(text: str, shown: str) -> TackleFile:
+    """Check the text of a tackle file that goes by the name `shown`."""
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"{shown}: not TOML: {error}; expected {EXPECTED}") from None
+    except RecursionError:
+        raise InputError(f"{shown}: nested too deep; expected {EXPECTED}") from None
+    if not any(key in data for key in _TABLES):
+        known = ", ".join(f"[{name}]" for name in _TABLES)
+        raise InputError(f"{shown}: holds no tackle; expected tables among {known}")
+    for table in ("lines", "lures", "rigs", "reels"):
+        names = data.get(table)
+        for name in names if isinstance(names, dict) else ():
+            if not _NAME.fullmatch(name):
+                raise InputError(
+                    f'{shown}: [{table}] "{one_line(name, 40)}": expected a short name of letters, '
+                    "digits, dashes and underlines"
+                )
+    try:
+        return TackleFile.model_validate(data)
+    except ValidationError as error:
+        raise InputError(f"{shown}{_first(error, text)}") from None
+
+
+def _first(error: ValidationError, text: str) -> str:
+    """Tell the first fault of several: where it is and what is wrong with it."""
+    faults = error.errors(include_url=False)
+    fault = faults[0]
+    place = [str(part) for part in fault["loc"]]
+    # unions report a branch of theirs as the last part of the place
+    while place and place[-1] in ("float", "str") and len(place) > 1:
+        place.pop()
+    line = _line_number(text, place)
+    where = f", line {line}" if line else ""
+    more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""
+    return f"{where}: {'.'.join(place) or 'file'}: {_words(fault, place)}{more}"
+
+
+def _words(fault: Any, place: list[str]) -> str:
+    kind = fault["type"]
+    if kind == "extra_forbidden":
+        model = _TABLES.get(place[0]) if len(place) > 1 else TackleFile
+        if model is not None and "line" in place[2:-1]:
+            return "unknown key; expected line and length"
+        if model is not None and "rating" in place[:-1]:
+            return "unknown key; expected depth, let_out, line, speed, tip_height"
+        keys = ", ".join(model.model_fields) if model is not None else ""
+        return f"unknown key; expected one of: {keys}"
+    if kind == "missing":
+        return "missing, and needed"
+    if kind == "value_error":
+        return str(fault["ctx"]["error"])
+    return f"{fault['msg'][0].lower()}{fault['msg'][1:]}, not {one_line(repr(fault['input']), 40)}"
+
+
+def _line_number(text: str, place: list[str]) -> int | None:
+    """Find the line of a key path, as nearly as tables and keys can be told from the text."""
+    found: int | None = None
+    depth = 0
+    for number, line in enumerate(text.splitlines(), 1):
+        bare = line.strip()
+        if bare.startswith("["):
+            path = [p.strip(" \"'") for p in re.split(r"\.(?![^\"]*\"\s*$)", bare.strip("[] \t"))]
+            shared = 0
+            while shared < min(len(path), len(place)) and path[shared] == place[shared]:
+                shared += 1
+            if shared == len(path) and shared > 0:
+                found, depth = number, shared
+            elif found is not None and depth:
+                depth = 0
+        elif depth and depth < len(place) and re.match(
+            rf"[\"']?{re.escape(place[depth])}[\"']?\s*[.=]", bare
+        ):
+            return number
+    return found
