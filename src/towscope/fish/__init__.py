@@ -1,0 +1,36 @@
+"""What a fish weighs, whether it may be kept, and whether letting it go is likely to help it."""
+
+from towscope.fish.limits import Rule, may_keep, read_rules
+from towscope.fish.release import CAUTIONS, LOCAL_FIRST, Advice, release_advice
+from towscope.fish.weight import (
+    CLASSES,
+    USUAL,
+    Species,
+    StandardWeight,
+    find_species,
+    relative_weight,
+    size_class,
+    species_table,
+    standard_weight,
+    too_long,
+)
+
+__all__ = [
+    "CAUTIONS",
+    "CLASSES",
+    "LOCAL_FIRST",
+    "USUAL",
+    "Advice",
+    "Rule",
+    "Species",
+    "StandardWeight",
+    "find_species",
+    "may_keep",
+    "read_rules",
+    "relative_weight",
+    "release_advice",
+    "size_class",
+    "species_table",
+    "standard_weight",
+    "too_long",
+]

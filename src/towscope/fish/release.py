@@ -1,0 +1,325 @@
+"""Is letting this fish go likely to help it: what published work says, in words and ranges."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Final
+
+from towscope.errors import InputError, one_line
+from towscope.fish.weight import Species
+
+
+@dataclass(frozen=True)
+class Advice:
+    """What published work says about letting a fish go.
+
+    Attributes
+    ----------
+    outlook : str
+        "good", "fair", "poor" or "unknown".
+    summary : str
+        One plain sentence.
+    reasons : tuple of str
+        What it rests on: figures with their ranges.
+    studies : tuple of str
+        Which studies, and for which fish, water and season they hold.
+    """
+
+    outlook: str
+    summary: str
+    reasons: tuple[str, ...]
+    studies: tuple[str, ...]
+
+
+# What the studies found, in their own figures (abstracts read).
+REEVES: Final = (
+    "Reeves and Bruesewitz 2007, N. Am. J. Fish. Manage. 27:443-452: 1,246 walleye caught by "
+    "rod and line in Mille Lacs, Minnesota, 2003-2004, held and watched"
+)
+LYON: Final = (
+    "Lyon, Davis, Fincel and Chipps 2022, Lake Reserv. Manage.: 55 walleye caught through the ice "
+    "in two Missouri River reservoirs, South Dakota, held 12 to 72 h"
+)
+MADDEN: Final = (
+    "Madden et al. 2024, Can. J. Fish. Aquat. Sci. 81:212-222: 76 walleye with swollen swim "
+    "bladders"
+)
+SITAR: Final = (
+    "Sitar, Johnson, He et al. 2017, N. Am. J. Fish. Manage. 37:789-808: tagged lake trout, "
+    "Lakes Superior and Huron"
+)
+LOFTUS: Final = (
+    "Loftus, Taylor and Keller 1988, Can. J. Fish. Aquat. Sci. 45: lake trout, Lakes Michigan, "
+    "Huron and Superior, 1984-1985"
+)
+PERSONS: Final = (
+    "Persons and Hirsch 1994, N. Am. J. Fish. Manage. 14:664: 96 lake trout through the ice, "
+    "Gunflint Lake, Minnesota"
+)
+PERCH: Final = (
+    "J. Fish Wildl. Manage. 10:69 (2019), yellow perch of Ohio's fisheries in Lake Erie: signs of "
+    "barotrauma, not deaths"
+)
+MUSKY: Final = (
+    "Trans. Am. Fish. Soc. (2023), muskellunge over 76 cm in ponds at 19.6 to 32.6 degC, 50 "
+    "angled, watched two weeks"
+)
+_DEEP_HOOKED: Final = ("gill", "throat", "stomach")
+_SWIM_BLADDER_OPEN: Final = (
+    "lake trout",
+    "brook trout",
+    "brown trout",
+    "rainbow trout",
+    "cutthroat trout",
+    "kokanee",
+    "chinook salmon",
+    "cisco",
+    "lake whitefish",
+    "northern pike",
+    "muskellunge",
+    "tiger muskellunge",
+)
+_WALLEYE_LIKE: Final = ("walleye", "sauger", "saugeye")
+LOCAL_FIRST: Final = "Your water's rules come first: where they say let go, let go."
+
+
+def release_advice(
+    species: Species,
+    *,
+    depth_m: float | None = None,
+    surface_temp_c: float | None = None,
+    hook: str | None = None,
+    bled: bool | None = None,
+    under_ice: bool = False,
+) -> Advice:
+    """Say what is known about the chances of a fish that is let go.
+
+    Parameters
+    ----------
+    species : Species
+        The fish.
+    depth_m : float, optional
+        How deep it took the lure [m].
+    surface_temp_c : float, optional
+        Surface temperature [degC].
+    hook : str, optional
+        "lip", "mouth", "gill", "throat", "stomach" or "outside".
+    bled : bool, optional
+        Whether it bled.
+    under_ice : bool
+        Whether it was caught through the ice.
+
+    Returns
+    -------
+    Advice
+        Words and ranges, never one false number.
+
+    Raises
+    ------
+    InputError
+        Where a figure is impossible or the hook's place unknown.
+
+    References
+    ----------
+    As named in the advice.
+
+    Examples
+    --------
+    A walleye from 36 ft, the surface at 74 degF:
+
+    >>> from towscope.fish import find_species
+    >>> advice = release_advice(find_species("walleye"), depth_m=11.0, surface_temp_c=23.3)
+    >>> advice.outlook
+    'poor'
+    """
+    _check(depth_m, surface_temp_c, hook)
+    reasons: list[str] = []
+    studies: list[str] = []
+    worst = 0  # 0 nothing against it, 1 some loss, 2 heavy loss
+    said = False
+    if species.name in _WALLEYE_LIKE:
+        worst, said = _walleye(depth_m, surface_temp_c, hook, bled, under_ice, reasons, studies)
+        if species.name != "walleye":
+            reasons.append(f"the studies are of walleye; {species.name} is its near relative")
+    elif species.name == "lake trout":
+        worst, said = _lake_trout(surface_temp_c, hook, under_ice, reasons, studies)
+    elif species.name == "yellow perch" and depth_m is not None and depth_m >= 7.6:
+        worst, said = (2 if depth_m >= 12 else 1), True
+        reasons.append("of perch from 7.6 to 16.8 m (25 to 55 ft), 13 to 74 % showed barotrauma")
+        studies.append(PERCH)
+    elif species.name == "muskellunge" and surface_temp_c is not None and surface_temp_c >= 19.6:
+        worst, said = (2 if surface_temp_c >= 25 else 1), True
+        reasons.append(
+            "30 % of angled fish died, against 11 % of those not angled; long time in the net and "
+            "warm days before made it worse; below 25 degC earlier work found 0 to 5 %"
+        )
+        studies.append(MUSKY)
+    if hook in _DEEP_HOOKED and species.name not in (*_WALLEYE_LIKE, "lake trout"):
+        worst, said = max(worst, 2 if bled else 1), True
+        reasons.append("hooked deep: in every species studied such fish die more often")
+    if bled and not any("bled" in reason for reason in reasons):
+        worst, said = max(worst, 1), True
+        reasons.append("it bled: that counts against it")
+    if (
+        depth_m is not None
+        and depth_m >= 9
+        and species.name not in (*_WALLEYE_LIKE, "yellow perch")
+    ):
+        if species.name in _SWIM_BLADDER_OPEN:
+            reasons.append(
+                "its swim bladder opens to the gut: it can rid itself of gas if it has time"
+            )
+        else:
+            worst = max(worst, 1)
+            reasons.append(
+                "its swim bladder is closed: from such depth it swells and may not go down"
+            )
+    outlook = ("good", "fair", "poor")[worst] if said or worst else "unknown"
+    return Advice(
+        outlook, _summary(outlook, species, depth_m, surface_temp_c), tuple(reasons), tuple(studies)
+    )
+
+
+def _check(depth_m: float | None, surface_temp_c: float | None, hook: str | None) -> None:
+    if depth_m is not None and not 0 <= depth_m <= 400:
+        raise InputError(f"a fish from {depth_m:g} m; expected 0 to 400 m")
+    if surface_temp_c is not None and not -2 <= surface_temp_c <= 45:
+        raise InputError(f"a surface of {surface_temp_c:g} degC; expected -2 to 45 degC")
+    places = ("lip", "mouth", "gill", "throat", "stomach", "outside")
+    if hook is not None and hook not in places:
+        raise InputError(f'hook in the "{one_line(hook, 30)}"; expected {", ".join(places)}')
+
+
+def _walleye(
+    depth_m: float | None,
+    temp_c: float | None,
+    hook: str | None,
+    bled: bool | None,
+    under_ice: bool,
+    reasons: list[str],
+    studies: list[str],
+) -> tuple[int, bool]:
+    worst, said = 0, False
+    if temp_c is not None and not under_ice:
+        said = True
+        studies.append(f"{REEVES}, May to October")
+        if temp_c >= 20:
+            worst = 1
+            reasons.append(
+                "in July and August, at 20 degC (68 degF) and above, 12.2 % died "
+                "(95 % interval 9.2 to 15.9)"
+            )
+        elif temp_c >= 18:
+            reasons.append("losses began to rise above 18 degC (64 degF)")
+        else:
+            reasons.append("in May, below 20 degC (68 degF), none of 204 died (0 to 1.8 %)")
+    if depth_m is not None and depth_m >= 8:
+        said = True
+        studies.append(LYON)
+        if depth_m < 10:
+            worst = max(worst, 1)
+            reasons.append(
+                "under ice about 5 % died from 10 m (33 ft), and it rose steeply below that"
+            )
+        elif depth_m <= 12:
+            worst = 2
+            reasons.append(
+                "under ice modelled losses rose from 5 % at 10 m (33 ft) to 37 % at 12 m (39 ft)"
+            )
+        else:
+            worst = 2
+            reasons.append(
+                "under ice modelled losses were 37 % at 12 m (39 ft); this fish came from deeper, "
+                "where the study says nothing and there is no reason to expect better"
+            )
+        if not under_ice:
+            reasons.append("no study here covers that depth in open water: warmth will not help it")
+        reasons.append(
+            "a fish that cannot swim down is no released fish; of the remedies tried, venting by "
+            "trained hands did best, and is not allowed everywhere"
+        )
+        studies.append(MADDEN)
+    if hook in ("throat", "stomach"):
+        worst, said = max(worst, 2 if bled or (temp_c or 0) >= 20 else 1), True
+        reasons.append("hooked in throat or stomach: these died more often, small ones above all")
+        if REEVES not in " ".join(studies):
+            studies.append(REEVES)
+    if bled:
+        worst, said = max(worst, 1), True
+        reasons.append("it bled: below 24 degC (75 degF) bleeders died more often")
+        if REEVES not in " ".join(studies):
+            studies.append(REEVES)
+    return worst, said
+
+
+def _lake_trout(
+    temp_c: float | None,
+    hook: str | None,
+    under_ice: bool,
+    reasons: list[str],
+    studies: list[str],
+) -> tuple[int, bool]:
+    worst, said = 0, False
+    if temp_c is not None and not under_ice:
+        said = True
+        studies.append(SITAR)
+        if temp_c < 10:
+            worst = 1
+            reasons.append(
+                "surface below 10 degC (50 degF): 15 % died in Superior; Huron's figure, 53 %, is "
+                "too uncertain to lean on (standard error 27)"
+            )
+        elif temp_c <= 16:
+            worst = 2
+            reasons.append(
+                "surface at 10 to 16 degC (50 to 61 degF): 43 % died in Superior, 45 % in Huron"
+            )
+        else:
+            worst = 2
+            reasons.append("surface above 16 degC (61 degF): 43 % died in Superior, 76 % in Huron")
+    if hook in ("gill", "throat", "stomach"):
+        worst, said = 2, True
+        if under_ice:
+            reasons.append("hooked in gill or gut: 36 % died; in the lip none did")
+            studies.append(PERSONS)
+        else:
+            reasons.append("hooked inside: 71 % died; in the jaw 7 %")
+            studies.append(LOFTUS)
+    elif hook in ("lip", "mouth") and under_ice:
+        said = True
+        reasons.append(
+            "under ice: of lip-hooked fish none died, of those hooked inside the mouth 29 %"
+        )
+        worst = max(worst, 1 if hook == "mouth" else 0)
+        studies.append(PERSONS)
+    return worst, said
+
+
+def _summary(outlook: str, species: Species, depth_m: float | None, temp_c: float | None) -> str:
+    if outlook == "unknown":
+        return f"No study here fits this {species.name}; handle it wet and briefly. {LOCAL_FIRST}"
+    deep, hot = depth_m is not None and depth_m >= 9, temp_c is not None and temp_c >= 18
+    where = " from this depth" if deep else ""
+    where += " in this heat" if hot else ""
+    if outlook == "poor":
+        return (
+            f"Keep within your limit rather than release {species.name}{where}; when you have "
+            f"enough, fish elsewhere or for something else. {LOCAL_FIRST}"
+        )
+    if outlook == "fair":
+        return (
+            f"Most {species.name} let go{where} live, some do not: keep it in the water, be quick, "
+            f"and do not sort through fish. {LOCAL_FIRST}"
+        )
+    return f"Let go gently, {species.name} like this one mostly live. {LOCAL_FIRST}"
+
+
+CAUTIONS: Final[tuple[str, ...]] = (
+    "Lead: wash your hands after handling lead core and before eating; never hold it in your "
+    "teeth; keep cut ends out of the water and out of children's reach. Lead is restricted on some "
+    "waters: check yours.",
+    "Hooks: put the rod down before you unhook, use pliers, cover trebles that are not in the "
+    "water. A hook in a person past the barb, in a joint or near an eye is for a doctor.",
+    "Line and propeller: lead core sinks when the boat stops. Keep way on, or bring lines in, "
+    "before you turn sharply, back up or clear weed; engine off before you free anything from it.",
+)
