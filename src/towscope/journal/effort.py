@@ -13,6 +13,7 @@ import math
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, fields
 from datetime import date, datetime, timedelta, timezone
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
@@ -25,13 +26,14 @@ from towscope.journal.track import Track, speeds
 if TYPE_CHECKING:
     from towscope.journal.store import Store
 
-DepthAt = Callable[[str, float, float], float | None]
-"""Depth of the lure [m] for a rig's name, a let-out [m] and a speed through the water [m/s]."""
+DepthAt = Callable[[str, str, float, float], float | None]
+"""Depth of the lure [m] for a rig's name, a lure's ("" for the rig's own), a let-out [m] and a
+speed through the water [m/s]."""
 
 # Trolling lead core ends well below this, and no line stays down above it; a boat that passes it
 # for a while is on its way somewhere (common practice, no source).
 RUNNING_M_S: Final = 2.5
-# Shorter bursts are waves, turns or a receiver's jump; shorter stops between bursts are not fishing.
+# Shorter bursts are waves, turns or a receiver's jump; a shorter stop on the way is no fishing.
 RUNNING_LEAST_S: Final = 20.0
 FISHING_LEAST_S: Final = 30.0
 LONGEST_S: Final = 1800.0
@@ -167,7 +169,7 @@ def stints(
     track : Track, optional
         The boat's track; without it every hour with a line out counts, and speeds are unknown.
     depth_at : callable, optional
-        The engine: (rig, let-out [m], speed [m/s]) to depth [m] or None.
+        The engine: (rig, lure, let-out [m], speed [m/s]) to depth [m] or None.
     until_s : float, optional
         Where lines still out end, unix time [s]: now, on the day itself. Without it they end with
         the last entry or track point.
@@ -194,7 +196,7 @@ def stints(
         inner = [c for c in changes if span.start_s < c < span.end_s]
         for low, high in _outside(span.start_s, span.end_s, way.running if way else ()):
             cuts = [low, *(c for c in inner if low < c < high), high]
-            for a, b in zip(cuts, cuts[1:], strict=False):
+            for a, b in pairwise(cuts):
                 parts = max(1, math.ceil((b - a) / longest_s - 1e-9))
                 step = (b - a) / parts
                 pieces.extend((span, a + i * step, a + (i + 1) * step) for i in range(parts))
@@ -248,7 +250,8 @@ def _stint(
     if way is not None:
         now = way.mean_speed(start_s, end_s)
         lag = lag_s(span.let_out_m, now)
-        speed = way.mean_speed(max(start_s - lag, span.start_s - lag), end_s - lag) or now
+        low = max(start_s - lag, span.start_s)  # before that its line was not out
+        speed = way.mean_speed(low, max(end_s - lag, low + 10.0)) or now
         place = way.place(middle - lag) or way.place(middle)
         if depth_at is not None and span.let_out_m is not None and span.rig:
             depth = _mean_depth(span, start_s, end_s, lag, way, depth_at)
@@ -256,9 +259,9 @@ def _stint(
     for at, told in skies:
         if at <= middle:
             known = told
-    temp = known.surface_temp_c
-    if temp is None and way is not None:
-        temp = way.surface_temp(middle)
+    temp = way.surface_temp(middle) if way is not None else None  # measured then beats noted before
+    if temp is None:
+        temp = known.surface_temp_c
     local = datetime.fromtimestamp(middle, zone)
     catches = [event for event in fish if isinstance(event, Catch)]
     return Stint(
@@ -315,10 +318,12 @@ def depth_then(span: Span, at_s: float, lag: float, way: Way, depth_at: DepthAt)
     """Give the lure's depth at one moment [m]; None where rig, line out or speed is unknown."""
     if span.let_out_m is None or not span.rig:
         return None
-    speed = way.mean_speed(at_s - max(lag, 10.0), at_s)
+    # what the boat did before the line was out does not bear on it
+    low = min(max(at_s - lag, span.start_s), at_s - 10.0)
+    speed = way.mean_speed(low, at_s)
     if speed is None:
         return None
-    return depth_at(span.rig, span.let_out_m, round(speed / 0.02) * 0.02)
+    return depth_at(span.rig, span.lure, span.let_out_m, round(speed / 0.02) * 0.02)
 
 
 def catch_depths(
@@ -390,7 +395,8 @@ def season(
     depth_at : callable, optional
         The engine, as for `stints`.
     tackle : str
-        What `depth_at` depends on (a fingerprint of the tackle): kept effort of another is not used.
+        What `depth_at` depends on (a fingerprint of the tackle): effort kept under another is
+        computed anew.
     now_s : float, optional
         The present, unix time [s]; the day it falls in is never kept, for it goes on.
     running_m_s : float
@@ -401,7 +407,7 @@ def season(
     list of Stint
         In order of day and start.
     """
-    key = f"{_VERSION}|{tackle}|{depth_at is not None}|{running_m_s:g}"
+    key = f"{_VERSION}|{_FIELDS}|{tackle}|{depth_at is not None}|{running_m_s:g}"
     wanted = {
         day: hashlib.sha256(f"{key}|{mark}".encode()).hexdigest()
         for day, mark in store.fingerprints().items()
@@ -444,11 +450,13 @@ def pack(rows: Sequence[Stint]) -> str:
 
 def unpack(text: str) -> list[Stint]:
     """Read stints back."""
-    names, body = json.loads(text)
-    if tuple(names) != _FIELDS:
-        return []
-    last = _FIELDS.index("species")
-    return [Stint(*row[:last], tuple(row[last]), *row[last + 1 :]) for row in body]
+    _, body = json.loads(text)
+    return [_from(row) for row in body]
+
+
+def _from(row: list[Any]) -> Stint:
+    row[-1] = tuple(row[-1])  # species, the last field
+    return Stint(*row)
 
 
 def total(rows: Iterable[Stint], by: Sequence[str]) -> list[dict[str, Any]]:

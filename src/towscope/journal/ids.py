@@ -58,7 +58,7 @@ def new_id(after: str | None = None, *, now_s: float | None = None) -> str:
                 if chance >> _RANDOM_BITS:  # the instant is used up: borrow the next
                     stamp, chance = stamp + 1, secrets.randbits(32)
         _last = (stamp, chance)
-    return _join(stamp, chance)
+    return join_id(stamp, chance)
 
 
 def made_s(name: str) -> float:
@@ -96,6 +96,7 @@ def _split(name: str) -> tuple[int, int]:
     return number >> 80, ((number >> 64) & 0xFFF) << 62 | (number & ((1 << 62) - 1))
 
 
-def _join(stamp: int, chance: int) -> str:
+def join_id(stamp: int, chance: int) -> str:
+    """Make a name of a time [ms] and 74 bits of chance that are given, for days made up by rule."""
     high, low = chance >> 62, chance & ((1 << 62) - 1)
     return str(uuid.UUID(int=stamp << 80 | 7 << 76 | high << 64 | 2 << 62 | low))
