@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 import sys
 from importlib import import_module
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from towscope.errors import InputError, NoAnswer, one_line
 
@@ -55,21 +55,16 @@ def main(argv: list[str] | None = None) -> None:
 
 def run(argv: list[str]) -> int:
     """Run one command and give its exit status; one line on standard error where it fails."""
-    import click
+    import typer
 
     try:
         status = build()(args=argv, prog_name="towscope", standalone_mode=False)
         sys.stdout.flush()
         return int(status or 0)
-    except click.exceptions.NoArgsIsHelpError as error:
-        print(error.format_message())
-        return 2
-    except click.exceptions.Exit as stop:
+    except typer.Exit as stop:
         return int(stop.exit_code)
-    except (click.exceptions.Abort, KeyboardInterrupt):
+    except (typer.Abort, KeyboardInterrupt):
         return _fail("stopped", 130)
-    except click.ClickException as error:
-        return _fail(_usage(error), 2)
     except NoAnswer as answer:
         return _fail(str(answer), 1)
     except InputError as error:
@@ -80,6 +75,8 @@ def run(argv: list[str]) -> int:
     except (OSError, MemoryError) as error:
         return _fail(_system(error), 2)
     except Exception as error:
+        if hasattr(error, "format_message"):  # wrong words on the command line
+            return _usage(error)
         if os.environ.get("TOWSCOPE_DEBUG"):
             raise
         return _fail(
@@ -94,10 +91,14 @@ def _fail(message: str, status: int) -> int:
     return status
 
 
-def _usage(error: Exception) -> str:
+def _usage(error: Any) -> int:
+    message = str(error.format_message())
+    if type(error).__name__ == "NoArgsIsHelpError":  # nothing asked: the help is the answer
+        print(message)
+        return 2
     context = getattr(error, "ctx", None)
     hint = f"; see {context.command_path} --help" if context is not None else ""
-    return str(getattr(error, "format_message", error.__str__)()).rstrip(".") + hint
+    return _fail(message.rstrip(".") + hint, 2)
 
 
 def _system(error: OSError | MemoryError) -> str:

@@ -384,7 +384,7 @@ def _surface(
     out[DEPTH] = state[2]
     out[DEEPEST] = state[2]
     out[LAYBACK] = state[0] + dx
-    out[SIDE] = state[1] + dy
+    out[SIDE] = -state[1] - dy
     out[TENSION] = pull
     out[WET] = s
     out[LET_OUT] = s + length
@@ -532,7 +532,7 @@ def sweep(
         out[WET] -= back
         out[DEPTH] -= back * state[5] / pull
         out[LAYBACK] -= gap * state[3] / pull
-        out[SIDE] -= gap * state[4] / pull
+        out[SIDE] += gap * state[4] / pull
         now = goal - out[WET]
         if target > 0 and goal > last_goal and last_goal > 0.0:
             air_rate = (now - air) / (goal - last_goal)

@@ -1,0 +1,167 @@
+"""What the commands about a rig share: its options, and the tow they come to."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from towscope.commands.common import quantity
+from towscope.errors import InputError
+
+if TYPE_CHECKING:
+    from towscope.tackle.shelf import Shelf
+    from towscope.towing.tow import Setting, Tow
+
+RigName = Annotated[str, typer.Argument(metavar="RIG", help="A rig's name; `towscope stock` lists.")]
+Lure = Annotated[str, typer.Option("--lure", help="Another lure on the same rig.")]
+Speed = Annotated[str, typer.Option("--speed", help='Speed over ground: "2 mph", "3.2 km/h".')]
+Depth = Annotated[str, typer.Option("--depth", help='Depth of the lure: "31 ft", "9.5 m".')]
+Out = Annotated[str, typer.Option("--out", help='Line past the rod tip: "170 ft", "4.5 colors".')]
+Current = Annotated[
+    str,
+    typer.Option(
+        "--current",
+        help='Current: "0.3 mph against", "with", "from port", "from starboard"; by depth: '
+        '"0.4 mph with at 0 ft, 0 mph at 30 ft".',
+    ),
+]
+WaterTemperature = Annotated[
+    str, typer.Option("--water", help='Water temperature: "70 degF"; else the tackle file\'s.')
+]
+
+MAX_LET_OUT, MAX_DEPTH, MAX_SERIES = 1000.0, 300.0, 100
+_LAYER = re.compile(
+    r"\s*(?P<speed>.+?)(?:\s+(?P<way>with|against|from\s+port|from\s+starboard))?"
+    r"(?:\s+at\s+(?P<depth>.+?))?\s*"
+)
+
+
+def tow_for(
+    rig: str, files: list[Path] | None, lure: str = "", water: str = ""
+) -> tuple[Shelf, Tow]:
+    """Load the tackle and make a rig ready."""
+    from dataclasses import replace
+
+    from towscope.tackle import load
+    from towscope.water import fresh_water
+
+    shelf = load(files or ())
+    if water:
+        shelf = shelf.in_water(fresh_water(quantity(water, "temperature", "--water")))
+    if lure:
+        other = shelf.rig(rig).model_copy(update={"lure": lure})
+        shelf = replace(shelf, rigs={**shelf.rigs, rig: other})
+    return shelf, shelf.tow(rig)
+
+
+def speed_of(text: str, option: str = "--speed") -> float:
+    """Read a towing speed [m/s]."""
+    speed = quantity(text, "speed", option)
+    if not 0.05 <= speed <= 6.0:
+        raise InputError(f'{option} "{text}": expected a towing speed, 0.1 to 13 mph')
+    return speed
+
+
+def depth_of(text: str, option: str = "--depth") -> float:
+    """Read a depth [m]."""
+    depth = quantity(text, "length", option)
+    if not 0.0 < depth <= MAX_DEPTH:
+        raise InputError(f'{option} "{text}": expected a depth, above 0 to {MAX_DEPTH:g} m')
+    return depth
+
+
+def let_out_of(text: str, tow: Tow, option: str = "--out") -> float:
+    """Read a let-out [m]; colours are counted past the leader."""
+    import numpy as np
+
+    coded = np.flatnonzero(np.isfinite(tow.color_length))
+    color = float(tow.color_length[coded[0]]) if len(coded) else None
+    before = float(tow.pieces[: coded[0], 0].sum()) if len(coded) else 0.0
+    in_colours = "col" in text.lower()
+    let_out = quantity(text, "length", option, color) + (before if in_colours else 0.0)
+    if not 0.0 < let_out <= MAX_LET_OUT:
+        raise InputError(f'{option} "{text}": expected a length, above 0 to {MAX_LET_OUT:g} m')
+    if in_colours and let_out > before + float(tow.pieces[coded[0], 0]) + 1e-6:
+        held = float(tow.pieces[coded[0], 0]) / (color or 1.0)
+        raise InputError(f'{option} "{text}": the rig holds {held:g} colours')
+    leader = float(tow.pieces[0, 0])
+    if len(tow.names) > 1 and let_out < leader:
+        raise InputError(
+            f'{option} "{text}" is shorter than the leader ({leader / 0.3048:.0f} ft, '
+            f"{leader:.1f} m): expected at least that"
+        )
+    return let_out
+
+
+def setting_of(speed: str, current: str) -> Setting:
+    """Read a speed and a current."""
+    from towscope.towing.tow import Setting
+
+    over_ground = speed_of(speed)
+    layers = current_of(current) if current else ()
+    for depth, along, _ in layers:
+        if over_ground - along < 0.02:
+            raise InputError(
+                f'--current "{current}": at {depth:g} m it carries the water along as fast as the '
+                "boat goes; expected less than the boat's speed"
+            )
+    return Setting(over_ground, layers)
+
+
+def current_of(text: str) -> tuple[tuple[float, float, float], ...]:
+    """Read a current: layers of (depth, along, across) [m, m/s, m/s]."""
+    layers = []
+    parts = text.split(",")
+    for part in parts:
+        match = _LAYER.fullmatch(part)
+        if match is None or not part.strip():
+            raise InputError(
+                f'--current "{text}": expected such as "0.3 mph against" or '
+                '"0.4 mph with at 0 ft, 0 mph at 30 ft"'
+            )
+        speed = quantity(match["speed"], "speed", "--current")
+        way = " ".join((match["way"] or "").split())
+        if not way and speed != 0.0:
+            raise InputError(
+                f'--current "{part.strip()}": say which way: with, against, from port or from '
+                "starboard"
+            )
+        if not 0.0 <= speed <= 3.0:
+            raise InputError(f'--current "{part.strip()}": expected 0 to 3 m/s (6.7 mph)')
+        if match["depth"] is None and len(parts) > 1:
+            raise InputError(f'--current "{part.strip()}": expected its depth too, "at 30 ft"')
+        depth = quantity(match["depth"], "length", "--current") if match["depth"] else 0.0
+        if not 0.0 <= depth <= MAX_DEPTH:
+            raise InputError(f'--current "{part.strip()}": expected a depth of 0 to {MAX_DEPTH:g} m')
+        along = {"with": speed, "against": -speed}.get(way, 0.0)
+        across = {"from port": speed, "from starboard": -speed}.get(way, 0.0)
+        layers.append((depth, along, across))
+    depths = [layer[0] for layer in layers]
+    if sorted(set(depths)) != depths:
+        raise InputError(f'--current "{text}": expected layers from the top down, each depth once')
+    return tuple(layers)
+
+
+def series_of(text: str, kind: str, option: str) -> list[float]:
+    """Read a list ("10, 20, 30 ft") or a range ("10 to 40 ft by 5") of quantities, in SI."""
+    last = re.search(r"([A-Za-z][A-Za-z/]*)\s*(?:by\s+[\d.]+\s*)?$", text)
+
+    def one(item: str) -> float:
+        bare = re.fullmatch(r"\s*[\d.]+\s*", item)
+        return quantity(f"{item.strip()} {last[1]}" if bare and last else item, kind, option)
+
+    if match := re.fullmatch(r"\s*(.+?)\s+to\s+(.+?)\s+by\s+(.+?)\s*", text):
+        low, high, step = (one(match[i]) for i in (1, 2, 3))
+        if step <= 0.0 or high < low or (high - low) / step > MAX_SERIES:
+            raise InputError(f'{option} "{text}": expected a rising range, {MAX_SERIES} steps at most')
+        return [low + i * step for i in range(int((high - low) / step + 1e-6) + 1)]
+    items = text.split(",")
+    if len(items) > MAX_SERIES:
+        raise InputError(f"{option}: expected at most {MAX_SERIES} values, not {len(items)}")
+    values = [one(item) for item in items]
+    if sorted(set(values)) != values:
+        raise InputError(f'{option} "{text}": expected rising values')
+    return values
