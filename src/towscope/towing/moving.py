@@ -15,16 +15,27 @@ row = line * draws + draw.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from towscope.towing.tow import Tow
+from towscope.towing import moving_kernels as mk
+from towscope.towing.steady import DIAMETER, LENGTH, NORMAL, WATER_WEIGHT
+from towscope.towing.tow import SEED, Tow, draw
 
 Array = npt.NDArray[np.float64]
 Integers = npt.NDArray[np.int64]
+
+STIFF = 1e5  # [N]; pull over stretch where none is given: 0.01 % at 10 N
+FINEST, GROWTH, COARSEST, SLOW_GROWTH = 0.3, 1.25, 2.0, 1.03
+NO_BED = np.zeros((0, 0))
+STILL = np.zeros((1, 3))
+SHORTEST = 1.0  # [m]; least line out
+LONGEST = 5.0  # [s]; longest step
+LONG_STEPS = (0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0, 128.0, 256.0, 512.0, 1e3, 1e4)  # [s]
 
 
 @dataclass(frozen=True)
@@ -127,7 +138,70 @@ class Lines:
         Lines
             The lines.
         """
-        raise NotImplementedError
+        if not tows:
+            raise ValueError("no lines; expected at least one tow")
+        if draws < 1 or not segment > 0.0:
+            raise ValueError(f"draws {draws}, segment {segment}; expected 1 or more, above 0")
+        if any((tow.medium != tows[0].medium).any() for tow in tows):
+            raise ValueError("lines in different water; expected one water for all")
+        most = max(len(tow.pieces) for tow in tows)
+        rows = len(tows) * draws
+        pieces = np.zeros((rows, most, 8))
+        pieces[:, :, DIAMETER] = 1e-3
+        stretch = np.full((rows, most), STIFF)
+        lures = np.empty((rows, 3))
+        counter = np.ones(rows)
+        drift = np.zeros((rows, 2))
+        grids = [_knots(tow.pieces, segment) for tow in tows]
+        width = max(len(knots) for knots, _ in grids) + 1
+        knots = np.full((len(tows), width), np.nan)
+        part = np.zeros((len(tows), width), dtype=np.int64)
+        for i, (tow, grid) in enumerate(zip(tows, grids, strict=True)):
+            own = slice(i * draws, (i + 1) * draws)
+            n = len(tow.pieces)
+            counter[own] = tow.counter_factor
+            if draws == 1:
+                pieces[own, :n], lures[own] = tow.pieces, tow.lure
+            else:
+                drawn = draw(tow, draws, SEED + i if seed is None else seed + i)
+                pieces[own, :n], lures[own] = drawn.pieces, drawn.lures
+                if drawn.let_out_scale.size:
+                    counter[own] *= drawn.let_out_scale
+            if stiffness is not None:
+                stretch[own, :n] = stiffness[i]
+            knots[i, : len(grid[0])] = grid[0]
+            part[i, : len(grid[1])] = grid[1]
+            part[i, len(grid[1]) :] = grid[1][-1]
+        if mounts is None:
+            mounts = np.array([[0.0, 0.0, tow.tip] for tow in tows])
+        mounts = np.asarray(mounts, dtype=float).reshape(len(tows), 3)
+        return Lines(
+            tuple(tows), draws, mounts, pieces, lures, tows[0].medium.astype(float), stretch,
+            knots, part, counter, drift,
+        )
+
+    def line_of(self) -> Integers:
+        """Line of each row."""
+        return np.repeat(np.arange(len(self.tows)), self.draws)
+
+    def true_let_out(self, read: Array | Sequence[float] | float) -> Array:
+        """Line truly out in each row [m], from what is read on each line (lines,) or on all.
+
+        Raises
+        ------
+        ValueError
+            Where that is more line than there is, or less than 1 m.
+        """
+        each = np.broadcast_to(np.asarray(read, dtype=float), (len(self.tows),))
+        true = np.repeat(each, self.draws) * self.let_out_scale
+        for i, tow in enumerate(self.tows):
+            own = true[i * self.draws : (i + 1) * self.draws]
+            if not (own.min() >= SHORTEST and own.max() <= tow.length * (1.0 + 1e-9)):
+                raise ValueError(
+                    f"let-out {each[i]:g} m on line {i + 1}; "
+                    f"expected {SHORTEST:g} to {tow.length:g} m"
+                )
+        return true
 
 
 @dataclass(frozen=True)
@@ -268,7 +342,40 @@ def settled(
     State
         The state.
     """
-    raise NotImplementedError
+    velocity = speed * np.array([math.sin(course), math.cos(course), 0.0])
+    true = lines.true_let_out(let_out)
+    water = _current(current)
+    # Seen from the boat everything stands still: long steps in that frame end at the answer.
+    seen = water.copy()
+    seen[:, 1:] -= velocity[:2]
+    rows, width = lines.rows, lines.knots.shape[1] + 1
+    place = np.zeros((rows, width, 3))
+    count = np.empty(rows, dtype=np.int64)
+    line_of = lines.line_of()
+    heading = np.array([math.sin(course), math.cos(course)])
+    mounts = _turned(lines.mounts, course)
+    for r in range(rows):
+        knots = lines.knots[line_of[r]]
+        count[r] = n = _nodes(knots, true[r])
+        stream = seen[0, 1:] + lines.drift[r]
+        behind = stream / np.hypot(*stream) if np.hypot(*stream) > 1e-6 else -heading
+        s = true[r] - np.append(knots[: n - 1], true[r])
+        place[r, :n] = mounts[line_of[r]] + _first_guess(
+            lines.pieces[r], lines.part[line_of[r]], lines.medium, mounts[line_of[r], 2],
+            s, float(np.hypot(*stream)), behind,
+        )
+    state = State(
+        time, place, np.zeros_like(place), np.full((rows, width), 0.5), count, true, math.inf
+    )
+    times = time + np.concatenate([[0.0], np.cumsum(LONG_STEPS)])
+    tip = np.repeat(mounts[:, None], len(times), axis=1)
+    _travel(lines, state, times, tip, np.repeat(true[:, None], len(times), axis=1), seen,
+            -velocity[:2], None, math.inf, 1, False, fresh=True)
+    used = np.arange(width) < count[:, None]
+    place[used] += np.array([at[0], at[1], 0.0])
+    rate = np.zeros_like(place)
+    rate[used] = velocity
+    return State(time, place, rate, state.pull, count, true, math.inf)
 
 
 def step(
@@ -302,7 +409,21 @@ def step(
     State
         Where it is then.
     """
-    raise NotImplementedError
+    if not 0.0 < dt <= LONGEST:
+        raise ValueError(f"step of {dt:g} s; expected above 0, up to {LONGEST:g} s")
+    tip = np.asarray(tip, dtype=float).reshape(len(lines.tows), 3)
+    new = state.let_out if let_out is None else lines.true_let_out(let_out)
+    start = state.tip[:: lines.draws]
+    copy = State(
+        state.time + dt, state.place.copy(), state.rate.copy(), state.pull.copy(),
+        state.count.copy(), new, dt,
+    )
+    _travel(
+        lines, copy, np.array([0.0, dt]), np.stack([start, tip], axis=1),
+        np.stack([state.let_out, new], axis=1), _current(current), np.zeros(2), None,
+        math.inf, 2, False, last=state.last,
+    )
+    return copy
 
 
 def run(
@@ -348,7 +469,138 @@ def run(
     Passage
         What it showed.
     """
-    raise NotImplementedError
+    time = np.asarray(time, dtype=float)
+    tip = np.asarray(tip, dtype=float).reshape(len(lines.tows), len(time), 3)
+    if not (np.isfinite(time).all() and (np.diff(time) > 0.0).all()):
+        raise ValueError("moments do not rise; expected rising seconds")
+    if not np.isfinite(tip).all():
+        raise ValueError("a rod tip is nowhere (not a number); expected metres")
+    if not 0.0 < longest_step <= LONGEST:
+        raise ValueError(f"step of {longest_step:g} s; expected above 0, up to {LONGEST:g} s")
+    if let_out is None:
+        true = np.repeat(state.let_out[:, None], len(time), axis=1)
+    else:
+        read = np.asarray(let_out, dtype=float).reshape(len(lines.tows), len(time))
+        lines.true_let_out(read.min(axis=1))
+        lines.true_let_out(read.max(axis=1))
+        true = np.repeat(read, lines.draws, axis=0) * lines.let_out_scale[:, None]
+        true[:, 0] = state.let_out
+    end = State(
+        float(time[-1]), state.place.copy(), state.rate.copy(), state.pull.copy(),
+        state.count.copy(), true[:, -1].copy(), longest_step,
+    )
+    shown, kept, last = _travel(
+        lines, end, time, tip, true, _current(current), np.zeros(2), bed,
+        longest_step, every, shapes, last=state.last,
+    )
+    end = replace(end, last=last)
+    return Passage(
+        time[::every], tip[:, ::every], shown[:, :, mk.LURE_X : mk.LURE_X + 3],
+        shown[:, :, mk.PULL], shown[:, :, mk.LOWEST_X : mk.LOWEST_X + 3],
+        shown[:, :, mk.CLEARANCE], shown[:, :, mk.NEAREST_X : mk.NEAREST_X + 3],
+        shown[:, :, mk.OUT], end, lines.draws, kept if shapes else None,
+    )
 
 
-_ = replace
+def _travel(
+    lines: Lines,
+    state: State,
+    times: Array,
+    tip: Array,
+    true: Array,
+    current: Array,
+    air: Array,
+    bed: Bed | None,
+    longest: float,
+    every: int,
+    shapes: bool,
+    *,
+    last: float = math.inf,
+    fresh: bool = False,
+) -> tuple[Array, Array, float]:
+    """Run the kernel on a state, which is replaced in place."""
+    rows, width = state.pull.shape
+    count = (len(times) + every - 1) // every
+    shown = np.empty((rows, count, mk.SHOWN))
+    kept = np.empty((rows, count if shapes else 0, width, 3))
+    effort = np.zeros((rows, 3), dtype=np.int64)
+    bed = bed or Bed(0.0, 0.0, 1.0, NO_BED)
+    mk.travel(
+        lines.knots, lines.part, lines.line_of(), lines.pieces, lines.stiffness, lines.lures,
+        lines.medium, current, lines.drift, air, state.place, state.rate, state.pull, state.count,
+        last, fresh, np.ascontiguousarray(times), np.ascontiguousarray(tip),
+        np.ascontiguousarray(true), longest, every, np.ascontiguousarray(bed.depth, dtype=float),
+        float(bed.x), float(bed.y), float(bed.cell), shown, kept, effort,
+    )
+    final = float(times[-1] - times[-2]) if len(times) > 1 else 0.0
+    steps = max(1, math.ceil(final / longest - 1e-9))
+    return shown, kept, final / steps if final else last
+
+
+def _current(current: Array | None) -> Array:
+    if current is None:
+        return STILL
+    rows = np.ascontiguousarray(current, dtype=float).reshape(-1, 3)
+    if not (len(rows) and np.isfinite(rows).all() and (np.diff(rows[:, 0]) > 0.0).all()):
+        raise ValueError("current; expected rows of depth, east and north, by rising depth")
+    return rows
+
+
+def _turned(mounts: Array, course: float) -> Array:
+    """Rod tips from the boat's place, east, north and up [m], on a course [rad]."""
+    s, c = math.sin(course), math.cos(course)
+    ahead, starboard = mounts[:, 0], mounts[:, 1]
+    return np.column_stack([ahead * s + starboard * c, ahead * c - starboard * s, mounts[:, 2]])
+
+
+def _knots(pieces: Array, segment: float) -> tuple[Array, Integers]:
+    """Lengths from the lure where nodes may be, and the piece of each segment.
+
+    A line bends most just above the lure and just above a join, where it takes up the angle of its
+    own weight and drag: segments start short there and grow, at first fast, then slowly.
+    """
+    ends: list[float] = [0.0]
+    part: list[int] = []
+    start = 0.0
+    for i, length in enumerate(pieces[:, LENGTH]):
+        sizes: list[float] = []
+        size = FINEST * segment
+        while sum(sizes) < length - 1e-9:
+            sizes.append(size)
+            size = min(size * (GROWTH if size < segment else SLOW_GROWTH), COARSEST * segment)
+        if sizes:
+            own = start + np.cumsum(sizes) * (length / sum(sizes))
+            ends.extend(own.tolist())
+            part.extend([i] * len(sizes))
+        start += length
+    return np.array(ends), np.array(part, dtype=np.int64)
+
+
+def _nodes(knots: Array, let_out: float) -> int:
+    """Nodes in use with so much line out, the rod tip included."""
+    count = 2
+    while count < len(knots):
+        here, top = knots[count - 1], knots[count - 2]
+        if not let_out - here > mk.INSERT * (here - top):
+            break
+        count += 1
+    return count
+
+
+def _first_guess(
+    pieces: Array, part: Integers, medium: Array, tip: float, below: Array, speed: float,
+    behind: Array,
+) -> Array:
+    """Straight line from the tip at about the line's own angle, (n, 3) from the rod tip [m]."""
+    heavy = pieces[part[len(below) - 2]]
+    drag = heavy[NORMAL] if heavy[NORMAL] >= 0.0 else 1.4
+    k = 2.0 * heavy[WATER_WEIGHT] / (medium[0] * heavy[DIAMETER] * max(drag, 0.1)
+                                     * max(speed, 1e-3) ** 2)
+    cosine = 0.5 * (math.sqrt(k * k + 4.0) - k) if k > 0.0 else 1.0
+    sine = math.sqrt(max(1.0 - cosine * cosine, 0.0))
+    air = min(below[0], 3.0 * tip) if tip > 0.0 else 0.0
+    steep = tip / air if air > 0.0 else 0.0
+    dry, wet = np.minimum(below, air), np.maximum(below - air, 0.0)
+    out = math.sqrt(max(1.0 - steep * steep, 0.0)) * dry + cosine * wet
+    return np.column_stack([behind[0] * out, behind[1] * out, -(steep * dry + sine * wet)])
+
