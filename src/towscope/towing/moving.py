@@ -23,6 +23,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.towing import moving_kernels as mk
+from towscope.towing.cores import share_out
 from towscope.towing.steady import DIAMETER, LENGTH, NORMAL, WATER_WEIGHT
 from towscope.towing.tow import SEED, Tow, draw
 
@@ -223,6 +224,8 @@ class State:
         Nodes in use.
     let_out : (rows,) array
         Line truly past the rod tip [m].
+    rod : (rows,) array
+        Pull at the rod [N].
     last : float
         Length of the last step [s].
     """
@@ -233,6 +236,7 @@ class State:
     pull: Array
     count: Integers
     let_out: Array
+    rod: Array
     last: float
 
     @property
@@ -365,7 +369,8 @@ def settled(
             s, float(np.hypot(*stream)), behind,
         )
     state = State(
-        time, place, np.zeros_like(place), np.full((rows, width), 0.5), count, true, math.inf
+        time, place, np.zeros_like(place), np.full((rows, width), 0.5), count, true,
+        np.zeros(rows), math.inf
     )
     times = time + np.concatenate([[0.0], np.cumsum(LONG_STEPS)])
     tip = np.repeat(mounts[:, None], len(times), axis=1)
@@ -375,7 +380,7 @@ def settled(
     place[used] += np.array([at[0], at[1], 0.0])
     rate = np.zeros_like(place)
     rate[used] = velocity
-    return State(time, place, rate, state.pull, count, true, math.inf)
+    return State(time, place, rate, state.pull, state.count, true, state.rod, math.inf)
 
 
 def step(
@@ -416,7 +421,7 @@ def step(
     start = state.tip[:: lines.draws]
     copy = State(
         state.time + dt, state.place.copy(), state.rate.copy(), state.pull.copy(),
-        state.count.copy(), new, dt,
+        state.count.copy(), new, state.rod.copy(), dt,
     )
     _travel(
         lines, copy, np.array([0.0, dt]), np.stack([start, tip], axis=1),
@@ -487,7 +492,7 @@ def run(
         true[:, 0] = state.let_out
     end = State(
         float(time[-1]), state.place.copy(), state.rate.copy(), state.pull.copy(),
-        state.count.copy(), true[:, -1].copy(), longest_step,
+        state.count.copy(), true[:, -1].copy(), state.rod.copy(), longest_step,
     )
     shown, kept, last = _travel(
         lines, end, time, tip, true, _current(current), np.zeros(2), bed,
@@ -525,13 +530,15 @@ def _travel(
     kept = np.empty((rows, count if shapes else 0, width, 3))
     effort = np.zeros((rows, 3), dtype=np.int64)
     bed = bed or Bed(0.0, 0.0, 1.0, NO_BED)
-    mk.travel(
+    arrays = (
         lines.knots, lines.part, lines.line_of(), lines.pieces, lines.stiffness, lines.lures,
         lines.medium, current, lines.drift, air, state.place, state.rate, state.pull, state.count,
-        last, fresh, np.ascontiguousarray(times), np.ascontiguousarray(tip),
-        np.ascontiguousarray(true), longest, every, np.ascontiguousarray(bed.depth, dtype=float),
-        float(bed.x), float(bed.y), float(bed.cell), shown, kept, effort,
+        state.rod, float(last), bool(fresh), np.ascontiguousarray(times), np.ascontiguousarray(tip),
+        np.ascontiguousarray(true), float(longest), int(every),
+        np.ascontiguousarray(bed.depth, dtype=float), float(bed.x), float(bed.y), float(bed.cell),
+        shown, kept, effort,
     )
+    share_out(lambda first, beyond: mk.travel(first, beyond, *arrays), rows, len(times))
     final = float(times[-1] - times[-2]) if len(times) > 1 else 0.0
     steps = max(1, math.ceil(final / longest - 1e-9))
     return shown, kept, final / steps if final else last

@@ -31,10 +31,9 @@ import math
 
 import numpy as np
 import numpy.typing as npt
-from numba import prange
 
 from towscope.towing.drag import AXIAL_FRICTION, TAYLOR_FRICTION, cross_flow_coefficient
-from towscope.towing.jit import kernel, parallel_kernel
+from towscope.towing.jit import kernel
 from towscope.towing.steady import (
     AIR_WEIGHT,
     DIAMETER,
@@ -664,8 +663,10 @@ def show(
     out[OUT] = let_out
 
 
-@parallel_kernel
+@kernel
 def travel(
+    first: int,
+    beyond: int,
     knots: Array,
     part: Integers,
     line_of: Integers,
@@ -680,6 +681,7 @@ def travel(
     rate: Array,
     pull: Array,
     count: Integers,
+    rods: Array,
     last: float,
     fresh: bool,
     times: Array,
@@ -695,11 +697,16 @@ def travel(
     shapes: Array,
     effort: Integers,
 ) -> None:
-    """Take all rows through all moments; arrays as `towscope.towing.moving.run` has them.
+    """Take rows through all moments; arrays as `towscope.towing.moving.run` has them.
+
+    Rows do not touch each other, and the lock of the interpreter is not held: several calls may
+    share the arrays and the cores.
 
     Parameters
     ----------
-    place, rate, pull, count : array
+    first, beyond : int
+        The rows.
+    place, rate, pull, count, rods : array
         The state, replaced.
     fresh : bool
         Forget before each step how fast the line moved: for long steps towards a standstill.
@@ -712,7 +719,7 @@ def travel(
     effort : (rows, 3) array of int
         Steps, Newton steps, and intervals that never settled: added to.
     """
-    for r in prange(pull.shape[0]):
+    for r in range(first, beyond):
         line = line_of[r]
         k = knots.shape[1]
         before = np.empty((k, 3))
@@ -720,7 +727,7 @@ def travel(
         tip = np.empty(3)
         own_last = last
         nodes = count[r]
-        rod = pull[r, max(nodes - 2, 0)]
+        rod = rods[r]
         row = 0
         for m in range(times.shape[0]):
             if m > 0:
@@ -758,3 +765,4 @@ def travel(
                             shapes[r, row, i, c] = math.nan
                 row += 1
         count[r] = nodes
+        rods[r] = rod
