@@ -54,7 +54,13 @@ def emit(answer: dict[str, Any]) -> None:
 
 def _plain(value: Any) -> Any:
     if isinstance(value, dict):
-        return {key: _plain(item) for key, item in value.items()}
+        # a place needs more digits than a measure: six of a longitude leave ten metres open
+        return {
+            key: round(item, 7)
+            if key in ("lat", "lon") and isinstance(item, float) and math.isfinite(item)
+            else _plain(item)
+            for key, item in value.items()
+        }
     if isinstance(value, (list, tuple)):
         return [_plain(item) for item in value]
     if hasattr(value, "tolist"):

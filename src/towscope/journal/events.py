@@ -147,8 +147,8 @@ class Catch(Event):
     kind: Literal["catch"] = "catch"
     rod: Word | None = None
     species: Word | None = None
-    length_m: Annotated[float, Field(gt=0, le=5)] | None = None
-    weight_kg: Annotated[float, Field(gt=0, le=500)] | None = None
+    length_m: Annotated[float, Field(gt=0, le=2.5)] | None = None
+    weight_kg: Annotated[float, Field(gt=0, le=150)] | None = None
     kept: bool | None = None
     hook: Literal["lip", "mouth", "gill", "throat", "stomach", "outside"] | None = None
     bled: bool | None = None

@@ -27,10 +27,11 @@ from towscope.files import home, write_whole
 from towscope.journal.events import AnyEvent, Clock, Correct, Undo, stored_event
 from towscope.journal.state import Journal as State
 from towscope.journal.state import settle
-from towscope.journal.track import Track, block_name, decode, encode, join
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Engine
+
+    from towscope.journal.track import Track
 
 HEAD: Final = "0002"
 STRETCH_S: Final = 1800.0  # longest stretch of track in one block [s]
@@ -211,6 +212,20 @@ class Store:
                 found.extend(stored_event(row.line) for row in rows)
         return found
 
+    def mends_of(self, name: str) -> list[AnyEvent]:
+        """Give the undos and corrections of an entry, and theirs."""
+        found: dict[str, AnyEvent] = {}
+        ask = [name]
+        with self._reading() as connection:
+            while ask:
+                rows = connection.execute(
+                    sa.select(entry.c.id, entry.c.line).where(entry.c.target.in_(ask[:_CHUNK]))
+                )
+                fresh = {row.id: stored_event(row.line) for row in rows if row.id not in found}
+                found.update(fresh)
+                ask = [*ask[_CHUNK:], *fresh]
+        return list(found.values())
+
     def raw_day(self, day: str) -> list[AnyEvent]:
         """Give the entries of a day as they were made, with all that mends them."""
         with self._reading() as connection:
@@ -263,7 +278,7 @@ class Store:
         raw = self.raw_day(day)
         whole = settle(raw, check=False)
         mine = {event.id for event in whole.events if event.day == day}
-        kept = _with_mends(raw, mine)
+        kept = with_mends(raw, mine)
         return settle(kept)
 
     def days(self) -> list[DayRow]:
@@ -283,6 +298,18 @@ class Store:
             for name, number in points:
                 counts.setdefault(name, [0, 0, 0])[2] = int(number)
         return [DayRow(name, *counts[name]) for name in sorted(counts, reverse=True)]
+
+    def day_before(self, day: str) -> str | None:
+        """Give the last day before this one that has entries."""
+        with self._reading() as connection:
+            found = connection.execute(
+                sa.select(sa.func.max(entry.c.day)).where(entry.c.day < day)
+            ).scalar()
+        return str(found) if found is not None else None
+
+    def last_day(self) -> str | None:
+        """Give the latest day there is."""
+        return self.day_before("9999-12-31")
 
     def latest(self, *, kinds: Sequence[str] | None = None, limit: int = 1) -> list[AnyEvent]:
         """Give the entries that arrived last, as they were made, latest first."""
@@ -332,23 +359,44 @@ class Store:
         int
             How many points were new.
         """
-        parts = []
-        for day, piece in _cut(track, zone):
+        return self.add_stretches(device, _cut(track, zone))
+
+    def add_stretches(self, device: str, pieces: Iterable[tuple[str, Track]]) -> int:
+        """Add stretches already cut by day, as another journal holds them; all or none.
+
+        Parameters
+        ----------
+        device : str
+            What recorded them.
+        pieces : iterable of (str, Track)
+            Local date and points.
+
+        Returns
+        -------
+        int
+            How many points were new.
+        """
+        from towscope.journal.track import block_name, encode
+
+        parts: list[tuple[dict[str, Any], bytes]] = []
+        for day, piece in pieces:
             data = encode(piece)
-            ends = [round(float(t) * 1e6) for t in (piece.t_s[0], piece.t_s[-1])]
+            start, end = (round(float(t) * 1e6) for t in (piece.t_s[0], piece.t_s[-1]))
             row = {
                 "id": block_name(device, data),
                 "device": device,
                 "day": day,
-                "start_us": ends[0],
-                "end_us": ends[1],
+                "start_us": start,
+                "end_us": end,
                 "points": len(piece),
             }
             parts.append((row, data))
+        if not parts:
+            return 0
         new = 0
         with self._writing() as connection:
             known: set[str] = set()
-            for ids in _chunks([str(row["id"]) for row, _ in parts]):
+            for ids in _chunks([row["id"] for row, _ in parts]):
                 known.update(
                     connection.execute(
                         sa.select(stretch.c.id).where(stretch.c.id.in_(ids))
@@ -357,13 +405,28 @@ class Store:
             for row, data in parts:
                 if row["id"] in known:
                     continue
-                known.add(str(row["id"]))
+                known.add(row["id"])
                 arrival = connection.execute(
                     sa.insert(stretch).values(**row).returning(stretch.c.arrival)
                 ).scalar_one()
                 connection.execute(sa.insert(block).values(stretch=arrival, data=data))
-                new += int(str(row["points"]))
+                new += row["points"]
         return new
+
+    def stretches(self, day: str | None = None) -> Iterator[tuple[str, str, Track]]:
+        """Give every stretch of track, or a day's, as (device, local date, points)."""
+        from towscope.journal.track import decode
+
+        query = sa.select(stretch.c.device, stretch.c.day, block.c.data).join(
+            block, stretch.c.arrival == block.c.stretch
+        )
+        if day is not None:
+            query = query.where(stretch.c.day == day)
+        with self._reading() as connection:
+            for device, date_of, data in connection.execution_options(yield_per=50).execute(
+                query.order_by(stretch.c.day, stretch.c.start_us, stretch.c.id)
+            ):
+                yield device, date_of, decode(bytes(data))
 
     def track(self, day: str, device: str | None = None) -> Track:
         """Give the boat's track of a day.
@@ -376,6 +439,8 @@ class Store:
             What recorded it; without it the device with most points, for two receivers on one boat
             do not agree to the metre and must not be mixed.
         """
+        from towscope.journal.track import decode, join
+
         with self._reading() as connection:
             if device is None:
                 device = connection.execute(
@@ -478,7 +543,7 @@ class Store:
             )
 
 
-def _with_mends(raw: Sequence[AnyEvent], mine: set[str]) -> list[AnyEvent]:
+def with_mends(raw: Sequence[AnyEvent], mine: set[str]) -> list[AnyEvent]:
     """Keep a day's own entries, what mends them, and the clocks."""
     mends: dict[str, list[AnyEvent]] = {}
     by_id = {event.id: event for event in raw}
@@ -513,6 +578,8 @@ def _row(event: AnyEvent, line: str) -> dict[str, Any]:
 def _cut(track: Track, zone: tzinfo) -> Iterator[tuple[str, Track]]:
     """Cut a track at local midnight, at gaps, and into stretches that load quickly."""
     import numpy as np
+
+    from towscope.journal.track import Track
 
     t = track.t_s
     if not t.size:

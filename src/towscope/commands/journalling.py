@@ -1,0 +1,100 @@
+"""What the journal's commands share: its options, the store, the present, what is aboard."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from towscope.journal.events import AnyEvent
+    from towscope.journal.state import Journal, Span
+    from towscope.journal.store import Store
+    from towscope.journal.words import Aboard
+
+Place = Annotated[
+    str,
+    typer.Option(
+        "--journal",
+        metavar="FILE|URL",
+        envvar="TOWSCOPE_JOURNAL",
+        help="The journal: a file or a postgresql:// address; yours without it.",
+    ),
+]
+Day = Annotated[str, typer.Argument(metavar="[DAY]", help='"today", "yesterday" or "2026-08-14".')]
+
+
+def store_at(place: str, *, create: bool = True) -> Store:
+    """Open the journal."""
+    from towscope.journal.store import open_store
+
+    return open_store(place or None, create=create)
+
+
+def present() -> tuple[datetime, str | None]:
+    """Give the present in the boat's time zone, and the zone's name."""
+    from towscope.journal.times import local_zone
+
+    zone, name = local_zone()
+    return datetime.now(zone), name
+
+
+def which_day(text: str, store: Store, now: datetime) -> str:
+    """Give the day that is asked for; without one today, or the last there is."""
+    from towscope.journal.times import parse_day
+
+    if text:
+        return parse_day(text, now.date()).isoformat()
+    today: date = now.date()
+    return store.last_day() or today.isoformat()
+
+
+def aboard_at(
+    journal: Journal,
+    before: Journal | None,
+    now: datetime,
+    files: list[Path] | None,
+    anyway: bool,
+    tackle: bool = True,
+) -> Aboard:
+    """Say what the crew's words are read against: rods, lines out and, where asked, the tackle."""
+    from towscope.journal.words import Aboard
+
+    last: dict[str, Span] = {}
+    for state in (before, journal):
+        if state is not None:
+            last.update({span.rod: span for span in state.spans()})
+
+    if not tackle:
+        return Aboard(now=now, out=journal.out(), last=last, anyway=anyway)
+    from towscope.tackle import load
+
+    shelf = load(files or ())
+
+    def let_out(text: str, rig: str, lure: str) -> float:
+        from towscope.commands.rigging import let_out_of, tow_for
+
+        known = lure if lure in shelf.lures else ""
+        return round(let_out_of(text, tow_for(rig, files, known)[1], "line out"), 5)
+
+    return Aboard(
+        now=now,
+        out=journal.out(),
+        last=last,
+        rigs={name: rig.lure for name, rig in shelf.rigs.items()},
+        lures={name: (lure.body, lure.size, lure.colour) for name, lure in shelf.lures.items()},
+        let_out=let_out,
+        anyway=anyway,
+    )
+
+
+def plain(event: AnyEvent, journal: Journal | None = None) -> dict[str, Any]:
+    """Give an entry for JSON, with its marks."""
+    body = event.model_dump(mode="json", exclude_none=True)
+    if journal is not None:
+        body["marks"] = [{"code": m.code, "text": m.text} for m in journal.marks_of(event.id)]
+    return body

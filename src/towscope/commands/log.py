@@ -1,0 +1,361 @@
+"""`towscope log`: what just happened, in a few words."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from towscope.commands.common import Json, Tackle, Units, console, emit, system
+from towscope.commands.journalling import (
+    Place,
+    aboard_at,
+    plain,
+    present,
+    store_at,
+)
+from towscope.errors import InputError, one_line
+
+if TYPE_CHECKING:
+    from datetime import datetime
+
+    from towscope.journal.events import AnyEvent
+    from towscope.journal.state import Journal
+    from towscope.journal.store import Store
+    from towscope.journal.words import Said
+
+HELP = """Log what just happened, in a few words.
+
+set port rig demo 170 ft  |  lure port small-spoon silver  |  out port 180 ft  |  in port, in all
+
+catch port 21.5in released walleye lip  |  miss port  |  touch port 31ft  |  mark 31ft x3
+
+sky cloudy  |  wind 8 mph NW  |  temp 71F  |  clarity 9ft  |  note WORDS
+
+undo  |  redo  |  undo ID  |  fix last 22in  |  fix ID at 7:40am
+
+A time may stand anywhere: "10 min ago", "7:40am", "yesterday 18:30".
+"""
+MAX_LINES = 5000
+
+
+def register(app: typer.Typer) -> None:
+    """Add the command."""
+
+    @app.command("log", help=HELP)
+    def log(
+        words: Annotated[list[str] | None, typer.Argument(metavar="WORDS...")] = None,
+        rig: Annotated[str, typer.Option("--rig", help="The rig on the rod.")] = "",
+        lure: Annotated[str, typer.Option("--lure", help="The lure on it.")] = "",
+        colour: Annotated[str, typer.Option("--colour", "--color", help="Its colour.")] = "",
+        out: Annotated[str, typer.Option("--out", help='Line out: "170 ft", "4.5 colors".')] = "",
+        at: Annotated[str, typer.Option("--at", help='When: "10 min ago", "7:40am".')] = "",
+        by: Annotated[str, typer.Option("--by", help="Who of the crew.")] = "",
+        lat: Annotated[float | None, typer.Option("--lat", help="Where [deg].")] = None,
+        lon: Annotated[float | None, typer.Option("--lon", help="Where [deg].")] = None,
+        file: Annotated[
+            Path | None,
+            typer.Option("--file", help="Read lines of words, a time first in each; all or none."),
+        ] = None,
+        day: Annotated[str, typer.Option("--day", help="The day the file's times are of.")] = "",
+        anyway: Annotated[
+            bool, typer.Option("--anyway", help="Keep what does not fit, with a mark.")
+        ] = False,
+        tackle: Tackle = None,
+        journal: Place = "",
+        units: Units = "us",
+        as_json: Json = False,
+    ) -> None:
+        shown = system(units)
+        said = list(words or [])
+        for name, value in (("rig", rig), ("lure", lure), ("colour", colour), ("out", out)):
+            if value:
+                said += [name, value]
+        if by:
+            said += ["by", by]
+        if file is not None and said:
+            raise InputError("either words or --file, not both")
+        lines = _lines(file) if file is not None else [(0, " ".join(said))]
+        with store_at(journal) as store:
+            writer = _Writer(store, tackle, day, anyway, (lat, lon))
+            for number, line in lines:
+                try:
+                    writer.take(line, at)
+                except InputError as error:
+                    where = f"line {number}: " if number else ""
+                    raise InputError(f"{where}{error}") from None
+            writer.check()
+            store.append(writer.made)
+        if as_json:
+            emit(
+                {
+                    "added": [plain(e, writer.state_with(e)) for e in writer.made],
+                    "remarks": writer.remarks,
+                }
+            )
+            return
+        from towscope.journal.describe import describe
+
+        screen = console()
+        for event in writer.made:
+            what = writer.words_for.get(event.id) or describe(event, shown)
+            screen.print(f"{event.at:%H:%M}  {what}  [{event.id[-6:]}]", soft_wrap=True)
+            state = writer.state_with(event)
+            for mark in state.marks_of(event.id) if state else []:
+                screen.print(f"       mark: {mark.text}", soft_wrap=True)
+        for remark in writer.remarks:
+            screen.print(f"       {remark}", soft_wrap=True)
+
+
+def _lines(path: Path) -> list[tuple[int, str]]:
+    from towscope.files import read_text
+
+    text = read_text(path, expected="lines such as: 07:42 catch port 21.5in released")
+    lines = [
+        (number, line.strip())
+        for number, line in enumerate(text.splitlines(), 1)
+        if line.strip() and not line.lstrip().startswith("#")
+    ]
+    if len(lines) > MAX_LINES:
+        raise InputError(f"{one_line(path, 80)}: {len(lines)} lines; expected at most {MAX_LINES}")
+    return lines
+
+
+class _Writer:
+    """Turns lines of words into entries, each read against the day with those before it."""
+
+    def __init__(
+        self,
+        store: Store,
+        tackle: list[Path] | None,
+        day: str,
+        anyway: bool,
+        place: tuple[float | None, float | None],
+    ) -> None:
+        from datetime import datetime, time
+
+        from towscope.journal.store import device_name
+        from towscope.journal.times import parse_day
+
+        self.store, self.tackle, self.anyway, self.place = store, tackle, anyway, place
+        self.now, self.zone = present()
+        if day:
+            date = parse_day(day, self.now.date())
+            end = datetime.combine(date, time(23, 59, 59), self.now.tzinfo)
+            if date > self.now.date():
+                raise InputError(f'--day "{one_line(day, 20)}" is still to come')
+            self.now = min(end, self.now)
+        self.device = device_name()
+        self.made: list[AnyEvent] = []
+        self.remarks: list[str] = []
+        self.words_for: dict[str, str] = {}
+        self._days: dict[str, list[AnyEvent]] = {}
+
+    # -- the day with what is pending
+
+    def state(self, day: str) -> Journal:
+        from towscope.journal.state import settle
+
+        if day not in self._days:
+            self._days[day] = self.store.raw_day(day)
+        whole = settle([*self._days[day], *self.made], check=False)
+        mine = {event.id for event in whole.events if event.day == day}
+        from towscope.journal.store import with_mends
+
+        return settle(with_mends([*self._days[day], *self.made], mine))
+
+    def state_with(self, event: AnyEvent) -> Journal | None:
+        from towscope.journal.events import Clock, Correct, Undo
+
+        return None if isinstance(event, (Undo, Correct, Clock)) else self.state(event.day)
+
+    # -- taking words
+
+    def take(self, line: str, at: str) -> None:
+        """Read one line."""
+        first, _, rest = line.strip().partition(" ")
+        verb = first.lower()
+        if verb in ("undo", "redo"):
+            self.undo(rest.strip(), redo=verb == "redo")
+            return
+        if verb in ("fix", "correct"):
+            self.fix(rest.strip(), at)
+            return
+        from towscope.journal.words import read_words
+
+        aboard = self.aboard(self.now, line)
+        said = read_words([line], aboard, at or None)
+        if said[0].at.date() != self.now.date():  # "yesterday 18:30": that day's rods count
+            aboard = self.aboard(said[0].at, line)
+            said = read_words([line], aboard, at or None)
+        for one in said:
+            self.made.append(self.event(one.kind, one.at, one.fields))
+            self.remarks.extend(one.remarks)
+
+    def aboard(self, moment: datetime, line: str) -> Any:
+        from dataclasses import replace
+
+        from towscope.journal.words import VERBS
+
+        day = moment.date().isoformat()
+        earlier = self.store.day_before(day)
+        before = self.store.day(earlier) if earlier else None
+        # only what goes on a line needs the tackle, which takes a second to load
+        dressing = any(VERBS.get(word.lower()) in ("set", "change") for word in line.split()[:2])
+        aboard = aboard_at(self.state(day), before, self.now, self.tackle, self.anyway, dressing)
+        return replace(aboard, now=self.now)
+
+    def event(self, kind: str, at: datetime, fields: dict[str, Any], after: str = "") -> AnyEvent:
+        from towscope.journal.events import read_event
+        from towscope.journal.ids import new_id
+
+        body: dict[str, Any] = {
+            "id": new_id(after or None),
+            "device": self.device,
+            "kind": kind,
+            "at": at.replace(microsecond=0).isoformat(),
+            **fields,
+        }
+        if self.zone:
+            body["zone"] = self.zone
+        here = zip(("lat", "lon"), self.place, strict=True)
+        body.update({name: value for name, value in here if value is not None})
+        return read_event(body)
+
+    def undo(self, words: str, *, redo: bool) -> None:
+        from towscope.journal.describe import describe
+        from towscope.journal.events import Undo
+        from towscope.units import US
+
+        if words and words.lower() != "last":
+            target = self.store.find(words)
+        else:
+            recent = [
+                e for e in [*self.store.latest(limit=200), *self.made] if e.device == self.device
+            ]
+            gone = self.gone(recent)
+            fit = [e for e in recent if isinstance(e, Undo) == redo and e.id not in gone]
+            if not fit:
+                raise InputError(f"nothing of this device's to {'redo' if redo else 'undo'}")
+            target = max(fit, key=lambda e: e.id)
+        if target.id in self.gone([target, *self.store.mends_of(target.id)]):
+            raise InputError(f"entry {target.id[-6:]} is taken back already; redo brings it back")
+        event = self.event("undo", self.now, {"target": target.id}, after=target.id)
+        self.made.append(event)
+        verb = "brought back" if isinstance(target, Undo) else "took back"
+        shown: AnyEvent = target
+        if isinstance(target, Undo):
+            found = self.store.lines_of([target.target])
+            shown = found[0] if found else target
+        self.words_for[event.id] = f"{verb}: {shown.at:%H:%M} {describe(shown, US)}"
+
+    @staticmethod
+    def gone(events: list[AnyEvent]) -> set[str]:
+        from towscope.journal.state import settle
+
+        return set(settle(events, check=False).undone)
+
+    def fix(self, words: str, at: str) -> None:
+        from towscope.journal.describe import describe
+        from towscope.journal.events import Correct, Undo
+        from towscope.units import US
+
+        which, _, rest = words.partition(" ")
+        if not which or not (rest.strip() or at):
+            raise InputError('expected which entry and what is right: "fix last 22in"')
+        if which.lower() == "last":
+            recent = [e for e in self.store.latest(limit=200) if e.device == self.device]
+            gone = self.gone(recent)
+            fit = [e for e in recent if not isinstance(e, (Undo, Correct)) and e.id not in gone]
+            if not fit:
+                raise InputError("nothing of this device's to fix")
+            target: AnyEvent = max(fit, key=lambda e: e.id)
+        else:
+            target = self.store.find(which)
+        if isinstance(target, (Undo, Correct)) or target.kind == "clock":
+            raise InputError(f"entry {target.id[-6:]} is itself a mending; undo it instead")
+        changes = self.changes(target, rest.strip(), at)
+        event = self.event(
+            "correct", self.now, {"target": target.id, "changes": changes}, after=target.id
+        )
+        self.made.append(event)
+        state = self.state(str(changes.get("at", target.day))[:10])
+        fixed = next((e for e in state.events if e.id == target.id), None)
+        bad = [m.text for m in state.marks_of(target.id) if m.code == "uncorrected"]
+        if bad or fixed is None:
+            raise InputError(bad[0] if bad else f"entry {target.id[-6:]} was taken back")
+        self.words_for[event.id] = f"now {fixed.at:%H:%M} {describe(fixed, US)}"
+
+    def changes(self, target: AnyEvent, words: str, at: str) -> dict[str, Any]:
+        from dataclasses import replace
+
+        from towscope.journal.times import parse_time
+        from towscope.journal.words import read_words
+
+        if words.lower().startswith("rod "):
+            return {"rod": words.split()[1].lower()}
+        if words.lower().startswith("without "):
+            field = words.split()[1].lower()
+            names = [f for f in type(target).model_fields if f.split("_")[0] == field.split("_")[0]]
+            if not names:
+                raise InputError(f'the entry has no "{one_line(field, 30)}"')
+            return {names[0]: None}
+        try:  # a time alone
+            moment = parse_time(at or words, self.now)
+            if at and words:
+                raise InputError("time and words")
+            return {"at": moment.replace(microsecond=0).isoformat()}
+        except InputError:
+            pass
+        verbs = {
+            "line_set": "lure",
+            "line_changed": "lure",
+            "catch": "catch",
+            "touch": "touch",
+            "marked": "mark",
+            "note": "note",
+            "conditions": "",
+            "strike_missed": "miss",
+            "line_in": "in",
+        }
+        rod = getattr(target, "rod", None)
+        verb = verbs[target.kind]
+        if target.kind == "conditions":
+            told = {
+                "sky": "sky",
+                "wind_m_s": "wind",
+                "wind_from": "wind",
+                "surface_temp_c": "temp",
+                "clarity_m": "clarity",
+            }
+            fields = {told[f] for f in told if getattr(target, f) is not None}
+            verb = "" if words.split()[:1] and words.split()[0] in told.values() else fields.pop()
+        aboard = self.aboard(target.at, f"{verb} {words}")
+        if rod:
+            from towscope.journal.state import Span
+
+            span = aboard.out.get(rod) or aboard.last.get(rod) or Span(rod, 0.0, 0.0)
+            aboard = replace(aboard, out={**aboard.out, rod: span}, now=self.now)
+        line = [word for word in (verb, rod or "", words) if word]
+        said: list[Said] = read_words(line, aboard, at or None)
+        changes = {k: v for k, v in said[0].fields.items() if k != "rod"}
+        if said[0].at != self.now:
+            changes["at"] = said[0].at.replace(microsecond=0).isoformat()
+        if said[0].kind == "line_changed" and target.kind == "line_set":
+            return changes
+        if said[0].kind != target.kind:
+            raise InputError(
+                f"the entry is a {target.kind.replace('_', ' ')}; expected words for it"
+            )
+        return changes
+
+    def check(self) -> None:
+        """Refuse what does not fit, unless it is to be kept with its mark."""
+        if self.anyway:
+            return
+        for event in self.made:
+            state = self.state_with(event)
+            for mark in state.marks_of(event.id) if state else []:
+                if mark.code in ("no-line", "unknown-rod", "future"):
+                    raise InputError(f"{mark.text}; --anyway keeps it with a mark")

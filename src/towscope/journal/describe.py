@@ -1,0 +1,130 @@
+"""What does an entry say, in a few words for a line on the screen or in a report."""
+
+from __future__ import annotations
+
+from towscope.errors import one_line
+from towscope.fish import find_species, standard_weight
+from towscope.journal.events import (
+    AnyEvent,
+    Catch,
+    Clock,
+    Conditions,
+    Correct,
+    LineChanged,
+    LineSet,
+    Marked,
+    Note,
+    Touch,
+    Undo,
+)
+from towscope.units import System
+
+_HEAD = {
+    "line_set": "set",
+    "line_changed": "changed",
+    "line_in": "in",
+    "catch": "catch",
+    "strike_missed": "missed strike",
+    "touch": "touched bottom",
+    "marked": "fish marked",
+    "conditions": "now",
+    "note": "note",
+    "undo": "undo",
+    "correct": "correction",
+    "clock": "clock",
+}
+
+
+def describe(event: AnyEvent, system: System) -> str:
+    """Give an entry in words.
+
+    Parameters
+    ----------
+    event : AnyEvent
+        The entry.
+    system : System
+        How figures are shown.
+
+    Examples
+    --------
+    >>> from towscope.journal.events import read_event
+    >>> from towscope.units import US
+    >>> describe(read_event({"id": "017f22e2-79b0-7cc3-98c4-dc0c0c07398f", "device": "phone",
+    ...     "kind": "catch", "rod": "port", "at": "2026-08-14T07:42:00-05:00",
+    ...     "species": "walleye", "length_m": 0.5461, "kept": False}), US)
+    'catch port: walleye 21.5 in, released, about 3.9 lb'
+    """
+    rod = getattr(event, "rod", None)
+    parts: list[str] = []
+    if isinstance(event, (LineSet, LineChanged)):
+        parts = [event.lure or "", event.colour or ""]
+        if event.let_out_m is not None:
+            parts.append(f"{system.show(event.let_out_m, 'length')} out")
+        if event.rig:
+            parts.append(f"rig {event.rig}")
+    elif isinstance(event, Catch):
+        parts = _fish(event, system)
+    elif isinstance(event, (Touch, Marked)):
+        if event.depth_m is not None:
+            parts = [f"at {system.show(event.depth_m, 'length')}"]
+        if isinstance(event, Marked) and event.count:
+            parts.append(f"{event.count} of them")
+    elif isinstance(event, Conditions):
+        parts = conditions(event, system)
+    elif isinstance(event, Note):
+        parts = [one_line(event.text, 200)]
+    elif isinstance(event, (Undo, Correct)):
+        parts = [f"of {event.target[-6:]}"]
+        if isinstance(event, Correct):
+            parts.extend(f"{key} {one_line(value, 40)}" for key, value in event.changes.items())
+    elif isinstance(event, Clock):
+        side = "ahead" if event.ahead_s >= 0 else "behind"
+        parts = [f"{event.of} ran {abs(event.ahead_s) / 60:g} min {side}"]
+    head = f"{_HEAD[event.kind]} {rod}" if rod else _HEAD[event.kind]
+    told = ", ".join(part for part in parts if part)
+    return f"{head}: {told}" if told else head
+
+
+def length(metres: float, system: System) -> str:
+    """Give a fish's length: inches to a tenth, or centimetres."""
+    return f"{metres / 0.0254:.1f} in" if system.name == "us" else f"{metres * 100:.1f} cm"
+
+
+def _fish(event: Catch, system: System) -> list[str]:
+    name = event.species or "fish"
+    size = f" {length(event.length_m, system)}" if event.length_m is not None else ""
+    parts = [name + size]
+    if event.kept is not None:
+        parts.append("kept" if event.kept else "released")
+    if event.weight_kg is not None:
+        parts.append(system.show(event.weight_kg, "mass"))
+    elif event.length_m is not None and event.species:
+        try:
+            weight = standard_weight(find_species(event.species), event.length_m)
+            parts.append(f"about {system.show(weight, 'mass')}")
+        except Exception:  # no equation for it: then no weight
+            pass
+    if event.hook:
+        parts.append(f"hooked in the {event.hook}" if event.hook != "outside" else "foul-hooked")
+    if event.bled:
+        parts.append("bled")
+    if event.depth_m is not None:
+        parts.append(f"at {system.show(event.depth_m, 'length')}")
+    if event.who:
+        parts.append(event.who)
+    return parts
+
+
+def conditions(event: Conditions, system: System) -> list[str]:
+    """Give sky and water in words, one for each."""
+    parts = [event.sky or ""]
+    if event.wind_m_s is not None:
+        wind = "calm" if event.wind_m_s == 0 else f"wind {system.show(event.wind_m_s, 'speed', 0)}"
+        parts.append(f"{wind} {event.wind_from}" if event.wind_from else wind)
+    elif event.wind_from:
+        parts.append(f"wind from {event.wind_from}")
+    if event.surface_temp_c is not None:
+        parts.append(f"surface {system.show(event.surface_temp_c, 'temperature')}")
+    if event.clarity_m is not None:
+        parts.append(f"clear to {system.show(event.clarity_m, 'length')}")
+    return [part for part in parts if part]
