@@ -1,0 +1,560 @@
+"""Which smooth surface lies closest to the soundings: thin plate under tension, by multigrid.
+
+The bed u(x, y) on a grid of nodes minimises
+
+    sum_i n_i (z_i - u_i)^2 + stiffness * integral( u_xx^2 + 2 u_xy^2 + u_yy^2
+                                                    + tension^2 (u_x^2 + u_y^2) ) dx dy
+
+with n_i soundings of mean depth z_i near node i. Both constants are physical, so that they mean
+the same on a coarse grid as on a fine one: they can be chosen on the coarse one. The ends are
+free (natural), so the bed runs on beyond the outermost soundings as a bent plate would.
+
+The normal equations are solved by conjugate gradients, each step preconditioned by one multigrid
+V-cycle with Chebyshev smoothing and cubic interpolation between grids; the whole is started from
+the solution of the next coarser grid. The work grows in proportion to the number of nodes.
+
+References
+----------
+Smith & Wessel (1990), Geophysics 55:293-305 (minimum curvature under tension). Briggs, Henson &
+McCormick (2000), A Multigrid Tutorial, 2nd ed., SIAM. Adams, Brezina, Hu & Tuminaro (2003),
+J. Comput. Phys. 188:593-610 (polynomial smoothers). Tatebe (1993), NASA CP-3224 (multigrid as a
+preconditioner).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+import numpy as np
+import numpy.typing as npt
+import scipy.linalg
+
+from towscope.towing.jit import kernel
+
+Array = npt.NDArray[np.float64]
+Single = npt.NDArray[np.float32]
+Grid = npt.NDArray[Any]
+
+COARSEST = 9  # nodes on the short side below which a direct solve is cheaper than another grid
+SMOOTHING = 3  # degree of the Chebyshev smoother
+BAND = 12.0  # the smoother damps the upper 11/12 of the spectrum
+# Largest eigenvalue of the scaled plate: stencil 1 2 1 / 2 -8 20 ... sums to 64 over a centre of 20.
+LARGEST = 64.0 / 20.0
+
+
+def _chebyshev(degree: int) -> list[tuple[float, float]]:
+    """Give, for each step, how much of the last step to keep and of the residual to take."""
+    high = 1.05 * LARGEST
+    low = high / BAND
+    middle, half = 0.5 * (high + low), 0.5 * (high - low)
+    sigma = middle / half
+    rho = 1.0 / sigma
+    steps = [(0.0, 1.0 / middle)]
+    for _ in range(degree - 1):
+        following = 1.0 / (2.0 * sigma - rho)
+        steps.append((following * rho, 2.0 * following / half))
+        rho = following
+    return steps
+
+
+_CHEBYSHEV: Final = _chebyshev(SMOOTHING)
+
+
+@kernel
+def _plate_edge(u: Array, i: int, j: int) -> float:
+    """Plate operator at one node near the rim, where stencils that would leave the grid are void."""
+    ny, nx = u.shape
+    s = 0.0
+    for c in range(max(j - 1, 1), min(j + 1, nx - 2) + 1):
+        d = u[i, c - 1] - 2.0 * u[i, c] + u[i, c + 1]
+        s += -2.0 * d if c == j else d
+    for c in range(max(i - 1, 1), min(i + 1, ny - 2) + 1):
+        d = u[c - 1, j] - 2.0 * u[c, j] + u[c + 1, j]
+        s += -2.0 * d if c == i else d
+    for a in range(max(i - 1, 0), min(i, ny - 2) + 1):
+        for b in range(max(j - 1, 0), min(j, nx - 2) + 1):
+            d = u[a, b] - u[a, b + 1] - u[a + 1, b] + u[a + 1, b + 1]
+            s += 2.0 * d if (a == i) == (b == j) else -2.0 * d
+    return s
+
+
+@kernel
+def _pull_edge(u: Array, i: int, j: int) -> float:
+    ny, nx = u.shape
+    s = 0.0
+    if j > 0:
+        s += u[i, j] - u[i, j - 1]
+    if j < nx - 1:
+        s += u[i, j] - u[i, j + 1]
+    if i > 0:
+        s += u[i, j] - u[i - 1, j]
+    if i < ny - 1:
+        s += u[i, j] - u[i + 1, j]
+    return s
+
+
+@kernel
+def apply(u: Array, weight: Array, plate: float, pull: float, out: Array) -> None:
+    """Give the normal equations' left side for u."""
+    ny, nx = u.shape
+    for i in range(ny):
+        if i < 2 or i >= ny - 2:
+            for j in range(nx):
+                out[i, j] = (
+                    weight[i, j] * u[i, j]
+                    + plate * _plate_edge(u, i, j)
+                    + pull * _pull_edge(u, i, j)
+                )
+            continue
+        for j in (0, 1, nx - 2, nx - 1):
+            out[i, j] = (
+                weight[i, j] * u[i, j] + plate * _plate_edge(u, i, j) + pull * _pull_edge(u, i, j)
+            )
+        near = -8.0 * plate - pull
+        centre = 20.0 * plate + 4.0 * pull
+        # Shifted views counted from 0: indices that cannot be negative let the loop be vectorised.
+        n = nx - 4
+        c1, c2, c3, c4, c5 = u[i, :n], u[i, 1:], u[i, 2:], u[i, 3:], u[i, 4:]
+        a, b1, b2, b3 = u[i - 2, 2:], u[i - 1, 1:], u[i - 1, 2:], u[i - 1, 3:]
+        e, d1, d2, d3 = u[i + 2, 2:], u[i + 1, 1:], u[i + 1, 2:], u[i + 1, 3:]
+        row, w = out[i, 2:], weight[i, 2:]
+        for j in range(n):
+            row[j] = (
+                (w[j] + centre) * c3[j]
+                + near * (c2[j] + c4[j] + b2[j] + d2[j])
+                + 2.0 * plate * (b1[j] + b3[j] + d1[j] + d3[j])
+                + plate * (a[j] + e[j] + c1[j] + c5[j])
+            )
+
+
+@kernel
+def _first(x: Single, rhs: Single, weight: Single, step: Single, plate: float, pull: float) -> None:
+    """Take the first smoothing step from nothing."""
+    ny, nx = x.shape
+    middle = np.float32(0.525 * LARGEST * (1.0 + 1.0 / BAND))
+    inside = np.float32(20.0 * plate + 4.0 * pull)
+    for i in range(ny):
+        r, w, s, t = rhs[i], weight[i], step[i], x[i]
+        rim = i < 2 or i >= ny - 2
+        for j in range(nx):
+            v = r[j] / (middle * (w[j] + inside))
+            s[j] = v
+            t[j] = v
+        for k in range(nx if rim else 4):
+            j = k if rim or k < 2 else nx - 4 + k
+            v = r[j] / (middle * (w[j] + _centre(i, j, ny, nx, plate, pull)))
+            s[j] = v
+            t[j] = v
+
+
+@kernel
+def _centre(i: int, j: int, ny: int, nx: int, plate: float, pull: float) -> np.float32:
+    """Give the part of the diagonal that the soundings do not make."""
+    if 2 <= i < ny - 2 and 2 <= j < nx - 2:
+        return np.float32(20.0 * plate + 4.0 * pull)
+    s = 0.0
+    for c in range(max(i - 1, 1), min(i + 1, ny - 2) + 1):
+        s += 4.0 if c == i else 1.0
+    for c in range(max(j - 1, 1), min(j + 1, nx - 2) + 1):
+        s += 4.0 if c == j else 1.0
+    cells_i = (1 if i > 0 else 0) + (1 if i < ny - 1 else 0)
+    cells_j = (1 if j > 0 else 0) + (1 if j < nx - 1 else 0)
+    s += 2.0 * cells_i * cells_j
+    return np.float32(plate * s + pull * (cells_i + cells_j))
+
+
+@kernel
+def _sweep(
+    x: Single,
+    to: Single,
+    rhs: Single,
+    weight: Single,
+    step: Single,
+    plate: float,
+    pull: float,
+    keep: float,
+    take: float,
+) -> None:
+    """Take one Chebyshev step: ``to = x + keep * step + take * (rhs - A x) / diagonal``."""
+    ny, nx = x.shape
+    p, q = np.float32(keep), np.float32(take)
+    near = np.float32(-8.0 * plate - pull)
+    centre = np.float32(20.0 * plate + 4.0 * pull)
+    one, two = np.float32(plate), np.float32(2.0 * plate)
+    for i in range(ny):
+        rim = i < 2 or i >= ny - 2
+        for k in range(nx if rim else 4):
+            j = k if rim or k < 2 else nx - 4 + k
+            _sweep_rim(x, to, rhs, weight, step, plate, pull, p, q, i, j)
+        if rim:
+            continue
+        n = nx - 4
+        c1, c2, c3, c4, c5 = x[i, :n], x[i, 1:], x[i, 2:], x[i, 3:], x[i, 4:]
+        a, b1, b2, b3 = x[i - 2, 2:], x[i - 1, 1:], x[i - 1, 2:], x[i - 1, 3:]
+        e, d1, d2, d3 = x[i + 2, 2:], x[i + 1, 1:], x[i + 1, 2:], x[i + 1, 3:]
+        r, w, s, t = rhs[i, 2:], weight[i, 2:], step[i, 2:], to[i, 2:]
+        for j in range(n):
+            whole = w[j] + centre
+            left = (
+                whole * c3[j]
+                + near * (c2[j] + c4[j] + b2[j] + d2[j])
+                + two * (b1[j] + b3[j] + d1[j] + d3[j])
+                + one * (a[j] + e[j] + c1[j] + c5[j])
+            )
+            v = p * s[j] + q * (r[j] - left) / whole
+            s[j] = v
+            t[j] = c3[j] + v
+
+
+@kernel
+def _sweep_rim(
+    x: Single,
+    to: Single,
+    rhs: Single,
+    weight: Single,
+    step: Single,
+    plate: float,
+    pull: float,
+    p: np.float32,
+    q: np.float32,
+    i: int,
+    j: int,
+) -> None:
+    whole = weight[i, j] + _centre(i, j, x.shape[0], x.shape[1], plate, pull)
+    left = weight[i, j] * x[i, j] + plate * _plate_edge(x, i, j) + pull * _pull_edge(x, i, j)
+    v = p * step[i, j] + q * np.float32(rhs[i, j] - left) / whole
+    step[i, j] = v
+    to[i, j] = x[i, j] + v
+
+
+@kernel
+def _expand(coarse: Grid, fine: Grid, add: bool) -> None:
+    """Interpolate one coarse row to a fine one: cubic between four nodes, linear at the ends."""
+    cx, nx = coarse.size, fine.size
+    one = fine.dtype.type
+    near, far, half = one(0.5625), one(0.0625), one(0.5)
+    if not add:
+        fine[:] = one(0.0)
+    for c in range(cx):
+        fine[2 * c] += coarse[c]
+    for c in range(1, cx - 2):
+        fine[2 * c + 1] += near * (coarse[c] + coarse[c + 1]) - far * (coarse[c - 1] + coarse[c + 2])
+    fine[1] += half * (coarse[0] + coarse[1])
+    if cx > 2:
+        fine[2 * cx - 3] += half * (coarse[cx - 2] + coarse[cx - 1])
+    if nx == 2 * cx:  # past the last coarse node: straight on
+        fine[nx - 1] += one(1.5) * coarse[cx - 1] - half * coarse[cx - 2]
+
+
+@kernel
+def _gather(fine: Grid, coarse: Grid) -> None:
+    """Gather one fine row on a coarse one: the transpose of `_expand`."""
+    cx, nx = coarse.size, fine.size
+    one = fine.dtype.type
+    near, far, half = one(0.5625), one(0.0625), one(0.5)
+    for c in range(cx):
+        coarse[c] += fine[2 * c]
+    for c in range(1, cx - 2):
+        v = fine[2 * c + 1]
+        coarse[c - 1] -= far * v
+        coarse[c] += near * v
+        coarse[c + 1] += near * v
+        coarse[c + 2] -= far * v
+    coarse[0] += half * fine[1]
+    coarse[1] += half * fine[1]
+    if cx > 2:
+        coarse[cx - 2] += half * fine[2 * cx - 3]
+        coarse[cx - 1] += half * fine[2 * cx - 3]
+    if nx == 2 * cx:
+        coarse[cx - 1] += one(1.5) * fine[nx - 1]
+        coarse[cx - 2] -= half * fine[nx - 1]
+
+
+@kernel
+def _rows(i: int, cy: int, at: npt.NDArray[np.int64], share: Grid) -> int:
+    """Give the coarse rows that fine row i lies between, and their shares in it."""
+    one = share.dtype.type
+    c = i // 2
+    if i % 2 == 0:
+        at[0], share[0] = c, one(1.0)
+        return 1
+    if c + 1 >= cy:
+        at[0], at[1] = c - 1, c
+        share[0], share[1] = one(-0.5), one(1.5)
+        return 2
+    if c == 0 or c + 2 >= cy:
+        at[0], at[1] = c, c + 1
+        share[0], share[1] = one(0.5), one(0.5)
+        return 2
+    for k in range(4):
+        at[k] = c - 1 + k
+    share[0], share[1], share[2], share[3] = one(-0.0625), one(0.5625), one(0.5625), one(-0.0625)
+    return 4
+
+
+@kernel
+def raise_grid(coarse: Grid, fine: Grid, add: bool) -> None:
+    """Interpolate a coarse grid to a fine one, or add it there."""
+    cy, cx = coarse.shape
+    at = np.zeros(4, np.int64)
+    share = np.zeros(4, fine.dtype)
+    row = np.zeros(cx, fine.dtype)
+    for i in range(fine.shape[0]):
+        n = _rows(i, cy, at, share)
+        row[:] = share[0] * coarse[at[0]]
+        for k in range(1, n):
+            row += share[k] * coarse[at[k]]
+        _expand(row, fine[i], add)
+
+
+@kernel
+def lower_grid(fine: Grid, coarse: Grid) -> None:
+    """Gather a fine grid on a coarse one: the transpose of `raise_grid`."""
+    cy, cx = coarse.shape
+    at = np.zeros(4, np.int64)
+    share = np.zeros(4, fine.dtype)
+    row = np.zeros(cx, fine.dtype)
+    coarse[:] = 0.0
+    for i in range(fine.shape[0]):
+        n = _rows(i, cy, at, share)
+        row[:] = 0.0
+        _gather(fine[i], row)
+        for k in range(n):
+            coarse[at[k]] += share[k] * row
+
+
+@kernel
+def _share(fine: Grid, coarse: Grid) -> None:
+    """Share each fine weight among the coarse nodes around it, linearly, so that all stay positive."""
+    cy, cx = coarse.shape
+    ny, nx = fine.shape
+    coarse[:] = 0.0
+    for i in range(ny):
+        for j in range(nx):
+            v = fine[i, j]
+            if v == 0.0:
+                continue
+            v *= fine.dtype.type(0.25)
+            a, b = i // 2, j // 2
+            a1 = min(a + i % 2, cy - 1)
+            b1 = min(b + j % 2, cx - 1)
+            coarse[a, b] += v
+            coarse[a1, b] += v
+            coarse[a, b1] += v
+            coarse[a1, b1] += v
+
+
+@dataclass
+class _Level:
+    weight: Single
+    plate: float
+    pull: float
+    x: Single
+    rhs: Single
+    work: Single
+    step: Single
+
+
+@dataclass
+class Hierarchy:
+    """The grids of one solve, finest first.
+
+    Parameters
+    ----------
+    weight : (ny, nx) array
+        Soundings at each node.
+    spacing : float
+        Node spacing [m].
+    stiffness : float
+        Weight of the plate's bending [m^2].
+    tension : float
+        Reciprocal of the length over which tension outweighs bending [1/m].
+    """
+
+    weight: Array
+    spacing: float
+    stiffness: float
+    tension: float
+    levels: list[_Level] = field(init=False)
+    factor: tuple[Array, bool] = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.levels = []
+        # The cycle is only a preconditioner: single precision halves what it has to carry.
+        weight: Single = self.weight.astype(np.float32)
+        spacing = self.spacing
+        while True:
+            plate = self.stiffness / spacing**2
+            pull = self.stiffness * self.tension**2
+            fresh = (np.empty(weight.shape, np.float32) for _ in range(4))
+            self.levels.append(_Level(weight, plate, pull, *fresh))
+            if min(weight.shape) <= COARSEST:
+                break
+            coarse = np.empty(
+                ((weight.shape[0] + 1) // 2, (weight.shape[1] + 1) // 2), np.float32
+            )
+            _share(weight, coarse)
+            weight, spacing = coarse, 2.0 * spacing
+        self.factor = scipy.linalg.cho_factor(_dense(self.levels[-1]), lower=True)
+
+    def cycle(self, depth: int = 0) -> None:
+        """Improve ``levels[depth].x`` from nothing, given its ``rhs``, by one V-cycle."""
+        level = self.levels[depth]
+        plate, pull = level.plate, level.pull
+        if depth == len(self.levels) - 1:
+            solved = scipy.linalg.cho_solve(self.factor, level.rhs.ravel(), check_finite=False)
+            level.x[:] = solved.reshape(level.x.shape)
+            return
+        grids = (level.rhs, level.weight, level.step, plate, pull)
+        _first(level.x, *grids)
+        for keep, take in _CHEBYSHEV[1:]:
+            _sweep(level.x, level.work, *grids, keep, take)
+            level.x, level.work = level.work, level.x
+        _rest(level.x, level.work, level.rhs, level.weight, plate, pull)
+        lower_grid(level.work, self.levels[depth + 1].rhs)
+        self.cycle(depth + 1)
+        raise_grid(self.levels[depth + 1].x, level.x, True)
+        for keep, take in _CHEBYSHEV:
+            _sweep(level.x, level.work, *grids, keep, take)
+            level.x, level.work = level.work, level.x
+
+
+def _dense(level: _Level) -> Array:
+    n = level.weight.size
+    matrix = np.empty((n, n))
+    weight = level.weight.astype(np.float64)
+    unit, column = np.zeros(weight.shape), np.empty(weight.shape)
+    for k in range(n):
+        unit.flat[k] = 1.0
+        apply(unit, weight, level.plate, level.pull, column)
+        matrix[k] = column.ravel()
+        unit.flat[k] = 0.0
+    matrix = 0.5 * (matrix + matrix.T)
+    # Without tension and with fewer than three soundings the plate could tilt freely: hold it.
+    matrix[np.diag_indices(n)] += 1e-9 * np.abs(np.diag(matrix)).max()
+    return matrix
+
+
+def solve(
+    grids: Hierarchy,
+    values: Array,
+    start: Array,
+    *,
+    tolerance: float = 1e-3,
+    most: int = 60,
+    told: Callable[[int, float], None] | None = None,
+) -> tuple[Array, int]:
+    """Solve for the bed on the finest grid.
+
+    Parameters
+    ----------
+    grids : Hierarchy
+        The grids.
+    values : (ny, nx) array
+        Mean depth of the soundings at each node [m]; any figure where there are none.
+    start : (ny, nx) array
+        First guess [m].
+    tolerance : float
+        Stop where two steps running have moved no node farther than this [m].
+    most : int
+        Most steps.
+    told : callable, optional
+        Called with the step and its largest change [m].
+
+    Returns
+    -------
+    bed : (ny, nx) array
+        The surface [m].
+    steps : int
+        Steps taken.
+    """
+    top = grids.levels[0]
+    weight, plate, pull = grids.weight, top.plate, top.pull
+    x = start.copy()
+    residual = np.empty_like(x)
+    apply(x, weight, plate, pull, residual)
+    np.subtract(weight * values, residual, out=residual)
+    product = np.empty_like(x)
+    direction = np.zeros_like(x)
+    before = 0.0
+    quiet = 0
+    for step in range(1, most + 1):
+        top.rhs[:] = residual
+        grids.cycle()
+        now = _inner(residual, top.x)
+        if now <= 0.0:
+            return x, step
+        _ahead(direction, top.x, now / before if before else 0.0)
+        apply(direction, weight, plate, pull, product)
+        length = now / float(np.vdot(direction, product))
+        change = _advance(x, residual, direction, product, length)
+        if told is not None:
+            told(step, change)
+        quiet = quiet + 1 if change < tolerance else 0
+        if quiet >= 2:
+            return x, step
+        before = now
+    return x, most
+
+
+@kernel
+def _inner(a: Array, b: Single) -> float:
+    total = 0.0
+    for i in range(a.shape[0]):
+        row = 0.0
+        for j in range(a.shape[1]):
+            row += a[i, j] * b[i, j]
+        total += row
+    return total
+
+
+@kernel
+def _rest(
+    x: Single, to: Single, rhs: Single, weight: Single, plate: float, pull: float
+) -> None:
+    """Give what is left of the right side: ``to = rhs - A x``."""
+    ny, nx = x.shape
+    near = np.float32(-8.0 * plate - pull)
+    centre = np.float32(20.0 * plate + 4.0 * pull)
+    one, two = np.float32(plate), np.float32(2.0 * plate)
+    for i in range(ny):
+        rim = i < 2 or i >= ny - 2
+        for k in range(nx if rim else 4):
+            j = k if rim or k < 2 else nx - 4 + k
+            left = weight[i, j] * x[i, j] + plate * _plate_edge(x, i, j) + pull * _pull_edge(x, i, j)
+            to[i, j] = np.float32(rhs[i, j] - left)
+        if rim:
+            continue
+        n = nx - 4
+        c1, c2, c3, c4, c5 = x[i, :n], x[i, 1:], x[i, 2:], x[i, 3:], x[i, 4:]
+        a, b1, b2, b3 = x[i - 2, 2:], x[i - 1, 1:], x[i - 1, 2:], x[i - 1, 3:]
+        e, d1, d2, d3 = x[i + 2, 2:], x[i + 1, 1:], x[i + 1, 2:], x[i + 1, 3:]
+        r, w, t = rhs[i, 2:], weight[i, 2:], to[i, 2:]
+        for j in range(n):
+            t[j] = r[j] - (
+                (w[j] + centre) * c3[j]
+                + near * (c2[j] + c4[j] + b2[j] + d2[j])
+                + two * (b1[j] + b3[j] + d1[j] + d3[j])
+                + one * (a[j] + e[j] + c1[j] + c5[j])
+            )
+
+
+@kernel
+def _ahead(direction: Array, x: Single, beta: float) -> None:
+    for i in range(x.shape[0]):
+        for j in range(x.shape[1]):
+            direction[i, j] = x[i, j] + beta * direction[i, j]
+
+
+@kernel
+def _advance(x: Array, residual: Array, direction: Array, product: Array, length: float) -> float:
+    most = 0.0
+    for i in range(x.shape[0]):
+        for j in range(x.shape[1]):
+            d = length * direction[i, j]
+            x[i, j] += d
+            residual[i, j] -= length * product[i, j]
+            most = max(most, abs(d))
+    return most

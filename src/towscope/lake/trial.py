@@ -1,0 +1,377 @@
+"""How wrong is the bed where nobody sounded: leave whole runs out and look.
+
+From the same left-out runs come the surface's two constants, the standard error at every place,
+and the proof that the error is honest.
+
+A left-out sounding differs from the bed by sd with
+
+    sd^2 = noise^2 + (shift * slope)^2 + spread^2 * (1 - exp(-(rate * distance / spread)^2))
+
+slope being the bed's and distance that to the nearest sounding used: an echo's own noise, a
+misplaced fix on a slope, and what the bottom may do between soundings, which grows in proportion
+to the distance at first and ends at the lake's own relief.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import scipy.ndimage
+import scipy.optimize
+
+from towscope.lake.fitting import Frame, Plate, at, gather, surface
+from towscope.lake.tracks import Labels, folds, runs
+
+Array = npt.NDArray[np.float64]
+
+Z90 = 1.6448536269514722  # standard normal, 95 %: half the width of the 90 % band
+TRIAL_NODES = 40_000
+MOST_FOLDS = 8
+MOST_JUDGED = 20_000
+FREEDOM = 4.0  # Student's t: sounder errors have long tails, and a few must not set the scale
+
+
+@dataclass(frozen=True)
+class ErrorModel:
+    """How the bed's standard error follows from the slope and the distance to a sounding.
+
+    Attributes
+    ----------
+    noise : float
+        Scatter of an echo on a level bottom [m].
+    shift : float
+        Misplacement, as it shows on a slope [m].
+    rate : float
+        Growth of the error with distance from the nearest sounding [m/m].
+    spread : float
+        The most it grows to [m].
+    """
+
+    noise: float
+    shift: float
+    rate: float
+    spread: float
+
+    def sd(self, slope: Array, distance: Array) -> Array:
+        """Give the standard error [m].
+
+        Parameters
+        ----------
+        slope : array
+            Slope of the bed [m/m].
+        distance : array
+            To the nearest sounding [m].
+        """
+        far = self.spread**2 * -np.expm1(-((self.rate * distance / self.spread) ** 2))
+        return np.asarray(np.sqrt(self.noise**2 + (self.shift * slope) ** 2 + far))
+
+
+@dataclass(frozen=True)
+class LeftOut:
+    """What was left out and what the bed said there.
+
+    Attributes
+    ----------
+    error : (n,) array
+        Bed less sounding [m].
+    slope : (n,) array
+        The bed's slope there [m/m].
+    distance : (n,) array
+        To the nearest sounding used [m].
+    fold : (n,) array of int
+        With which runs it was left out.
+    """
+
+    error: Array
+    slope: Array
+    distance: Array
+    fold: Labels
+
+    @property
+    def rmse(self) -> float:
+        """Root mean square error [m]."""
+        return float(np.sqrt(np.mean(self.error**2)))
+
+    @property
+    def mae(self) -> float:
+        """Mean absolute error [m]."""
+        return float(np.mean(np.abs(self.error)))
+
+
+@dataclass(frozen=True)
+class Trial:
+    """What the left-out runs taught.
+
+    Attributes
+    ----------
+    plate : Plate
+        The surface's constants.
+    errors : ErrorModel
+        The standard error.
+    rmse, mae : float
+        Error at left-out soundings [m].
+    coverage : float
+        Share of left-out soundings inside the 90 % band, each judged by a band fitted without it.
+    judged : int
+        Left-out soundings.
+    runs : int
+        Runs in the log.
+    tried : tuple
+        Each pair of constants tried, and its root mean square error [m].
+    """
+
+    plate: Plate
+    errors: ErrorModel
+    rmse: float
+    mae: float
+    coverage: float
+    judged: int
+    runs: int
+    tried: tuple[tuple[Plate, float], ...]
+
+
+def leave_out(
+    x: Array,
+    y: Array,
+    z: Array,
+    hands: list[Labels],
+    frame: Frame,
+    plate: Plate,
+    fixed: Array | None = None,
+) -> LeftOut:
+    """Leave each hand of runs out in turn.
+
+    Parameters
+    ----------
+    x, y, z : (n,) array
+        Soundings [m].
+    hands : list of (k,) arrays of int
+        The soundings to be left out together.
+    frame : Frame
+        Grid of the trial beds.
+    plate : Plate
+        The surface's constants.
+    fixed : (m, 3) array, optional
+        Points that are always used, such as the shoreline: x, y, depth [m].
+
+    Returns
+    -------
+    LeftOut
+        The errors.
+    """
+    if fixed is not None and fixed.size:
+        x, y, z = (np.concatenate([a, b]) for a, b in zip((x, y, z), fixed.T, strict=True))
+    whole = surface(x, y, z, frame, plate, tolerance=5e-3)
+    parts: list[tuple[Array, Array, Array]] = []
+    for hand in hands:
+        used = np.ones(x.size, bool)
+        used[hand] = False
+        bed = surface(x[used], y[used], z[used], frame, plate, start=whole, tolerance=5e-3)
+        slope = slopes(bed, frame.cell)
+        far = distances(x[used], y[used], frame)
+        parts.append(
+            (
+                at(bed, frame, x[hand], y[hand]) - z[hand],
+                at(slope, frame, x[hand], y[hand]),
+                at(far, frame, x[hand], y[hand]),
+            )
+        )
+    error, slope, far = (np.concatenate(each) for each in zip(*parts, strict=True))
+    fold = np.concatenate([np.full(hand.size, k) for k, hand in enumerate(hands)])
+    return LeftOut(error, np.maximum(slope, 0.0), np.maximum(far, 0.0), fold)
+
+
+def slopes(bed: Array, cell: float) -> Array:
+    """Give the slope of a gridded bed [m/m]."""
+    north, east = np.gradient(bed, cell)
+    return np.asarray(np.hypot(east, north))
+
+
+def distances(x: Array, y: Array, frame: Frame) -> Array:
+    """Give each node's distance to the nearest node with a sounding [m]."""
+    empty = gather(x, y, np.zeros(x.size), frame)[0] == 0.0
+    return np.asarray(scipy.ndimage.distance_transform_edt(empty, sampling=frame.cell))
+
+
+def fit_errors(left: LeftOut, relief: float) -> ErrorModel:
+    """Fit the error model to left-out soundings, then scale it so that its 90 % band holds 90 %.
+
+    Parameters
+    ----------
+    left : LeftOut
+        The left-out soundings.
+    relief : float
+        Standard deviation of the soundings' depths [m]: as wrong as a guess can be.
+
+    Returns
+    -------
+    ErrorModel
+        The model.
+    """
+    spread = max(relief, 0.05)
+    typical = max(float(np.median(np.abs(left.error))), 1e-3)
+    middle = max(float(np.median(left.distance)), 1e-3)
+
+    def model(log: Array) -> ErrorModel:
+        a, b, c = np.exp(np.clip(log, -12.0, 6.0))
+        return ErrorModel(float(a), float(b), float(c), spread)
+
+    def cost(log: Array) -> float:
+        sd = model(log).sd(left.slope, left.distance)
+        t = (left.error / sd) ** 2
+        return float(np.mean(np.log(sd) + 0.5 * (FREEDOM + 1.0) * np.log1p(t / FREEDOM)))
+
+    start = np.log([typical, typical, typical / middle])
+    best = scipy.optimize.minimize(
+        cost, start, method="Nelder-Mead", options={"maxiter": 400, "xatol": 0.02, "fatol": 1e-5}
+    )
+    raw = model(best.x)
+    ratio = np.abs(left.error) / raw.sd(left.slope, left.distance)
+    scale = float(np.quantile(ratio, 0.9)) / Z90
+    return ErrorModel(raw.noise * scale, raw.shift * scale, raw.rate * scale, spread * scale)
+
+
+def covered(left: LeftOut, relief: float) -> float:
+    """Give the share inside the 90 % band, each fold judged by a band fitted to the other folds."""
+    inside = 0
+    for k in np.unique(left.fold):
+        mine = left.fold == k
+        if mine.all():
+            errors = fit_errors(left, relief)
+        else:
+            rest = ~mine
+            errors = fit_errors(
+                LeftOut(left.error[rest], left.slope[rest], left.distance[rest], left.fold[rest]),
+                relief,
+            )
+        sd = errors.sd(left.slope[mine], left.distance[mine])
+        inside += int(np.count_nonzero(np.abs(left.error[mine]) <= Z90 * sd))
+    return inside / left.error.size
+
+
+def spacing(x: Array, y: Array) -> tuple[float, float]:
+    """Give the distance between soundings along a run, and between runs, as they mostly are [m].
+
+    The second is the sounded area over the length driven.
+    """
+    step = np.hypot(np.diff(x), np.diff(y))
+    moved = step[step > 0.0]
+    if not moved.size:
+        return 1.0, 1.0
+    along = max(float(np.median(moved)), 0.05)
+    wide, high = float(np.ptp(x)), float(np.ptp(y))
+    size = max(wide, high) / 200.0 + 1e-9
+    cells = np.unique(
+        np.floor((x - x.min()) / size).astype(np.int64) * 100_000
+        + np.floor((y - y.min()) / size).astype(np.int64)
+    )
+    i, j = cells // 100_000, cells % 100_000
+    grid = np.zeros((int(i.max()) + 40, int(j.max()) + 40), bool)
+    grid[i + 20, j + 20] = True
+    closed = scipy.ndimage.distance_transform_edt(~grid) <= 12
+    closed = scipy.ndimage.binary_fill_holes(closed)
+    area = np.count_nonzero(scipy.ndimage.distance_transform_edt(closed) > 12) * size**2
+    length = float(moved[moved < 6.0 * max(along, size / 6.0)].sum())
+    between = area / length if length > 0.0 else along
+    return along, float(np.clip(between, along, max(wide, high, along)))
+
+
+def try_out(
+    x: Array,
+    y: Array,
+    z: Array,
+    frame: Frame,
+    *,
+    run: Labels | None = None,
+    fixed: Array | None = None,
+    most_folds: int = MOST_FOLDS,
+    told: Callable[[str], None] | None = None,
+) -> Trial:
+    """Choose the surface's constants by left-out runs and fit its standard error.
+
+    Parameters
+    ----------
+    x, y, z : (n,) array
+        Soundings in the order they were made [m].
+    frame : Frame
+        The grid the bed will have; the trials use a coarser one of about 40,000 nodes.
+    run : (n,) array of int, optional
+        The run of each sounding; found from the turns where not given.
+    fixed : (m, 3) array, optional
+        Points always used.
+    most_folds : int
+        In how many hands the runs are left out.
+    told : callable, optional
+        Called with a line on what is being done.
+
+    Returns
+    -------
+    Trial
+        The constants, the standard error, and the figures they were judged by.
+    """
+    run = runs(x, y) if run is None else run
+    hands = folds(run, most_folds)
+    along, between = spacing(x, y)
+    grid = frame
+    while grid.rows * grid.columns > 2 * TRIAL_NODES:
+        grid = grid.coarser()
+    relief = float(np.std(z))
+    tried: dict[tuple[float, float], LeftOut] = {}
+    density = 1.0 / (along * between)
+
+    def judge(length: float, reach: float) -> float:
+        if (length, reach) not in tried:
+            plate = Plate(density * length**4, reach)
+            tried[length, reach] = leave_out(x, y, z, hands, grid, plate, fixed)
+            if told is not None:
+                told(f"left-out error {tried[length, reach].rmse:.3f} m")
+        return tried[length, reach].rmse
+
+    least = 0.5 * max(along, 0.5 * grid.cell)
+    length, reach = 2.0 * least, 4.0 * between
+    if hands:
+        length = _downhill(lambda v: judge(v, reach), length, least / 2.0, 4.0 * between)
+        reach = _downhill(lambda v: judge(length, v), reach, between / 2.0, 64.0 * between)
+        length = _downhill(
+            lambda v: judge(v, reach), length, least / 2.0, 4.0 * between, ratio=2.0**0.5
+        )
+        left = tried[length, reach]
+        if left.error.size > MOST_JUDGED:
+            pick = np.random.default_rng(0).choice(left.error.size, MOST_JUDGED, replace=False)
+            left = LeftOut(*(a[pick] for a in (left.error, left.slope, left.distance, left.fold)))
+        errors = fit_errors(left, relief)
+        coverage = covered(left, relief)
+        rmse, mae, judged = left.rmse, left.mae, tried[length, reach].error.size
+    else:  # too few soundings to leave any out: the error is a guess, and wide
+        errors = ErrorModel(0.3, 2.0, 0.2, max(relief, 1.0))
+        coverage, rmse, mae, judged = np.nan, np.nan, np.nan, 0
+    return Trial(
+        Plate(density * length**4, reach),
+        errors,
+        rmse,
+        mae,
+        coverage,
+        judged,
+        int(run.max()) + 1,
+        tuple((Plate(density * a**4, b), left.rmse) for (a, b), left in tried.items()),
+    )
+
+
+def _downhill(
+    cost: Callable[[float], float], start: float, low: float, high: float, ratio: float = 2.0
+) -> float:
+    """Walk by factors from the start to where the cost is least nearby."""
+    best, value = start, cost(start)
+    for factor in (ratio, 1.0 / ratio):
+        moved = False
+        while low <= best * factor <= high:
+            there = cost(best * factor)
+            if there >= value * (1.0 - 1e-3):
+                break
+            best, value, moved = best * factor, there, True
+        if moved:
+            break
+    return best
