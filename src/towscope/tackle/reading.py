@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 import tomllib
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar, get_args
 
 from pydantic import BaseModel, ValidationError
 
@@ -23,6 +23,7 @@ _TABLES: dict[str, type[BaseModel]] = {
     "reels": Reel,
     "water": WaterState,
 }
+M = TypeVar("M", bound=BaseModel)
 
 
 def read(path: Path) -> TackleFile:
@@ -48,30 +49,54 @@ def read(path: Path) -> TackleFile:
 
 def check(text: str, shown: str) -> TackleFile:
     """Check the text of a tackle file that goes by the name `shown`."""
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{shown}: not TOML: {error}; expected {EXPECTED}") from None
-    except RecursionError:
-        raise InputError(f"{shown}: nested too deep; expected {EXPECTED}") from None
+    data = parsed(text, shown, EXPECTED)
     if not any(key in data for key in _TABLES):
         known = ", ".join(f"[{name}]" for name in _TABLES)
         raise InputError(f"{shown}: holds no tackle; expected tables among {known}")
-    for table in ("lines", "lures", "rigs", "reels"):
-        names = data.get(table)
-        for name in names if isinstance(names, dict) else ():
-            if not _NAME.fullmatch(name):
+    return checked(TackleFile, data, text, shown)
+
+
+def parsed(text: str, shown: str, expected: str) -> dict[str, Any]:
+    """Read TOML, naming what was expected where it is none."""
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"{shown}: not TOML: {error}; expected {expected}") from None
+    except RecursionError:
+        raise InputError(f"{shown}: nested too deep; expected {expected}") from None
+
+
+def checked(model: type[M], data: dict[str, Any], text: str, shown: str) -> M:
+    """Check what a file says against what it may say.
+
+    Parameters
+    ----------
+    model : type
+        What the file may say.
+    data, text, shown : dict, str, str
+        The file as TOML reads it, its text, and its name for messages.
+
+    Raises
+    ------
+    InputError
+        One line: the file, the place in it, what is wrong and what is expected.
+    """
+    for table, names in data.items():
+        field = model.model_fields.get(table)
+        named = field is not None and str(field.annotation).startswith("dict[str, ")
+        for name in names if named and isinstance(names, dict) else ():
+            if not _NAME.fullmatch(name) and table != "source":
                 raise InputError(
                     f'{shown}: [{table}] "{one_line(name, 40)}": expected a short name of letters, '
                     "digits, dashes and underlines"
                 )
     try:
-        return TackleFile.model_validate(data)
+        return model.model_validate(data)
     except ValidationError as error:
-        raise InputError(f"{shown}{_first(error, text)}") from None
+        raise InputError(f"{shown}{_first(error, text, model)}") from None
 
 
-def _first(error: ValidationError, text: str) -> str:
+def _first(error: ValidationError, text: str, model: type[BaseModel]) -> str:
     """Tell the first fault of several: where it is and what is wrong with it."""
     faults = error.errors(include_url=False)
     fault = faults[0]
@@ -82,24 +107,34 @@ def _first(error: ValidationError, text: str) -> str:
     line = _line_number(text, place)
     where = f", line {line}" if line else ""
     more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""
-    return f"{where}: {'.'.join(place) or 'file'}: {_words(fault, place)}{more}"
+    return f"{where}: {'.'.join(place) or 'file'}: {_words(fault, place, model)}{more}"
 
 
-def _words(fault: Any, place: list[str]) -> str:
+def _words(fault: Any, place: list[str], model: type[BaseModel]) -> str:
     kind = fault["type"]
     if kind == "extra_forbidden":
-        model = _TABLES.get(place[0]) if len(place) > 1 else TackleFile
-        if model is not None and "line" in place[2:-1]:
-            return "unknown key; expected line and length"
-        if model is not None and "rating" in place[:-1]:
-            return "unknown key; expected depth, let_out, line, speed, tip_height"
-        keys = ", ".join(model.model_fields) if model is not None else ""
-        return f"unknown key; expected one of: {keys}"
+        keys = ", ".join(_keys(model, place[:-1]))
+        return f"unknown key; expected one of: {keys}" if keys else "unknown key"
     if kind == "missing":
         return "missing, and needed"
     if kind == "value_error":
         return str(fault["ctx"]["error"])
     return f"{fault['msg'][0].lower()}{fault['msg'][1:]}, not {one_line(repr(fault['input']), 40)}"
+
+
+def _keys(model: type[BaseModel], place: list[str]) -> list[str]:
+    """Keys that the table at a place may hold."""
+    here: Any = model
+    for part in place:
+        if isinstance(here, type) and issubclass(here, BaseModel):
+            field = here.model_fields.get(part)
+            here = field.annotation if field is not None else None
+        else:  # a table of names, or a list
+            here = get_args(here)[-1] if get_args(here) else None
+        parts = [p for p in get_args(here) if isinstance(p, type) and issubclass(p, BaseModel)]
+        if type(None) in get_args(here) and parts:
+            here = parts[0]
+    return list(here.model_fields) if isinstance(here, type) and issubclass(here, BaseModel) else []
 
 
 def _line_number(text: str, place: list[str]) -> int | None:
@@ -117,8 +152,10 @@ def _line_number(text: str, place: list[str]) -> int | None:
                 found, depth = number, shared
             elif found is not None and depth:
                 depth = 0
-        elif depth and depth < len(place) and re.match(
-            rf"[\"']?{re.escape(place[depth])}[\"']?\s*[.=]", bare
+        elif (
+            depth
+            and depth < len(place)
+            and re.match(rf"[\"']?{re.escape(place[depth])}[\"']?\s*[.=]", bare)
         ):
             return number
     return found
