@@ -23,7 +23,7 @@ GRAVITY = 9.80665
 MAX_PIECES = 40
 
 
-def _read(kind: str, low: float, high: float, span: str, color: bool = False) -> BeforeValidator:
+def reading(kind: str, low: float, high: float, span: str, color: bool = False) -> BeforeValidator:
     """Read a quantity that must lie in a span, which the message states."""
 
     def reader(value: Any) -> Any:
@@ -37,28 +37,26 @@ def _read(kind: str, low: float, high: float, span: str, color: bool = False) ->
     return BeforeValidator(reader)
 
 
-Diameter = Annotated[float, _read("length", 2e-5, 2e-2, "0.02 to 20 mm")]
-LinearMass = Annotated[float, _read("mass_per_length", 1e-6, 0.5, "0.001 to 500 g/m")]
-ColorLength = Annotated[float, _read("length", 0.5, 100.0, "0.5 to 100 m (10 yd is usual)")]
-Strength = Annotated[float, _read("force", 1.0, 5000.0, "1 to 5000 N (0.2 to 1100 lbf)")]
-Area = Annotated[float, _read("area", 1e-7, 0.05, "0.001 to 500 cm^2")]
-DiveArea = Annotated[float, _read("area", -0.05, 0.05, "-500 to 500 cm^2")]
-Weight = Annotated[float, _read("force", -20.0, 50.0, "-20 to 50 N")]
-SmallForce = Annotated[float, _read("force", 0.0, 20.0, "0 to 20 N")]
-Height = Annotated[float, _read("length", 0.0, 8.0, "0 to 8 m above the water (3 ft is usual)")]
-Depth = Annotated[float, _read("length", 0.0, 150.0, "0 to 150 m")]
-LetOut = Annotated[float, _read("length", 1.0, 500.0, "1 to 500 m")]
-Speed = Annotated[float, _read("speed", 0.1, 5.0, "0.1 to 5 m/s (0.2 to 11 mph)")]
-Ratio = Annotated[float, _read("ratio", 0.0, 1.0, "0 to 100 %")]
-Share = Annotated[float, _read("ratio", 0.05, 1.0, "5 to 100 %")]
-Temperature = Annotated[float, _read("temperature", 0.0, 35.0, "0 to 35 degC (32 to 95 degF)")]
-Density = Annotated[float, _read("density", 900.0, 1100.0, "900 to 1100 kg/m^3")]
-Viscosity = Annotated[float, _read("viscosity", 1e-4, 5e-3, "0.1e-3 to 5e-3 Pa*s")]
-Size = Annotated[float, _read("length", 0.005, 1.0, "0.5 to 100 cm")]
-Diameter2 = Annotated[float, _read("length", 5e-3, 0.5, "5 to 500 mm")]
-PieceLength = Annotated[
-    float | str, _read("length", 1e-3, 2000.0, "1 mm to 2000 m", color=True)
-]
+Diameter = Annotated[float, reading("length", 2e-5, 2e-2, "0.02 to 20 mm")]
+LinearMass = Annotated[float, reading("mass_per_length", 1e-6, 0.5, "0.001 to 500 g/m")]
+ColorLength = Annotated[float, reading("length", 0.5, 100.0, "0.5 to 100 m (10 yd is usual)")]
+Strength = Annotated[float, reading("force", 1.0, 5000.0, "1 to 5000 N (0.2 to 1100 lbf)")]
+Area = Annotated[float, reading("area", 1e-7, 0.05, "0.001 to 500 cm^2")]
+DiveArea = Annotated[float, reading("area", -0.05, 0.05, "-500 to 500 cm^2")]
+Weight = Annotated[float, reading("force", -20.0, 50.0, "-20 to 50 N")]
+SmallForce = Annotated[float, reading("force", 0.0, 20.0, "0 to 20 N")]
+Height = Annotated[float, reading("length", 0.0, 8.0, "0 to 8 m above the water (3 ft is usual)")]
+Depth = Annotated[float, reading("length", 0.0, 150.0, "0 to 150 m")]
+LetOut = Annotated[float, reading("length", 1.0, 500.0, "1 to 500 m")]
+Speed = Annotated[float, reading("speed", 0.1, 5.0, "0.1 to 5 m/s (0.2 to 11 mph)")]
+Ratio = Annotated[float, reading("ratio", 0.0, 1.0, "0 to 100 %")]
+Share = Annotated[float, reading("ratio", 0.05, 1.0, "5 to 100 %")]
+Temperature = Annotated[float, reading("temperature", 0.0, 35.0, "0 to 35 degC (32 to 95 degF)")]
+Density = Annotated[float, reading("density", 900.0, 1100.0, "900 to 1100 kg/m^3")]
+Viscosity = Annotated[float, reading("viscosity", 1e-4, 5e-3, "0.1e-3 to 5e-3 Pa*s")]
+Size = Annotated[float, reading("length", 0.005, 1.0, "0.5 to 100 cm")]
+Diameter2 = Annotated[float, reading("length", 5e-3, 0.5, "5 to 500 mm")]
+PieceLength = Annotated[float | str, reading("length", 1e-3, 2000.0, "1 mm to 2000 m", color=True)]
 Coefficient = Annotated[float, Field(ge=0.0, le=5.0, allow_inf_nan=False)]
 Friction = Annotated[float, Field(ge=0.0, le=0.5, allow_inf_nan=False)]
 Factor = Annotated[float, Field(ge=0.5, le=2.0, allow_inf_nan=False)]
