@@ -1,22 +1,26 @@
 """What will the lure do in the next minutes if the boat, or the line let out, changes so or so.
 
-A `Manoeuvre` is what somebody at the helm or at a rod may do from one moment on; `course` turns
-it into the boat's path, `tips` into the paths of the rod tips.
+A `Manoeuvre` is what somebody at the helm or at a rod may do from one moment on; a plan is one of
+them, or several. `course` turns a plan into the boat's path, `tips` that into the paths of the rod
+tips, and `ahead` follows the lines through it.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
 
-from towscope.towing.moving import Bed, Lines, Passage, State
+from towscope.towing.moving import Bed, Lines, Passage, State, run
 
 Array = npt.NDArray[np.float64]
 
 EASY = 0.15  # [m/s^2]; how briskly a troller is sped up or slowed: estimated from memory
+STEP = 0.5  # [s]
+LONGEST_WAIT = 3600.0  # [s]; what has not settled by then is taken not to
 
 
 @dataclass(frozen=True)
@@ -36,7 +40,7 @@ class Manoeuvre:
     Attributes
     ----------
     speed : float or None
-        Speed to come to [m/s]; 0 stops the boat.
+        Speed over ground to come to [m/s]; 0 stops the boat.
     acceleration : float
         How fast the speed changes [m/s^2].
     turn : float
@@ -59,21 +63,94 @@ class Manoeuvre:
     line_speed: float = 0.5
     begin: float = 0.0
 
+    def __post_init__(self) -> None:
+        if self.turn != 0.0 and not 0.0 < self.radius < math.inf:
+            raise ValueError(f"turn of radius {self.radius:g} m; expected above 0 and finite")
+        if self.speed is not None and not 0.0 <= self.speed < 50.0:
+            raise ValueError(f"speed {self.speed:g} m/s; expected 0 to 50")
+        if not (self.acceleration > 0.0 and self.line_speed > 0.0 and self.begin >= 0.0):
+            raise ValueError("acceleration and line speed must be above 0, begin 0 or more")
 
+
+Plan = Manoeuvre | Sequence[Manoeuvre]
 HOLD = Manoeuvre()
 
 
-def course(
-    boat: Boat, manoeuvre: Manoeuvre, seconds: float, step: float = 0.25
-) -> tuple[Array, Array]:
-    """Path of the boat through a manoeuvre.
+def _as_list(plan: Plan) -> list[Manoeuvre]:
+    several = [plan] if isinstance(plan, Manoeuvre) else list(plan)
+    return sorted(several, key=lambda each: each.begin)
+
+
+def course(boat: Boat, plan: Plan, seconds: float, step: float = STEP) -> tuple[Array, Array]:
+    """Path of the boat through a plan.
+
+    Parameters
+    ----------
+    boat : Boat
+        Where it starts.
+    plan : Manoeuvre or sequence of Manoeuvre
+        What is done; of two that change the same thing the later begun holds.
+    seconds : float
+        How long to follow it.
+    step : float
+        Time between the moments given [s].
 
     Returns
     -------
     tuple
         Moments from 0 [s], (m,); and x, y [m], course [rad] and speed [m/s] at each, (m, 4).
+
+    Examples
+    --------
+    Half a turn to starboard on 20 m, at 0.9 m/s from heading north, ends 40 m to the east:
+
+    >>> half = Manoeuvre(turn=math.pi, radius=20.0)
+    >>> time, path = course(Boat(0.0, 0.0, 0.9, 0.0), half, math.pi * 20.0 / 0.9, 0.1)
+    >>> round(float(path[-1, 0]), 1)
+    40.0
     """
-    raise NotImplementedError
+    count = max(1, math.ceil(seconds / step - 1e-9))
+    times: Array = np.arange(count + 1, dtype=np.float64) * step
+    path = np.empty((count + 1, 4))
+    x, y, heading, speed = boat.x, boat.y, boat.course, boat.speed
+    path[0] = x, y, heading, speed
+    waiting = _as_list(plan)
+    goal, acceleration = speed, EASY
+    left, curve = 0.0, 0.0
+    for i in range(count):
+        now, end = float(times[i]), float(times[i + 1])
+        while now < end - 1e-12:
+            while waiting and waiting[0].begin <= now + 1e-9:
+                change = waiting.pop(0)
+                if change.speed is not None:
+                    goal, acceleration = change.speed, change.acceleration
+                if change.turn != 0.0:
+                    left = abs(change.turn)
+                    curve = math.copysign(1.0 / change.radius, change.turn)
+            span = end - now
+            if waiting:
+                span = min(span, waiting[0].begin - now)
+            rate = math.copysign(acceleration, goal - speed) if goal != speed else 0.0
+            if rate != 0.0:
+                span = min(span, (goal - speed) / rate)
+            distance = (speed + 0.5 * rate * span) * span
+            if left > 0.0 and distance * abs(curve) > left:
+                # the turn ends within this span
+                distance = left / abs(curve)
+                disc = math.sqrt(max(speed * speed + 2.0 * rate * distance, 0.0))
+                span = 2.0 * distance / (speed + disc)
+            angle = distance * curve if left > 0.0 else 0.0
+            chord = distance * (math.sin(0.5 * angle) / (0.5 * angle) if angle else 1.0)
+            x += chord * math.sin(heading + 0.5 * angle)
+            y += chord * math.cos(heading + 0.5 * angle)
+            heading += angle
+            left = max(left - abs(angle), 0.0) if abs(left - abs(angle)) > 1e-12 else 0.0
+            speed += rate * span
+            if abs(speed - goal) < 1e-12:
+                speed = goal
+            now += max(span, 1e-9)
+        path[i + 1] = x, y, heading, speed
+    return times, path
 
 
 def tips(mounts: Array, path: Array) -> Array:
@@ -90,30 +167,137 @@ def tips(mounts: Array, path: Array) -> Array:
     -------
     (lines, m, 3) array
         Their places [m].
+
+    Examples
+    --------
+    Heading east, where is the tip of a rod 2 m out to starboard?  To the south:
+
+    >>> tips(np.array([[0.0, 2.0, 1.0]]), np.array([[0.0, 0.0, math.pi / 2]])).round(3)[0, 0] + 0.0
+    array([ 0., -2.,  1.])
     """
-    raise NotImplementedError
+    s, c = np.sin(path[:, 2]), np.cos(path[:, 2])
+    along, side, up = (mounts[:, i, None] for i in range(3))
+    return np.stack(
+        [
+            path[:, 0] + along * s + side * c,
+            path[:, 1] + along * c - side * s,
+            np.broadcast_to(up, (len(mounts), len(path))),
+        ],
+        axis=2,
+    )
+
+
+def let_outs(start: Array, plan: Plan, times: Array) -> Array:
+    """Line out at each moment.
+
+    Parameters
+    ----------
+    start : (lines,) array
+        Line out at the first, as read [m].
+    plan : Manoeuvre or sequence of Manoeuvre
+        What is done.
+    times : (m,) array
+        Moments [s], from 0.
+
+    Returns
+    -------
+    (lines, m) array
+        Line out, as read [m].
+    """
+    out = np.repeat(np.asarray(start, dtype=float)[:, None], len(times), axis=1)
+    for change in _as_list(plan):
+        if change.let_out is None:
+            continue
+        goal = np.asarray(change.let_out, dtype=float)
+        if goal.shape != (len(out),):
+            raise ValueError(f"{goal.size} let-outs for {len(out)} lines; expected one for each")
+        since = np.maximum(times - change.begin, 0.0)
+        for i, new in enumerate(goal):
+            had = float(np.interp(change.begin, times, out[i]))
+            moved = np.minimum(change.line_speed * since, abs(new - had))
+            after = times >= change.begin
+            out[i, after] = had + math.copysign(1.0, new - had) * moved[after]
+    return out
+
+
+def read_let_out(lines: Lines, state: State) -> Array:
+    """Line out on each line, as read [m], (lines,)."""
+    return (state.let_out / lines.let_out_scale)[:: lines.draws]
 
 
 def ahead(
     lines: Lines,
     state: State,
     boat: Boat,
-    manoeuvre: Manoeuvre = HOLD,
+    plan: Plan = HOLD,
     seconds: float = 120.0,
     *,
     current: Array | None = None,
     bed: Bed | None = None,
     shapes: bool = False,
+    step: float = STEP,
 ) -> Passage:
-    """Follow all lines through a manoeuvre, from a state that is left as it is."""
-    raise NotImplementedError
+    """Follow all lines through a plan.
+
+    Parameters
+    ----------
+    lines : Lines
+        What is towed.
+    state : State
+        Where it is now; left as it is.
+    boat : Boat
+        Where the boat is now; the rod tips are where its mounts put them.
+    plan : Manoeuvre or sequence of Manoeuvre
+        What is done from now on; hold speed and course if left out.
+    seconds : float
+        How far to look.
+    current : (k, 3) array, optional
+        Depth [m], speed of the water to the east and to the north [m/s].
+    bed : Bed, optional
+        Depth of the bottom, for clearance.
+    shapes : bool
+        Keep all nodes.
+    step : float
+        Length of a step [s].
+
+    Returns
+    -------
+    Passage
+        What will happen.
+
+    Examples
+    --------
+    A small minnow on 170 ft of thin core at 2 mph. How many feet deep does it run, and sink to in
+    a half turn on 20 m?
+
+    >>> from towscope.tackle.shelf import stock
+    >>> from towscope.towing.moving import settled
+    >>> lines = Lines.of([stock().tow("demo")])
+    >>> boat = Boat(0.0, 0.0, 0.894, 0.0)
+    >>> now = settled(lines, 51.8, boat.speed, boat.course)
+    >>> turn = ahead(lines, now, boat, Manoeuvre(turn=math.pi, radius=20.0), 120.0)
+    >>> [round(float(depth) / 0.3048) for depth in (now.depth[0], turn.depth.max())]
+    [31, 42]
+    """
+    times, path = course(boat, plan, seconds, step)
+    return run(
+        lines,
+        state,
+        state.time + times,
+        tips(lines.mounts, path),
+        let_out=let_outs(read_let_out(lines, state), plan, times),
+        current=current,
+        bed=bed,
+        longest_step=step,
+        shapes=shapes,
+    )
 
 
 def settling_time(
     lines: Lines,
     state: State,
     boat: Boat,
-    manoeuvre: Manoeuvre,
+    plan: Plan,
     *,
     within: float = 0.15,
     current: Array | None = None,
@@ -122,12 +306,35 @@ def settling_time(
 
     Parameters
     ----------
+    lines, state, boat, plan, current
+        As `ahead` takes them.
     within : float
         How near the new depth counts as there [m].
 
     Returns
     -------
     tuple
-        Seconds from now (rows,), infinite where it does not settle; and the new depth [m].
+        Seconds from now (rows,), infinite where it does not settle within an hour; and the depth
+        it comes to [m].
     """
-    raise NotImplementedError
+    quiet = 60.0
+    look = 240.0
+    while True:
+        passage = ahead(lines, state, boat, plan, look, current=current)
+        since = passage.time - state.time
+        depth = passage.depth
+        late = depth[:, since >= since[-1] - quiet]
+        still = np.ptp(late, axis=1) < 0.25 * within
+        if still.all() or look >= LONGEST_WAIT:
+            break
+        look *= 2.0
+    new = depth[:, -1]
+    away = np.abs(depth - new[:, None]) > within
+    last = np.where(away.any(axis=1), away.shape[1] - 1 - away[:, ::-1].argmax(axis=1), -1)
+    seconds = np.where(last < 0, 0.0, since[np.minimum(last + 1, len(since) - 1)])
+    return np.where(still, seconds, np.inf), new
+
+
+def begun_at(manoeuvre: Manoeuvre, begin: float) -> Manoeuvre:
+    """Give the same manoeuvre begun at another moment [s]."""
+    return replace(manoeuvre, begin=begin)

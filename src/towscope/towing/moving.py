@@ -36,6 +36,7 @@ NO_BED = np.zeros((0, 0))
 STILL = np.zeros((1, 3))
 SHORTEST = 1.0  # [m]; least line out
 LONGEST = 5.0  # [s]; longest step
+NEAR = 0.5  # [m]; how far from the rod tip a path may start
 LONG_STEPS = (0.5, 1.0, 2.0, 4.0, 8.0, 16.0, 32.0, 64.0, 128.0, 256.0, 512.0, 1e3, 1e4)  # [s]
 
 
@@ -177,13 +178,35 @@ class Lines:
             mounts = np.array([[0.0, 0.0, tow.tip] for tow in tows])
         mounts = np.asarray(mounts, dtype=float).reshape(len(tows), 3)
         return Lines(
-            tuple(tows), draws, mounts, pieces, lures, tows[0].medium.astype(float), stretch,
-            knots, part, counter, drift,
+            tuple(tows),
+            draws,
+            mounts,
+            pieces,
+            lures,
+            tows[0].medium.astype(float),
+            stretch,
+            knots,
+            part,
+            counter,
+            drift,
         )
 
     def line_of(self) -> Integers:
         """Line of each row."""
         return np.repeat(np.arange(len(self.tows)), self.draws)
+
+    def only(self, chosen: Integers) -> Lines:
+        """Keep some draws of each line: (lines, n) of their numbers."""
+        rows = _rows(self.draws, chosen)
+        return replace(
+            self,
+            draws=chosen.shape[1],
+            pieces=self.pieces[rows],
+            lures=self.lures[rows],
+            stiffness=self.stiffness[rows],
+            let_out_scale=self.let_out_scale[rows],
+            drift=self.drift[rows],
+        )
 
     def true_let_out(self, read: Array | Sequence[float] | float) -> Array:
         """Line truly out in each row [m], from what is read on each line (lines,) or on all.
@@ -253,6 +276,20 @@ class State:
     def tip(self) -> Array:
         """Place of each rod tip [m], (rows, 3)."""
         return self.place[np.arange(len(self.count)), self.count - 1]
+
+    def only(self, draws: int, chosen: Integers) -> State:
+        """Keep some of the draws of each line: (lines, n) of their numbers."""
+        rows = _rows(draws, chosen)
+        return State(
+            self.time,
+            self.place[rows],
+            self.rate[rows],
+            self.pull[rows],
+            self.count[rows],
+            self.let_out[rows],
+            self.rod[rows],
+            self.last,
+        )
 
     def shape(self, row: int) -> Array:
         """Nodes of one row from the lure to the rod tip [m], (n, 3)."""
@@ -365,17 +402,40 @@ def settled(
         behind = stream / np.hypot(*stream) if np.hypot(*stream) > 1e-6 else -heading
         s = true[r] - np.append(knots[: n - 1], true[r])
         place[r, :n] = mounts[line_of[r]] + _first_guess(
-            lines.pieces[r], lines.part[line_of[r]], lines.medium, mounts[line_of[r], 2],
-            s, float(np.hypot(*stream)), behind,
+            lines.pieces[r],
+            lines.part[line_of[r]],
+            lines.medium,
+            mounts[line_of[r], 2],
+            s,
+            float(np.hypot(*stream)),
+            behind,
         )
     state = State(
-        time, place, np.zeros_like(place), np.full((rows, width), 0.5), count, true,
-        np.zeros(rows), math.inf
+        time,
+        place,
+        np.zeros_like(place),
+        np.full((rows, width), 0.5),
+        count,
+        true,
+        np.zeros(rows),
+        math.inf,
     )
     times = time + np.concatenate([[0.0], np.cumsum(LONG_STEPS)])
     tip = np.repeat(mounts[:, None], len(times), axis=1)
-    _travel(lines, state, times, tip, np.repeat(true[:, None], len(times), axis=1), seen,
-            -velocity[:2], None, math.inf, 1, False, fresh=True)
+    _travel(
+        lines,
+        state,
+        times,
+        tip,
+        np.repeat(true[:, None], len(times), axis=1),
+        seen,
+        -velocity[:2],
+        None,
+        math.inf,
+        1,
+        False,
+        fresh=True,
+    )
     used = np.arange(width) < count[:, None]
     place[used] += np.array([at[0], at[1], 0.0])
     rate = np.zeros_like(place)
@@ -420,13 +480,28 @@ def step(
     new = state.let_out if let_out is None else lines.true_let_out(let_out)
     start = state.tip[:: lines.draws]
     copy = State(
-        state.time + dt, state.place.copy(), state.rate.copy(), state.pull.copy(),
-        state.count.copy(), new, state.rod.copy(), dt,
+        state.time + dt,
+        state.place.copy(),
+        state.rate.copy(),
+        state.pull.copy(),
+        state.count.copy(),
+        new,
+        state.rod.copy(),
+        dt,
     )
     _travel(
-        lines, copy, np.array([0.0, dt]), np.stack([start, tip], axis=1),
-        np.stack([state.let_out, new], axis=1), _current(current), np.zeros(2), None,
-        math.inf, 2, False, last=state.last,
+        lines,
+        copy,
+        np.array([0.0, dt]),
+        np.stack([start, tip], axis=1),
+        np.stack([state.let_out, new], axis=1),
+        _current(current),
+        np.zeros(2),
+        None,
+        math.inf,
+        2,
+        False,
+        last=state.last,
     )
     return copy
 
@@ -480,8 +555,13 @@ def run(
         raise ValueError("moments do not rise; expected rising seconds")
     if not np.isfinite(tip).all():
         raise ValueError("a rod tip is nowhere (not a number); expected metres")
+    if bed is not None and min(bed.depth.shape) < 2:
+        raise ValueError("bed of one row or column; expected at least 2 by 2 points")
     if not 0.0 < longest_step <= LONGEST:
         raise ValueError(f"step of {longest_step:g} s; expected above 0, up to {LONGEST:g} s")
+    gap = float(np.abs(tip[:, 0] - state.tip[:: lines.draws]).max())
+    if gap > NEAR:
+        raise ValueError(f"the path starts {gap:.1f} m from where the rod tips are")
     if let_out is None:
         true = np.repeat(state.let_out[:, None], len(time), axis=1)
     else:
@@ -491,19 +571,42 @@ def run(
         true = np.repeat(read, lines.draws, axis=0) * lines.let_out_scale[:, None]
         true[:, 0] = state.let_out
     end = State(
-        float(time[-1]), state.place.copy(), state.rate.copy(), state.pull.copy(),
-        state.count.copy(), true[:, -1].copy(), state.rod.copy(), longest_step,
+        float(time[-1]),
+        state.place.copy(),
+        state.rate.copy(),
+        state.pull.copy(),
+        state.count.copy(),
+        true[:, -1].copy(),
+        state.rod.copy(),
+        longest_step,
     )
     shown, kept, last = _travel(
-        lines, end, time, tip, true, _current(current), np.zeros(2), bed,
-        longest_step, every, shapes, last=state.last,
+        lines,
+        end,
+        time,
+        tip,
+        true,
+        _current(current),
+        np.zeros(2),
+        bed,
+        longest_step,
+        every,
+        shapes,
+        last=state.last,
     )
     end = replace(end, last=last)
     return Passage(
-        time[::every], tip[:, ::every], shown[:, :, mk.LURE_X : mk.LURE_X + 3],
-        shown[:, :, mk.PULL], shown[:, :, mk.LOWEST_X : mk.LOWEST_X + 3],
-        shown[:, :, mk.CLEARANCE], shown[:, :, mk.NEAREST_X : mk.NEAREST_X + 3],
-        shown[:, :, mk.OUT], end, lines.draws, kept if shapes else None,
+        time[::every],
+        tip[:, ::every],
+        shown[:, :, mk.LURE_X : mk.LURE_X + 3],
+        shown[:, :, mk.PULL],
+        shown[:, :, mk.LOWEST_X : mk.LOWEST_X + 3],
+        shown[:, :, mk.CLEARANCE],
+        shown[:, :, mk.NEAREST_X : mk.NEAREST_X + 3],
+        shown[:, :, mk.OUT],
+        end,
+        lines.draws,
+        kept if shapes else None,
     )
 
 
@@ -531,17 +634,45 @@ def _travel(
     effort = np.zeros((rows, 3), dtype=np.int64)
     bed = bed or Bed(0.0, 0.0, 1.0, NO_BED)
     arrays = (
-        lines.knots, lines.part, lines.line_of(), lines.pieces, lines.stiffness, lines.lures,
-        lines.medium, current, lines.drift, air, state.place, state.rate, state.pull, state.count,
-        state.rod, float(last), bool(fresh), np.ascontiguousarray(times), np.ascontiguousarray(tip),
-        np.ascontiguousarray(true), float(longest), int(every),
-        np.ascontiguousarray(bed.depth, dtype=float), float(bed.x), float(bed.y), float(bed.cell),
-        shown, kept, effort,
+        lines.knots,
+        lines.part,
+        lines.line_of(),
+        lines.pieces,
+        lines.stiffness,
+        lines.lures,
+        lines.medium,
+        current,
+        lines.drift,
+        air,
+        state.place,
+        state.rate,
+        state.pull,
+        state.count,
+        state.rod,
+        float(last),
+        bool(fresh),
+        np.ascontiguousarray(times),
+        np.ascontiguousarray(tip),
+        np.ascontiguousarray(true),
+        float(longest),
+        int(every),
+        np.ascontiguousarray(bed.depth, dtype=float),
+        float(bed.x),
+        float(bed.y),
+        float(bed.cell),
+        shown,
+        kept,
+        effort,
     )
     share_out(lambda first, beyond: mk.travel(first, beyond, *arrays), rows, len(times))
     final = float(times[-1] - times[-2]) if len(times) > 1 else 0.0
     steps = max(1, math.ceil(final / longest - 1e-9))
     return shown, kept, final / steps if final else last
+
+
+def _rows(draws: int, chosen: Integers) -> Integers:
+    lines = np.arange(len(chosen), dtype=np.int64)
+    return (lines[:, None] * draws + chosen).ravel()
 
 
 def _current(current: Array | None) -> Array:
@@ -595,14 +726,22 @@ def _nodes(knots: Array, let_out: float) -> int:
 
 
 def _first_guess(
-    pieces: Array, part: Integers, medium: Array, tip: float, below: Array, speed: float,
+    pieces: Array,
+    part: Integers,
+    medium: Array,
+    tip: float,
+    below: Array,
+    speed: float,
     behind: Array,
 ) -> Array:
     """Straight line from the tip at about the line's own angle, (n, 3) from the rod tip [m]."""
     heavy = pieces[part[len(below) - 2]]
     drag = heavy[NORMAL] if heavy[NORMAL] >= 0.0 else 1.4
-    k = 2.0 * heavy[WATER_WEIGHT] / (medium[0] * heavy[DIAMETER] * max(drag, 0.1)
-                                     * max(speed, 1e-3) ** 2)
+    k = (
+        2.0
+        * heavy[WATER_WEIGHT]
+        / (medium[0] * heavy[DIAMETER] * max(drag, 0.1) * max(speed, 1e-3) ** 2)
+    )
     cosine = 0.5 * (math.sqrt(k * k + 4.0) - k) if k > 0.0 else 1.0
     sine = math.sqrt(max(1.0 - cosine * cosine, 0.0))
     air = min(below[0], 3.0 * tip) if tip > 0.0 else 0.0
@@ -610,4 +749,3 @@ def _first_guess(
     dry, wet = np.minimum(below, air), np.maximum(below - air, 0.0)
     out = math.sqrt(max(1.0 - steep * steep, 0.0)) * dry + cosine * wet
     return np.column_stack([behind[0] * out, behind[1] * out, -(steep * dry + sine * wet)])
-

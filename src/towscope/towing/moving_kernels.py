@@ -167,9 +167,10 @@ def bottom(bed: Array, x0: float, y0: float, cell: float, x: float, y: float) ->
         return math.nan
     i, j = min(int(gx), columns - 2), min(int(gy), rows - 2)
     fx, fy = gx - i, gy - j
-    return (1.0 - fy) * ((1.0 - fx) * bed[j, i] + fx * bed[j, i + 1]) + fy * (
-        (1.0 - fx) * bed[j + 1, i] + fx * bed[j + 1, i + 1]
-    )
+    south = (1.0 - fx) * bed[j, i] + fx * bed[j, i + 1]
+    north = (1.0 - fx) * bed[j + 1, i] + fx * bed[j + 1, i + 1]
+    depth: float = (1.0 - fy) * south + fy * north
+    return depth
 
 
 @kernel
@@ -296,9 +297,19 @@ def advance(
                 sx, sy = stream(current, -0.5 * (z_low + z_high))
                 ux, uy, uz = sx + drift[0] - mx, sy + drift[1] - my, -mz
                 along, cross, skin, nn, tt, tn, nt = line_slopes(
-                    ux, uy, uz, tx, ty, tz, diameter,
-                    pieces[p, NORMAL], pieces[p, FRICTION],
-                    pieces[p, NORMAL_SCALE], pieces[p, FRICTION_SCALE], density, nu,
+                    ux,
+                    uy,
+                    uz,
+                    tx,
+                    ty,
+                    tz,
+                    diameter,
+                    pieces[p, NORMAL],
+                    pieces[p, FRICTION],
+                    pieces[p, NORMAL_SCALE],
+                    pieces[p, FRICTION_SCALE],
+                    density,
+                    nu,
                 )
                 nx, ny, nz = ux - along * tx, uy - along * ty, uz - along * tz
                 hx = cross * nx + skin * along * tx
@@ -329,9 +340,19 @@ def advance(
             if share < 1.0:
                 ux, uy, uz = air[0] - mx, air[1] - my, -mz
                 along, cross, skin, nn, tt, tn, nt = line_slopes(
-                    ux, uy, uz, tx, ty, tz, diameter,
-                    pieces[p, NORMAL], pieces[p, FRICTION],
-                    pieces[p, NORMAL_SCALE], pieces[p, FRICTION_SCALE], air_density, air_nu,
+                    ux,
+                    uy,
+                    uz,
+                    tx,
+                    ty,
+                    tz,
+                    diameter,
+                    pieces[p, NORMAL],
+                    pieces[p, FRICTION],
+                    pieces[p, NORMAL_SCALE],
+                    pieces[p, FRICTION_SCALE],
+                    air_density,
+                    air_nu,
                 )
                 qx = cross * (ux - along * tx) + skin * along * tx
                 qy = cross * (uy - along * ty) + skin * along * ty
@@ -349,8 +370,9 @@ def advance(
             cx = f00 * dx + f01 * dy + f02 * dz
             cy = f10 * dx + f11 * dy + f12 * dz
             cz = f20 * dx + f21 * dy + f22 * dz
-            low_wet, low_dry = half * share - length * offset, half * (1.0 - share) + length * offset
-            top_wet, top_dry = half * share + length * offset, half * (1.0 - share) - length * offset
+            moved = length * offset
+            low_wet, low_dry = half * share - moved, half * (1.0 - share) + moved
+            top_wet, top_dry = half * share + moved, half * (1.0 - share) - moved
             lx = low_wet * hx + low_dry * qx + half * cx
             ly = low_wet * hy + low_dry * qy + half * cy
             lz = low_wet * hz + low_dry * qz + half * cz
@@ -391,9 +413,14 @@ def advance(
             # ---- drag and inertia at an end
             hc = half * c1
             free = own + added
-            d00, d01, d02 = hc * f00 + free - added * tx * tx, hc * f01 - added * tx * ty, hc * f02 - added * tx * tz
-            d10, d11, d12 = hc * f10 - added * ty * tx, hc * f11 + free - added * ty * ty, hc * f12 - added * ty * tz
-            d20, d21 = hc * f20 - added * tz * tx, hc * f21 - added * tz * ty
+            d00 = hc * f00 + free - added * tx * tx
+            d01 = hc * f01 - added * tx * ty
+            d02 = hc * f02 - added * tx * tz
+            d10 = hc * f10 - added * ty * tx
+            d11 = hc * f11 + free - added * ty * ty
+            d12 = hc * f12 - added * ty * tz
+            d20 = hc * f20 - added * tz * tx
+            d21 = hc * f21 - added * tz * ty
             d22 = hc * f22 + free - added * tz * tz + buoy
             # ---- node j is complete: eliminate it
             rx += lx
@@ -564,7 +591,10 @@ def stretch_of_time(
         f = 1.0 if final else (done + size) / dt
         target = new_let_out if final else out + line_rate * size
         # Line that will be gone by the end takes its node with it.
-        while count > 2 and target - knots[count - 2] < DROP * (knots[count - 2] - knots[count - 3]):
+        while count > 2:
+            top = knots[count - 2]
+            if target - top >= DROP * (top - knots[count - 3]):
+                break
             for c in range(3):
                 place[count - 2, c] = place[count - 1, c]
                 rate[count - 2, c] = rate[count - 1, c]
@@ -580,8 +610,25 @@ def stretch_of_time(
         place[n, 1] = y0 + f * (tip[1] - y0)
         place[n, 2] = z0 + f * (tip[2] - z0)
         steps, rod = advance(
-            knots, part, pieces, stiffness, lure, medium, current, drift, air,
-            before, rate, place, pull, count, target, line_rate, size, last, work,
+            knots,
+            part,
+            pieces,
+            stiffness,
+            lure,
+            medium,
+            current,
+            drift,
+            air,
+            before,
+            rate,
+            place,
+            pull,
+            count,
+            target,
+            line_rate,
+            size,
+            last,
+            work,
         )
         if steps == 0:
             bad = size <= dt * 0.5**CUTS
@@ -732,7 +779,7 @@ def travel(
         for m in range(times.shape[0]):
             if m > 0:
                 span = times[m] - times[m - 1]
-                steps = max(1, int(math.ceil(span / longest - 1e-9)))
+                steps = max(1, math.ceil(span / longest - 1e-9))
                 for q in range(steps):
                     if fresh:
                         own_last = math.inf
@@ -746,9 +793,26 @@ def travel(
                     out = let_outs[r, m - 1] + g * change
                     new_out = let_outs[r, m - 1] + f * change
                     nodes, own_last, newton, rod = stretch_of_time(
-                        knots[line], part[line], pieces[r], stiffness[r], lures[r], medium,
-                        current, drift[r], air, place[r], rate[r], pull[r], nodes, out,
-                        own_last, tip, new_out, span / steps, before, work,
+                        knots[line],
+                        part[line],
+                        pieces[r],
+                        stiffness[r],
+                        lures[r],
+                        medium,
+                        current,
+                        drift[r],
+                        air,
+                        place[r],
+                        rate[r],
+                        pull[r],
+                        nodes,
+                        out,
+                        own_last,
+                        tip,
+                        new_out,
+                        span / steps,
+                        before,
+                        work,
                     )
                     effort[r, 0] += 1
                     effort[r, 1] += abs(newton)
