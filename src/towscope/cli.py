@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     import typer
 
 # The order is the order of the help page: the question first, then the day, then the rest.
-ROOMS: Final = ("line", "log")
+ROOMS: Final = ("line", "log", "day", "fish")
 
 
 def build() -> typer.Typer:

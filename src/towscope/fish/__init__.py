@@ -1,7 +1,7 @@
 """What a fish weighs, whether it may be kept, and whether letting it go is likely to help it."""
 
 from towscope.fish.limits import Rule, may_keep, read_rules
-from towscope.fish.release import CAUTIONS, LOCAL_FIRST, Advice, release_advice
+from towscope.fish.release import HOOKS_CAUTION, LOCAL_FIRST, Advice, release_advice
 from towscope.fish.weight import (
     CLASSES,
     USUAL,
@@ -16,8 +16,8 @@ from towscope.fish.weight import (
 )
 
 __all__ = [
-    "CAUTIONS",
     "CLASSES",
+    "HOOKS_CAUTION",
     "LOCAL_FIRST",
     "USUAL",
     "Advice",

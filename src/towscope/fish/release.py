@@ -314,12 +314,7 @@ def _summary(outlook: str, species: Species, depth_m: float | None, temp_c: floa
     return f"Let go gently, {species.name} like this one mostly live. {LOCAL_FIRST}"
 
 
-CAUTIONS: Final[tuple[str, ...]] = (
-    "Lead: wash your hands after handling lead core and before eating; never hold it in your "
-    "teeth; keep cut ends out of the water and out of children's reach. Lead is restricted on some "
-    "waters: check yours.",
-    "Hooks: put the rod down before you unhook, use pliers, cover trebles that are not in the "
-    "water. A hook in a person past the barb, in a joint or near an eye is for a doctor.",
-    "Line and propeller: lead core sinks when the boat stops. Keep way on, or bring lines in, "
-    "before you turn sharply, back up or clear weed; engine off before you free anything from it.",
+HOOKS_CAUTION: Final = (
+    "Put the rod down before you unhook a fish, use pliers, cover trebles that are not in the "
+    "water; a hook in a person past the barb, in a joint or near an eye is for a doctor."
 )

@@ -97,7 +97,7 @@ def _track(rng: np.random.Generator, start: datetime) -> tuple[Track, list[tuple
         first = len(x)
         for i, spot in enumerate(spots):
             go(
-                (spot[0] + rng.normal(0, 12), spot[1] + rng.normal(0, 12)),
+                (spot[0] + rng.normal(0, 30), spot[1] + rng.normal(0, 30)),
                 speed * (1 + 0.06 * (i % 3 - 1)),
             )
         legs.append((float(first), float(len(x))))
@@ -208,11 +208,10 @@ class _Log:
         self.add(clouds, "conditions", sky="cloudy")
         self.add(clouds + 120, "note", text="Swallows low over the west shore; the bite woke up.")
         self.add((a0 + a1) / 2 - 700, "marked", depth_m=9.1, count=4)
-        for second in (a0 + 0.3 * (a1 - a0), b0 + 0.7 * (b1 - b0)):
-            i = min(int(second), len(self.track) - 1)
-            self.add(
-                second, "touch", rod="starboard", depth_m=round(float(self.track.depth_m[i]), 2)
-            )
+        for wanted in (a0 + 0.3 * (a1 - a0), b0 + 0.75 * (b1 - b0)):
+            second = self.shoal(wanted)
+            depth = float(self.track.depth_m[int(second)])
+            self.add(second, "touch", rod="starboard", depth_m=round(depth, 2))
         wrong = self.add(b0 + 900, "strike_missed", rod="starboard")
         self.add(b0 + 915, "undo", target=wrong.id)
         fish = [e for e in self.events if e.kind == "catch"]
@@ -226,6 +225,12 @@ class _Log:
                 changes={"length_m": length},
             )
         return sorted(self.events, key=lambda e: e.id)
+
+    def shoal(self, wanted: float) -> float:
+        """Find when the lure, a minute behind, came over ground as deep as it ran."""
+        low = int(wanted) - 700
+        behind = self.track.depth_m[low - 60 : low + 1340]
+        return float(low + int(np.argmin(np.abs(behind - 9.9))))
 
     def fish(self, rod: str, low: float, high: float, key: str, clouds: float) -> None:
         second = low

@@ -19,6 +19,7 @@ import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
+from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
@@ -173,10 +174,7 @@ def take_jsonl(store: Store, path: Path, *, now: datetime | None = None) -> Take
     if not ended:
         raise InputError(f"{shown} is cut short: its last line is missing; nothing was taken")
     taken.events, taken.points = len(events), sum(len(track) for _, _, track in pieces)
-    taken.new_events = store.append(events)
-    for device in dict.fromkeys(name for name, _, _ in pieces):
-        mine = [(day, track) for name, day, track in pieces if name == device]
-        taken.new_points += store.add_stretches(device, mine)
+    taken.new_events, taken.new_points = store.take(events, pieces)
     return taken
 
 
@@ -459,7 +457,7 @@ def to_gpx(journal: Journal, track: Track, system: System) -> str:
     if len(track):
         line = gpx.GPXTrack(name=journal.events[0].day if journal.events else None)
         cuts = [0, *(np.flatnonzero(np.diff(track.t_s) > 120) + 1).tolist(), len(track)]
-        for a, b in zip(cuts, cuts[1:], strict=False):
+        for a, b in pairwise(cuts):
             segment = gpx.GPXTrackSegment()
             segment.points = [
                 gpx.GPXTrackPoint(
@@ -498,12 +496,15 @@ def from_gpx(path: Path) -> Track:
     points = [p for t in found.tracks for s in t.segments for p in s.points]
     if not points:
         raise InputError(f"{shown}: no track in it; expected the boat's track with times")
-    bare = sum(p.time is None for p in points)
-    if bare:
-        raise InputError(
-            f"{shown}: {bare} of {len(points)} track points have no time; a planned route is no track"
+    times: list[float] = []
+    for number, point in enumerate(points, 1):
+        if not isinstance(point.time, datetime):
+            raise InputError(
+                f"{shown}: track point {number} has no time; a planned route is no track"
+            )
+        times.append(
+            (point.time if point.time.tzinfo else point.time.replace(tzinfo=UTC)).timestamp()
         )
-    times = [(p.time if p.time.tzinfo else p.time.replace(tzinfo=UTC)).timestamp() for p in points]
     return make_track(times, [p.latitude for p in points], [p.longitude for p in points])
 
 
@@ -532,12 +533,18 @@ def take(store: Store, path: Path, *, device: str, zone: tzinfo) -> Taken:
     kind = path.suffix.lower()
     if kind == ".jsonl":
         return take_jsonl(store, path)
-    if kind == ".csv":
-        events = from_csv(path, device=device)
-        return Taken(len(events), store.append(events))
-    if kind in (".geojson", ".json"):
-        events = from_geojson(path)
-        return Taken(len(events), store.append(events))
+    if kind in (".csv", ".geojson", ".json"):
+        events = from_csv(path, device=device) if kind == ".csv" else from_geojson(path)
+        # these hold entries as they stand, perhaps corrected since they were made: the journal's
+        # own wording stays
+        known = {event.id: event.line() for event in store.lines_of([e.id for e in events])}
+        taken = Taken(len(events), store.append(e for e in events if e.id not in known))
+        other = sum(known.get(e.id, e.line()) != e.line() for e in events)
+        if other:
+            taken.remarks.append(
+                f"{other} entries stand otherwise in this journal and were left so"
+            )
+        return taken
     if kind == ".gpx":
         track = from_gpx(path)
         return Taken(

@@ -153,29 +153,49 @@ class Store:
         InputError
             Where an entry differs from the one stored under its id, or the disk is full.
         """
-        lines: dict[str, tuple[AnyEvent, str]] = {}
-        for event in events:
-            line = event.line()
-            if lines.setdefault(event.id, (event, line))[1] != line:
-                raise InputError(f"two different entries carry the id {event.id}")
+        lines = _lines(events)
         if not lines:
             return 0
         with self._writing() as connection:
-            known: dict[str, str] = {}
-            for ids in _chunks(list(lines)):
-                rows = connection.execute(
-                    sa.select(entry.c.id, entry.c.line).where(entry.c.id.in_(ids))
+            return self._append(connection, lines)
+
+    def take(
+        self, events: Iterable[AnyEvent], pieces: Iterable[tuple[str, str, Track]]
+    ) -> tuple[int, int]:
+        """Add another journal's entries and track in one go, all or none.
+
+        Parameters
+        ----------
+        events : iterable of AnyEvent
+            Its entries.
+        pieces : iterable of (str, str, Track)
+            Its stretches of track: device, local date, points.
+
+        Returns
+        -------
+        (int, int)
+            How many entries and how many points were new.
+        """
+        lines, parts = _lines(events), _blocks(pieces)
+        with self._writing() as connection:
+            return self._append(connection, lines), self._add(connection, parts)
+
+    def _append(self, connection: Connection, lines: dict[str, tuple[AnyEvent, str]]) -> int:
+        known: dict[str, str] = {}
+        for ids in _chunks(list(lines)):
+            rows = connection.execute(
+                sa.select(entry.c.id, entry.c.line).where(entry.c.id.in_(ids))
+            )
+            known.update((row.id, row.line) for row in rows)
+        for name, line in known.items():
+            if line != lines[name][1]:
+                raise InputError(
+                    f"entry {name} differs from the one in the journal; "
+                    "a damaged or altered file? nothing was taken from it"
                 )
-                known.update((row.id, row.line) for row in rows)
-            for name, line in known.items():
-                if line != lines[name][1]:
-                    raise InputError(
-                        f"entry {name} differs from the one in the journal; "
-                        "a damaged or altered file? nothing was taken from it"
-                    )
-            new = [_row(event, line) for name, (event, line) in lines.items() if name not in known]
-            if new:
-                connection.execute(self._insert(entry), new)
+        new = [_row(event, line) for name, (event, line) in lines.items() if name not in known]
+        if new:
+            connection.execute(self._insert(entry), new)
         return len(new)
 
     def _insert(self, table: sa.Table) -> Any:
@@ -359,58 +379,28 @@ class Store:
         int
             How many points were new.
         """
-        return self.add_stretches(device, _cut(track, zone))
-
-    def add_stretches(self, device: str, pieces: Iterable[tuple[str, Track]]) -> int:
-        """Add stretches already cut by day, as another journal holds them; all or none.
-
-        Parameters
-        ----------
-        device : str
-            What recorded them.
-        pieces : iterable of (str, Track)
-            Local date and points.
-
-        Returns
-        -------
-        int
-            How many points were new.
-        """
-        from towscope.journal.track import block_name, encode
-
-        parts: list[tuple[dict[str, Any], bytes]] = []
-        for day, piece in pieces:
-            data = encode(piece)
-            start, end = (round(float(t) * 1e6) for t in (piece.t_s[0], piece.t_s[-1]))
-            row = {
-                "id": block_name(device, data),
-                "device": device,
-                "day": day,
-                "start_us": start,
-                "end_us": end,
-                "points": len(piece),
-            }
-            parts.append((row, data))
+        parts = _blocks((device, day, piece) for day, piece in _cut(track, zone))
         if not parts:
             return 0
-        new = 0
         with self._writing() as connection:
-            known: set[str] = set()
-            for ids in _chunks([row["id"] for row, _ in parts]):
-                known.update(
-                    connection.execute(
-                        sa.select(stretch.c.id).where(stretch.c.id.in_(ids))
-                    ).scalars()
-                )
-            for row, data in parts:
-                if row["id"] in known:
-                    continue
-                known.add(row["id"])
-                arrival = connection.execute(
-                    sa.insert(stretch).values(**row).returning(stretch.c.arrival)
-                ).scalar_one()
-                connection.execute(sa.insert(block).values(stretch=arrival, data=data))
-                new += row["points"]
+            return self._add(connection, parts)
+
+    def _add(self, connection: Connection, parts: list[tuple[dict[str, Any], bytes]]) -> int:
+        known: set[str] = set()
+        for ids in _chunks([row["id"] for row, _ in parts]):
+            known.update(
+                connection.execute(sa.select(stretch.c.id).where(stretch.c.id.in_(ids))).scalars()
+            )
+        new = 0
+        for row, data in parts:
+            if row["id"] in known:
+                continue
+            known.add(row["id"])
+            arrival = connection.execute(
+                sa.insert(stretch).values(**row).returning(stretch.c.arrival)
+            ).scalar_one()
+            connection.execute(sa.insert(block).values(stretch=arrival, data=data))
+            new += int(row["points"])
         return new
 
     def stretches(self, day: str | None = None) -> Iterator[tuple[str, str, Track]]:
@@ -557,6 +547,36 @@ def with_mends(raw: Sequence[AnyEvent], mine: set[str]) -> list[AnyEvent]:
         kept.update((m.id, m) for m in found)
         ask = [m.id for m in found]
     return list(kept.values())
+
+
+def _lines(events: Iterable[AnyEvent]) -> dict[str, tuple[AnyEvent, str]]:
+    lines: dict[str, tuple[AnyEvent, str]] = {}
+    for event in events:
+        line = event.line()
+        if lines.setdefault(event.id, (event, line))[1] != line:
+            raise InputError(f"two different entries carry the id {event.id}")
+    return lines
+
+
+def _blocks(
+    pieces: Iterable[tuple[str, str, Track]],
+) -> list[tuple[dict[str, Any], bytes]]:
+    from towscope.journal.track import block_name, encode
+
+    parts: list[tuple[dict[str, Any], bytes]] = []
+    for device, day, piece in pieces:
+        data = encode(piece)
+        start, end = (round(float(t) * 1e6) for t in (piece.t_s[0], piece.t_s[-1]))
+        row = {
+            "id": block_name(device, data),
+            "device": device,
+            "day": day,
+            "start_us": start,
+            "end_us": end,
+            "points": len(piece),
+        }
+        parts.append((row, data))
+    return parts
 
 
 def _row(event: AnyEvent, line: str) -> dict[str, Any]:

@@ -1,0 +1,420 @@
+"""`towscope day`: a day on the water: what happened, what was fished, and how it travels."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any
+
+import typer
+
+from towscope.commands.common import Json, Tackle, Units, console, emit, quantity, system
+from towscope.commands.journalling import Day, Place, plain, present, store_at, which_day
+from towscope.errors import InputError, NoAnswer, one_line
+
+BY = ("rod", "rig", "lure", "body", "size_m", "colour", "light", "day")
+
+
+def register(app: typer.Typer) -> None:
+    """Add the commands."""
+    days = typer.Typer(
+        help="A day on the water: what happened, what was fished, and how it travels.",
+        no_args_is_help=True,
+        rich_markup_mode=None,
+    )
+    app.add_typer(days, name="day")
+    for name, command in (
+        ("show", show), ("list", list_days), ("effort", effort), ("report", report),
+        ("export", export), ("import", take_in), ("clock", clock), ("demo", demo),
+    ):  # fmt: skip
+        days.command(name)(command)
+
+
+def show(
+    day: Day = "",
+    tackle: Tackle = None,
+    journal: Place = "",
+    units: Units = "us",
+    as_json: Json = False,
+) -> None:
+    """Show a day's entries as they stand, with the marks on those that do not fit."""
+    from towscope.journal.describe import describe
+
+    shown = system(units)
+    now, _ = present()
+    with store_at(journal, create=False) as store:
+        date = which_day(day, store, now)
+        state = store.day(date)
+        points = len(store.track(date))
+    if not state.events:
+        raise NoAnswer(
+            f"nothing was logged on {date}; `towscope day list` shows the days there are"
+        )
+    if as_json:
+        emit(
+            {
+                "day": date,
+                "entries": [plain(event, state) for event in state.events],
+                "day_marks": [{"code": m.code, "text": m.text} for m in state.marks if not m.event],
+                "undone": list(state.undone),
+                "track_points": points,
+            }
+        )
+        return
+    screen = console()
+    for event in state.events:
+        screen.print(
+            f"{event.at:%H:%M}  {describe(event, shown)}  [{event.id[-6:]}]", soft_wrap=True
+        )
+        for mark in state.marks_of(event.id):
+            screen.print(f"       mark: {mark.text}", soft_wrap=True)
+    for mark in state.marks:
+        if not mark.event:
+            screen.print(f"mark: {mark.text}", soft_wrap=True)
+    if state.undone:
+        screen.print(f"{len(state.undone)} taken back; {points:,} track points")
+    else:
+        screen.print(f"{points:,} track points")
+
+
+def list_days(journal: Place = "", as_json: Json = False) -> None:
+    """List the days there are."""
+    with store_at(journal, create=False) as store:
+        rows = store.days()
+    if not rows:
+        raise NoAnswer('the journal is empty; start with "towscope log set port ..."')
+    if as_json:
+        emit(
+            {
+                "days": [
+                    {
+                        "day": row.day,
+                        "entries": row.entries,
+                        "catches": row.catches,
+                        "track_points": row.points,
+                    }
+                    for row in rows
+                ]
+            }
+        )
+        return
+    screen = console()
+    for row in rows:
+        screen.print(
+            f"{row.day}  {row.entries:5d} entries  {row.catches:4d} fish  {row.points:8,d} points"
+        )
+
+
+def effort(
+    day: Day = "",
+    by: Annotated[
+        str, typer.Option("--by", help=f"Add up by any of: {', '.join(BY)}.")
+    ] = "lure,colour",
+    season: Annotated[bool, typer.Option("--season", help="Over all days there are.")] = False,
+    since: Annotated[str, typer.Option("--since", help="Over all days from this one on.")] = "",
+    running: Annotated[
+        str, typer.Option("--running", help="Above this speed the boat is not fishing.")
+    ] = "5.6 mph",
+    tackle: Tackle = None,
+    journal: Place = "",
+    units: Units = "us",
+    as_json: Json = False,
+) -> None:
+    """Count rod-hours: what was fished, how deep and for how long, running left out."""
+    from datetime import date as a_date
+
+    from towscope.journal.depths import load_depths
+    from towscope.journal.effort import season as over
+    from towscope.journal.effort import total
+    from towscope.journal.times import parse_day
+
+    shown = system(units)
+    names = [name.strip().replace("color", "colour") for name in by.split(",") if name.strip()]
+    names = ["size_m" if name == "size" else name for name in names]
+    wrong = [name for name in names if name not in BY]
+    if wrong or not names:
+        raise InputError(f'--by "{one_line(by, 40)}"; expected any of {", ".join(BY)}')
+    limit = quantity(running, "speed", "--running")
+    if limit < 0.5:
+        raise InputError(f'--running "{running}": lines are trolled faster; expected 3 mph or more')
+    now, _ = present()
+    depths = load_depths(tackle)
+    with store_at(journal, create=False) as store:
+        first = last = None
+        if since:
+            first = parse_day(since, now.date())
+        elif not season:
+            first = last = a_date.fromisoformat(which_day(day, store, now))
+        rows = over(
+            store,
+            first=first,
+            last=last,
+            depth_at=depths,
+            tackle=depths.fingerprint(),
+            now_s=now.timestamp(),
+            running_m_s=limit,
+        )
+    if not rows:
+        raise NoAnswer("no line was out then, so there is no effort to count")
+    groups = total(rows, names)
+    if as_json:
+        emit(
+            {
+                "hours": sum(row.hours for row in rows),
+                "by": names,
+                "groups": groups,
+                "stints": [_stint(row, now.tzinfo) for row in rows],
+            }
+        )
+        return
+    from rich.table import Table
+
+    table = Table(box=None, pad_edge=False)
+    for name in names:
+        table.add_column(name.removesuffix("_m"))
+    for head in ("rod-hours", "fish", "misses", "depth", "fish/rod-hour"):
+        table.add_column(head, justify="right")
+    for group in groups:
+        deep = group["mean_depth_m"]
+        table.add_row(
+            *(_cell(group[name], name, shown) for name in names),
+            f"{group['hours']:.1f}",
+            str(group["catches"]),
+            str(group["strikes_missed"]),
+            shown.show(deep, "length") if deep is not None else "",
+            f"{group['catches'] / group['hours']:.2f}" if group["hours"] else "",
+        )
+    console().print(table)
+
+
+def _cell(value: Any, name: str, shown: Any) -> str:
+    if value in (None, ""):
+        return "not said"
+    if name == "size_m":
+        from towscope.journal.describe import length
+
+        return length(float(value), shown)
+    return str(value)
+
+
+def _stint(row: Any, zone: Any) -> dict[str, Any]:
+    from datetime import datetime
+
+    from towscope.journal.effort import as_plain
+
+    body = dict(as_plain(row))
+    for name in ("start", "end"):  # a unix time needs more digits than a measure keeps
+        body[name] = datetime.fromtimestamp(body.pop(f"{name}_s"), zone).isoformat("T", "seconds")
+    return body
+
+
+def report(
+    day: Day = "",
+    out: Annotated[
+        Path | None, typer.Option("--out", "-o", help="The file to write: .html or .pdf.")
+    ] = None,
+    tackle: Tackle = None,
+    journal: Place = "",
+    units: Units = "us",
+    as_json: Json = False,
+) -> None:
+    """Write a day's report with map, timeline and tables as one HTML or PDF file."""
+    from towscope.files import write_whole
+    from towscope.journal.depths import load_depths
+    from towscope.sheets.daypage import day_page, to_html, to_pdf
+
+    shown = system(units)
+    now, _ = present()
+    if out is not None and out.suffix.lower() not in (".html", ".pdf"):
+        raise InputError(f'--out "{one_line(out, 60)}": expected a name that ends in .html or .pdf')
+    with store_at(journal, create=False) as store:
+        date = which_day(day, store, now)
+        state, track = store.day(date), store.track(date)
+    if not state.events:
+        raise NoAnswer(
+            f"nothing was logged on {date}; `towscope day list` shows the days there are"
+        )
+    path = out if out is not None else Path(f"day-{date}.html")
+    live = now.timestamp() if now.date().isoformat() == date and state.out() else None
+    page = day_page(date, state, track, shown, depth_at=load_depths(tackle), until_s=live)
+    pdf = path.suffix.lower() == ".pdf"
+    write_whole(path, to_pdf(page, shown) if pdf else to_html(page).encode())
+    if as_json:
+        emit({"day": date, "file": str(path), "summary": page["lead"]})
+    else:
+        console().print(f"{path}: {page['lead']}", soft_wrap=True)
+
+
+def export(
+    file: Annotated[Path, typer.Argument(metavar="FILE", help=".jsonl, .csv, .geojson or .gpx")],
+    day: Annotated[str, typer.Option("--day", help="Only this day.")] = "",
+    journal: Place = "",
+    units: Units = "us",
+    as_json: Json = False,
+) -> None:
+    """Write the journal, or a day, for another device, a spreadsheet, a map or a plotter."""
+    from towscope.files import write_whole
+    from towscope.journal import exchange
+    from towscope.journal.store import device_name
+    from towscope.journal.times import parse_day
+
+    shown = system(units)
+    now, _ = present()
+    kind = file.suffix.lower()
+    if kind not in exchange.SUFFIXES:
+        raise InputError(
+            f"{one_line(file, 60)}: expected a name that ends in {', '.join(exchange.SUFFIXES)}"
+        )
+    with store_at(journal, create=False) as store:
+        date = parse_day(day, now.date()).isoformat() if day else None
+        if kind == ".jsonl":
+            text = "".join(exchange.jsonl(store, date, device=device_name()))
+        elif kind == ".csv" and date is None:
+            from towscope.journal.state import settle
+
+            text = exchange.to_csv(settle((event for _, event in store.events()), check=False))
+        else:
+            one = date or which_day("", store, now)
+            state, track = store.day(one), store.track(one)
+            date = one
+            if kind == ".csv":
+                text = exchange.to_csv(state)
+            elif kind == ".geojson":
+                text = exchange.to_geojson(state, track)
+            else:
+                text = exchange.to_gpx(state, track, shown)
+    write_whole(file, text.encode())
+    which = date or "all days"
+    if as_json:
+        emit({"file": str(file), "days": which, "bytes": len(text.encode())})
+    else:
+        console().print(f"{file}: {which}", soft_wrap=True)
+
+
+def take_in(
+    files: Annotated[
+        list[Path], typer.Argument(metavar="FILE...", help="What `export` wrote, or GPX.")
+    ],
+    journal: Place = "",
+    as_json: Json = False,
+) -> None:
+    """Take in what another device or program wrote; the same file twice adds nothing."""
+    from datetime import UTC
+
+    from towscope.journal.exchange import take
+    from towscope.journal.store import device_name
+
+    now, _ = present()
+    answers = []
+    with store_at(journal) as store:
+        for path in files:
+            taken = take(store, path, device=device_name(), zone=now.tzinfo or UTC)
+            answers.append((path, taken))
+    if as_json:
+        emit(
+            {
+                "files": [
+                    {
+                        "file": str(path),
+                        "entries": taken.events,
+                        "new_entries": taken.new_events,
+                        "track_points": taken.points,
+                        "new_track_points": taken.new_points,
+                        "remarks": taken.remarks,
+                    }
+                    for path, taken in answers
+                ]
+            }
+        )
+        return
+    for path, taken in answers:
+        console().print(
+            f"{path.name}: {taken.new_events} of {taken.events} entries and "
+            f"{taken.new_points:,} of {taken.points:,} track points are new",
+            soft_wrap=True,
+        )
+        for remark in taken.remarks:
+            console().print(f"       mark: {remark}", soft_wrap=True)
+
+
+def clock(
+    device: Annotated[str, typer.Argument(metavar="DEVICE", help="Whose clock was wrong.")],
+    ahead: Annotated[
+        str, typer.Option("--ahead", help='How far it ran ahead: "1 h", "25 min".')
+    ] = "",
+    behind: Annotated[str, typer.Option("--behind", help="How far it ran behind.")] = "",
+    day: Annotated[str, typer.Option("--day", help="On which day; today without it.")] = "today",
+    journal: Place = "",
+    as_json: Json = False,
+) -> None:
+    """Say how wrong a device's clock was on a day; its entries of that day move accordingly."""
+    from datetime import datetime, time, timedelta
+
+    from towscope.journal.events import read_event
+    from towscope.journal.ids import new_id
+    from towscope.journal.store import device_name
+    from towscope.journal.times import parse_day
+
+    if bool(ahead) == bool(behind):
+        raise InputError("say either --ahead or --behind, and how far")
+    seconds = quantity(ahead or behind, "time", "--ahead" if ahead else "--behind")
+    seconds = seconds if ahead else -seconds
+    if not 1 <= abs(seconds) <= 172800:
+        raise InputError("a clock is wrong by seconds or hours; expected at most 48 h")
+    now, zone = present()
+    date = parse_day(day, now.date())
+    since = datetime.combine(date, time(0), now.tzinfo)
+    with store_at(journal, create=False) as store:
+        seen = {event.device for event in store.raw_day(date.isoformat())}
+        if device not in seen:
+            names = ", ".join(sorted(seen)) or "none"
+            raise InputError(
+                f'no entry of "{one_line(device, 40)}" on {date}; devices then: {names}'
+            )
+        body: dict[str, Any] = {
+            "id": new_id(),
+            "device": device_name(),
+            "kind": "clock",
+            "at": now.replace(microsecond=0).isoformat(),
+            "of": device,
+            "ahead_s": seconds,
+            "since": since.isoformat(),
+            "until": (since + timedelta(days=1, seconds=-1)).isoformat(),
+        }
+        if zone:
+            body["zone"] = zone
+        event = read_event(body)
+        store.append([event])
+        state = store.day(date.isoformat())
+    left = [m for m in state.marks if m.code in ("no-line", "unknown-rod", "clock")]
+    if as_json:
+        emit({"added": [plain(event)], "marks_left": [m.text for m in left]})
+    else:
+        console().print(f"set; {len(left)} marks left on {date}; [{event.id[-6:]}]")
+
+
+def demo(
+    number: Annotated[int, typer.Option("--days", min=1, max=60, help="How many days.")] = 1,
+    seed: Annotated[int, typer.Option("--seed", min=0, help="Another seed, other days.")] = 1,
+    journal: Place = "",
+    as_json: Json = False,
+) -> None:
+    """Take in a made-up day: Ada and Tor on Long Slate in August."""
+    from datetime import timedelta
+    from zoneinfo import ZoneInfo
+
+    from towscope.journal.demo import DEVICE, FIRST, ZONE, demo_day
+
+    entries = points = 0
+    with store_at(journal) as store:
+        for back in range(number):
+            made = demo_day(FIRST - timedelta(days=back), seed)
+            entries += store.append(made.events)
+            points += store.add_track(made.track, DEVICE, ZoneInfo(ZONE))
+    if as_json:
+        emit({"day": FIRST.isoformat(), "new_entries": entries, "new_track_points": points})
+        return
+    console().print(
+        f"{entries} entries and {points:,} track points are new; "
+        f"now: towscope day show {FIRST}, towscope day report {FIRST} -o day.pdf",
+        soft_wrap=True,
+    )
