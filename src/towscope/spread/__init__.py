@@ -1,0 +1,1 @@
+"""Several lines at once: do they get through a straight run and a turn without touching."""
