@@ -2,17 +2,17 @@
 
 
 class InputError(ValueError):
-    """The input is wrong; the message names what, where, and what was expected (exit status 2)."""
+    """The input is wrong; the message names what, where and what is expected (status 2)."""
 
 
 class NoAnswer(Exception):  # noqa: N818 - not an error of anybody's: the lake simply says no
-    """The input is fine but nothing fulfils it; the message says what can be had (exit status 1)."""
+    """The input is fine but nothing fulfils it; the message says what can be had (status 1)."""
 
 
 def one_line(text: object, limit: int = 300) -> str:
-    """Fold any text into one printable line, so that an error stays one line on any screen.
+    r"""Fold any text into one printable line, so that an error stays one line on any screen.
 
-    >>> one_line("a\\n  b\\x00")
+    >>> one_line("a\n  b\x00")
     'a b?'
     """
     folded = " ".join(str(text).split())

@@ -12,7 +12,7 @@ import sys
 from dataclasses import dataclass
 from functools import cache
 from types import ModuleType
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from towscope.errors import InputError, one_line
 
@@ -96,7 +96,8 @@ KINDS: Final[dict[str, Kind]] = {
 }
 
 _NUMBER: Final = r"[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)(?:[eE][+-]?\d+)?"
-_TERM: Final = re.compile(rf"\s*({_NUMBER})\s*([^\d\s+\-.,][^\s]*(?:\s+per\s+\S+)?)?\s*")
+_UNIT: Final = r"(?:['\"′″]|[A-Za-zµ°%][A-Za-z0-9µ°%/*^·.-]*)"
+_TERM: Final = re.compile(rf"\s*({_NUMBER})\s*({_UNIT}(?:\s+per\s+{_UNIT})?)?\s*")
 _COLOURS: Final = re.compile(rf"\s*({_NUMBER})\s*(?:colou?rs?)\s*", re.IGNORECASE)
 # What people write that a units library spells otherwise; matched on the whole unit.
 _SPELLINGS: Final[dict[str, str]] = {
@@ -137,7 +138,7 @@ def _pint() -> ModuleType:
 
 
 @cache
-def registry() -> UnitRegistry:
+def registry() -> UnitRegistry[Any]:
     """Give the one unit registry, with trade spellings and nothing else.
 
     Returns
@@ -145,10 +146,10 @@ def registry() -> UnitRegistry:
     pint.UnitRegistry
         The registry; the same object at every call.
     """
-    pint = _pint()
-    return pint.UnitRegistry(
+    made: UnitRegistry[Any] = _pint().UnitRegistry(
         [line for line in _DEFINITIONS.splitlines() if line], autoconvert_offset_to_baseunit=True
     )
+    return made
 
 
 @cache
@@ -207,9 +208,9 @@ def parse(text: object, kind: str, *, color_length_m: float | None = None) -> fl
     41.148
     >>> parse("70 degF", "temperature") - parse("0 degF", "temperature") > 38.8
     True
-    >>> parse("31", "length")
+    >>> parse("31", "length")  # doctest: +ELLIPSIS
     Traceback (most recent call last):
-    towscope.errors.InputError: "31" has no unit; expected length such as "31 ft", "52 yd" or "9.5 m"
+    towscope.errors.InputError: "31" has no unit; expected length such as "31 ft", ...
     """
     spec = KINDS[kind]
     expected = f"{spec.name.replace('_', ' ')} such as {spec.examples}"
@@ -228,9 +229,7 @@ def parse(text: object, kind: str, *, color_length_m: float | None = None) -> fl
     return value
 
 
-def _value(
-    text: str, shown: str, spec: Kind, expected: str, color_length_m: float | None
-) -> float:
+def _value(text: str, shown: str, spec: Kind, expected: str, color_length_m: float | None) -> float:
     if spec.name == "length" and (match := _COLOURS.fullmatch(text)):
         if color_length_m is None:
             raise InputError(f"{shown}: colours count only on a colour-coded line; say ft, yd or m")
@@ -242,7 +241,7 @@ def _value(
             raise InputError(f"cannot read {shown}; expected {expected}")
         unit = (match[2] or "").strip()
         # "2 deg F" and "3 m / s" hold a space inside the unit
-        tail = re.match(r"\s*([/*]\s*\S+|[FCfc]\b)", text[match.end() :]) if unit else None
+        tail = re.match(rf"\s*([/*]\s*{_UNIT}|[FCfc]\b)", text[match.end() :]) if unit else None
         end = match.end() + (tail.end() if tail else 0)
         unit = f"{unit} {tail[1]}".replace(" /", "/").replace("/ ", "/") if tail else unit
         if not unit:
@@ -250,7 +249,9 @@ def _value(
                 raise InputError(f"{shown} has no unit; expected {expected}")
             unit = "dimensionless"
         scale, offset = (
-            (1.0, 0.0) if unit == "dimensionless" else _factor(unit.replace(" per ", "/"), spec.name)
+            (1.0, 0.0)
+            if unit == "dimensionless"
+            else _factor(unit.replace(" per ", "/"), spec.name)
         )
         total += _number(match[1]) * scale + offset
         position, terms = end, terms + 1

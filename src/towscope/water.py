@@ -68,9 +68,7 @@ def density(temperature: float) -> float:
     2.0
     """
     t = _checked(temperature)
-    return 999.974950 * (
-        1.0 - (t - 3.983035) ** 2 * (t + 301.797) / (522528.9 * (t + 69.34881))
-    )
+    return 999.974950 * (1.0 - (t - 3.983035) ** 2 * (t + 301.797) / (522528.9 * (t + 69.34881)))
 
 
 def viscosity(temperature: float) -> float:

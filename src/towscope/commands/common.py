@@ -23,7 +23,9 @@ Units = Annotated[
 ]
 Tackle = Annotated[
     list[Path] | None,
-    typer.Option("--tackle", metavar="FILE", help="A tackle file that adds to the stock; may repeat."),
+    typer.Option(
+        "--tackle", metavar="FILE", help="A tackle file that adds to the stock; may repeat."
+    ),
 ]
 
 

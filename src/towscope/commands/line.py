@@ -55,7 +55,7 @@ def letout(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """How much line puts the lure at this depth at this speed."""
+    """Tell how much line puts the lure at this depth at this speed."""
     from towscope.towing.questions import let_out_for
 
     shown = system(units)
@@ -94,7 +94,7 @@ def depth(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """How deep the lure runs with this much line at this speed."""
+    """Tell how deep the lure runs with this much line at this speed."""
     from towscope.towing.questions import depth_of as ask
 
     shown = system(units)
@@ -133,7 +133,7 @@ def speed(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """How fast to go for this depth with this much line."""
+    """Tell how fast to go for this depth with this much line."""
     from towscope.towing.questions import speed_for
 
     shown = system(units)
@@ -186,7 +186,7 @@ def table(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """The let-out for every depth and speed; with -o sheet.pdf, a sheet to laminate."""
+    """Show the let-out for every depth and speed; -o sheet.pdf writes a sheet to laminate."""
     from towscope.sheets.table import as_csv, as_dict, default_depths, default_speeds, progress
     from towscope.towing.questions import table as ask
 
@@ -246,7 +246,7 @@ def reel(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """Whether the rig's line fits a reel, the backing to wind on first, and the counter's error."""
+    """Tell whether the line fits a reel, how much backing goes first, the counter's error."""
     from towscope.sheets.reel import report
 
     shown = system(units)
@@ -270,7 +270,7 @@ def stock(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """What is aboard: rigs, lures, lines and reels, and where each figure comes from."""
+    """List what is aboard: rigs, lures, lines, reels, and where their figures come from."""
     from towscope.sheets.stock import listing
     from towscope.tackle import load
 
@@ -315,7 +315,5 @@ def _answer(rig: str, tow: Tow, answer: Answer, setting: Setting) -> dict[str, A
         "depth_per_10_ft_line_m": answer.per_line * 10.0 * FEET,
         "answered_share": answer.within,
         "water_density_kg_m3": float(tow.medium[0]),
-        "current": [
-            {"depth_m": d, "along_m_s": a, "across_m_s": c} for d, a, c in setting.current
-        ],
+        "current": [{"depth_m": d, "along_m_s": a, "across_m_s": c} for d, a, c in setting.current],
     }

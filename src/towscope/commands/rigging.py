@@ -15,7 +15,9 @@ if TYPE_CHECKING:
     from towscope.tackle.shelf import Shelf
     from towscope.towing.tow import Setting, Tow
 
-RigName = Annotated[str, typer.Argument(metavar="RIG", help="A rig's name; `towscope stock` lists.")]
+RigName = Annotated[
+    str, typer.Argument(metavar="RIG", help="A rig's name; `towscope stock` lists.")
+]
 Lure = Annotated[str, typer.Option("--lure", help="Another lure on the same rig.")]
 Speed = Annotated[str, typer.Option("--speed", help='Speed over ground: "2 mph", "3.2 km/h".')]
 Depth = Annotated[str, typer.Option("--depth", help='Depth of the lure: "31 ft", "9.5 m".')]
@@ -135,7 +137,9 @@ def current_of(text: str) -> tuple[tuple[float, float, float], ...]:
             raise InputError(f'--current "{part.strip()}": expected its depth too, "at 30 ft"')
         depth = quantity(match["depth"], "length", "--current") if match["depth"] else 0.0
         if not 0.0 <= depth <= MAX_DEPTH:
-            raise InputError(f'--current "{part.strip()}": expected a depth of 0 to {MAX_DEPTH:g} m')
+            raise InputError(
+                f'--current "{part.strip()}": expected a depth of 0 to {MAX_DEPTH:g} m'
+            )
         along = {"with": speed, "against": -speed}.get(way, 0.0)
         across = {"from port": speed, "from starboard": -speed}.get(way, 0.0)
         layers.append((depth, along, across))
@@ -156,7 +160,9 @@ def series_of(text: str, kind: str, option: str) -> list[float]:
     if match := re.fullmatch(r"\s*(.+?)\s+to\s+(.+?)\s+by\s+(.+?)\s*", text):
         low, high, step = (one(match[i]) for i in (1, 2, 3))
         if step <= 0.0 or high < low or (high - low) / step > MAX_SERIES:
-            raise InputError(f'{option} "{text}": expected a rising range, {MAX_SERIES} steps at most')
+            raise InputError(
+                f'{option} "{text}": expected a rising range, {MAX_SERIES} steps at most'
+            )
         return [low + i * step for i in range(int((high - low) / step + 1e-6) + 1)]
     items = text.split(",")
     if len(items) > MAX_SERIES:

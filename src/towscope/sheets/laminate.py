@@ -46,14 +46,15 @@ def typeset(template: str, data: dict[str, Any]) -> bytes:
     # A sans face that is installed with every copy of towscope, whatever the machine has.
     fonts = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
     text = package_files("towscope.sheets").joinpath(template).read_bytes()
-    compiled = typst.compile(
+    # The stub ties the fonts' type to the input's; the library takes paths with any input.
+    compiled: bytes = typst.compile(  # type: ignore[call-overload]
         text,
         font_paths=[str(fonts)],
         ignore_system_fonts=True,
         format="pdf",
         sys_inputs={"data": json.dumps(data)},
     )
-    return bytes(compiled)
+    return compiled
 
 
 def sheet(
@@ -159,7 +160,10 @@ def current_words(setting: Setting, system: System) -> str:
     for depth, along, across in setting.current:
         ways = [
             f"{system.show(abs(v), 'speed')} {names[0] if v > 0 else names[1]}"
-            for v, names in ((along, ("with", "against")), (across, ("from port", "from starboard")))
+            for v, names in (
+                (along, ("with", "against")),
+                (across, ("from port", "from starboard")),
+            )
             if abs(v) > 0.0
         ]
         layer = " and ".join(ways) or "none"
@@ -174,7 +178,7 @@ def _colors(tow: Tow, system: System) -> str | None:
     if state.colors is None:
         return None
     color = float(tow.color_length[np.isfinite(tow.color_length)][0])
-    most = int(round(state.colors))
+    most = round(state.colors)
     figures = [state.before + color * n for n in range(1, most + 1)]
     marks = ", ".join(
         f"{n} = {system.convert(f, 'length'):.0f}" for n, f in enumerate(figures[:12], 1)
@@ -182,9 +186,7 @@ def _colors(tow: Tow, system: System) -> str | None:
     return f"Colours past the tip ({system.label('length')}): {marks}"
 
 
-def _levers(
-    tow: Tow, table: Table, rows: list[int], setting: Setting, system: System
-) -> str:
+def _levers(tow: Tow, table: Table, rows: list[int], setting: Setting, system: System) -> str:
     from towscope.sheets.terminal import levers
 
     depth = float(table.depths[rows[len(rows) // 2]])
@@ -260,6 +262,3 @@ def _round_step(deepest: float, system: System) -> float:
         if deepest / step <= 5.0:
             return step
     return deepest
-
-
-

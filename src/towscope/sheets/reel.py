@@ -41,33 +41,33 @@ def report(
     }
     words = [f"{rig} on {name}: fills {state.share * 100:.0f} % of the spool"]
     if state.fits:
-        words.append(
-            f"It fits; wind {system.show(state.backing, 'length')} more of {last} on first to fill it"
-        )
+        backing = system.show(state.backing, "length")
+        words.append(f"It fits; first wind on {backing} more of {last} to fill it")
     else:
-        words.append(
-            f"It does not fit: take {system.show(state.over, 'length')} of {last} off"
-        )
+        words.append(f"It does not fit: take {system.show(state.over, 'length')} of {last} off")
     words.append(f"(line taken to pack like the rated line, {reel.packing * 100:.0f} % full)")
     if math.isnan(state.width):
         words.append("Give full_diameter and arbor_diameter to learn what a turn counter misreads")
     elif state.fits:
         total = sum(length for length, _ in parts)
+        filled = [*parts[:-1], (parts[-1][0] + state.backing, parts[-1][1])]
         marks = [let_out] if let_out is not None else [0.1 * total, 0.25 * total, 0.5 * total]
         table = []
+        words.append("What a counter shows that counts turns and is true on a full spool:")
         for mark in marks:
-            shown = counter(reel, parts, mark, place)
-            table.append({"let_out_m": mark, "counter_m": shown})
+            shown, full = (counter(reel, wound, mark, place) for wound in (parts, filled))
+            table.append({"let_out_m": mark, "counter_m": shown, "counter_with_backing_m": full})
+            out, bare, topped = (system.show(v, "length") for v in (mark, shown, full))
             words.append(
-                f"With {system.show(mark, 'length')} really out, a counter that counts turns shows "
-                f"{system.show(shown, 'length')} ({(shown / mark - 1.0) * 100:+.0f} %)"
+                f"  {out} really out: {bare} as it is ({(shown / mark - 1.0) * 100:+.0f} %), "
+                f"{topped} filled up with backing ({(full / mark - 1.0) * 100:+.0f} %)"
             )
         answer["counter"] = table
     if read is not None and let_out is not None:
         factor = let_out / read
         if not 0.5 <= factor <= 2.0:
             raise InputError(
-                f"--counter: {read:.1f} m read for {let_out:.1f} m out is off by more than twofold; "
+                f"--counter: {read:.1f} m read for {let_out:.1f} m out is off more than twofold; "
                 "check both"
             )
         answer["counter_factor"] = factor

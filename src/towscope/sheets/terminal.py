@@ -43,9 +43,7 @@ def ladder(tow: Tow, let_out: float, setting: Setting, system: System) -> Grid:
     grid = Grid(box=None, padding=(0, 2, 0, 0), show_header=False)
     speeds = [setting.speed + i * step for i in range(-2, 3) if setting.speed + i * step > 0.1]
     grid.add_row("at", *(system.show(v, "speed") for v in speeds))
-    depths = [
-        depths_by_let_out(tow, [let_out], setting.at_speed(v))[0, 0] for v in speeds
-    ]
+    depths = [depths_by_let_out(tow, [let_out], setting.at_speed(v))[0, 0] for v in speeds]
     grid.add_row("runs", *(system.show(float(d), "length") for d in depths))
     return grid
 
@@ -93,7 +91,11 @@ def panel(
     lines.append(
         Text(f"With {system.show(where.let_out, 'length')} out it runs {depth_90} down, 9 in 10")
     )
-    share = "" if not np.isfinite(where.share) else f", {where.share * 100:.0f} % of the line's strength"
+    share = (
+        ""
+        if not np.isfinite(where.share)
+        else f", {where.share * 100:.0f} % of the line's strength"
+    )
     lines.append(
         Text(
             f"It runs {system.show(where.layback, 'length')} behind the rod and pulls "
@@ -152,7 +154,11 @@ def let_out_table(
             marked = (i, j) == (row_marked, col_marked)
             cells.append(f"{f'▸ {middle} ◂' if marked else middle}\n{low}–{high}")
         grid.add_row(*cells, style="bold" if i == row_marked else "")
-    coded = count(tow, float(np.nanmax(table.let_out))).colors if np.isfinite(table.let_out).any() else None
+    coded = (
+        count(tow, float(np.nanmax(table.let_out))).colors
+        if np.isfinite(table.let_out).any()
+        else None
+    )
     note = f"line past the rod tip, {unit}; below it the span that holds it 9 times in 10"
     if coded is not None:
         before = system.show(count(tow, 0.0).before, "length")

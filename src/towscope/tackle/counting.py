@@ -38,7 +38,9 @@ class Count:
         figure = f"{self.colors:.1f}".removesuffix(".0")
         text = f"{leader}{figure} {'colour' if figure == '1' else 'colours'}"
         if self.after > 0.05:
-            text = f"{leader}all {figure} colours and {system.show(self.after, 'length')} of backing"
+            text = (
+                f"{leader}all {figure} colours and {system.show(self.after, 'length')} of backing"
+            )
         return text
 
 

@@ -80,27 +80,26 @@ def dive_area_for(tow: Tow, depth: float, let_out: float, speed: float, place: s
 
     def runs_at(dive: float) -> float:
         lure = np.array([tow.lure[0], dive, tow.lure[2]])
-        settle(
-            tow.pieces, lure, tow.medium, flow, speed, tow.tip, let_out, RELATIVE, path, out
-        )
+        settle(tow.pieces, lure, tow.medium, flow, speed, tow.tip, let_out, RELATIVE, path, out)
         return float(out[DEPTH])
 
     if depth >= let_out - tow.tip:
         raise InputError(
-            f"{place}: {depth:.1f} m down on {let_out:.1f} m of line is deeper than the line is long"
+            f"{place}: {depth:.1f} m down on {let_out:.1f} m of line: deeper than the line is long"
         )
-    high = STEEPEST * tow.lure[0]
+    high = STEEPEST * float(tow.lure[0])
     low = -high
     deepest = runs_at(high)
     if deepest < depth:
         raise InputError(
-            f"{place}: no lure of this drag can do that: pulling down {STEEPEST:g} times as hard as "
-            f"it drags, it would run {deepest:.1f} m down, not {depth:.1f} m; check the figures"
+            f"{place}: no lure of this drag can do that: pulling down {STEEPEST:g} times as hard "
+            f"as it drags, it would run {deepest:.1f} m down, not {depth:.1f} m; check the figures"
         )
     # The shallowest run that is still under water bounds the search from below.
     if runs_at(low) >= depth:
         raise InputError(
-            f"{place}: the line alone takes any such lure deeper than {depth:.1f} m; check the figures"
+            f"{place}: the line alone takes any such lure deeper than {depth:.1f} m; "
+            "check the figures"
         )
     for _ in range(200):
         middle = 0.5 * (low + high)

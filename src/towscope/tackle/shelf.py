@@ -1,4 +1,4 @@
-"""Everything aboard: the stock with the user's files over it, and rigs made ready for the engine."""
+"""What is aboard: the stock with the user's files over it, and rigs ready for the engine."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TypeVar
 
 import numpy as np
+import numpy.typing as npt
 
 from towscope.errors import InputError, one_line
 from towscope.files import home
@@ -182,11 +183,9 @@ class Shelf:
         return dive_area_for(bare, rating.depth, rating.let_out, rating.speed, place)
 
     def _bare(
-        self, parts: list[tuple[str, float]], lure: np.ndarray, tip: float, place: str
+        self, parts: list[tuple[str, float]], lure: npt.NDArray[np.float64], tip: float, place: str
     ) -> Tow:
-        lines = [
-            self.line(name, f"{place}.line" if place else "") for name, _ in parts
-        ]
+        lines = [self.line(name, f"{place}.line" if place else "") for name, _ in parts]
         pieces = np.array(
             [
                 [

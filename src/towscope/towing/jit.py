@@ -1,4 +1,4 @@
-"""How the engine's kernels are compiled: once, kept on disk, and still working where they cannot be.
+"""How the kernels are compiled: once, kept on disk, and still working where they cannot be kept.
 
 One typed wrapper stands between the kernels and numba, so that strict typing holds and a folder
 that cannot be written costs only time.
@@ -7,6 +7,7 @@ that cannot be written costs only time.
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any, TypeVar, cast
 
 from numba import njit
@@ -31,6 +32,26 @@ def parallel_kernel(function: F) -> F:
 def _compile(function: F, *, parallel: bool) -> F:
     options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "parallel": parallel}
     try:
-        return cast(F, njit(cache=True, **options)(function))
+        compiled = njit(cache=True, **options)(function)
     except RuntimeError:  # numba found no place for a cache
         return cast(F, njit(**options)(function))
+    _forgive(compiled)
+    return cast(F, compiled)
+
+
+def _forgive(compiled: Any) -> None:
+    """Let a kernel run where its compiled form cannot be kept: a full disk must not cost an answer.
+
+    numba lets the failed write through as an OSError; there is no public switch for it.
+    """
+    cache = getattr(compiled, "_cache", None)
+    save = getattr(cache, "save_overload", None)
+    if cache is None or save is None:
+        return
+
+    def save_if_possible(*args: Any) -> None:
+        with suppress(OSError):
+            save(*args)
+
+    with suppress(AttributeError):
+        cache.save_overload = save_if_possible

@@ -224,10 +224,11 @@ def speed_for(
     speeds = np.linspace(SLOWEST, FASTEST, 87)
     depths = np.array([_settled(tow, let_out, setting.at_speed(v))[DEPTH] for v in speeds])
     gaps = depths - depth
-    roots = []
-    for i in range(len(speeds) - 1):
-        if gaps[i] == 0.0 or gaps[i] * gaps[i + 1] < 0.0:
-            roots.append(_speed_between(tow, let_out, depth, setting, speeds[i], speeds[i + 1]))
+    roots = [
+        _speed_between(tow, let_out, depth, setting, speeds[i], speeds[i + 1])
+        for i in range(len(speeds) - 1)
+        if gaps[i] == 0.0 or gaps[i] * gaps[i + 1] < 0.0
+    ]
     if not roots:
         best = int(np.argmin(np.abs(gaps)))
         raise NoAnswer(
@@ -241,9 +242,7 @@ def speed_for(
         tow, setting.at_speed(speed), where_at(tow, let_out, setting.at_speed(speed)), draws
     )
     near = np.linspace(max(SLOWEST, 0.5 * speed), min(FASTEST, 1.6 * speed), 29)
-    grid = np.column_stack(
-        [_draw_depths(tow, let_out, setting.at_speed(v), draws) for v in near]
-    )
+    grid = np.column_stack([_draw_depths(tow, let_out, setting.at_speed(v), draws) for v in near])
     found = np.array([_crossing(near, row, depth, speed) for row in grid])
     return Answer(
         answer.where,
@@ -378,7 +377,14 @@ def depths_by_let_out(tow: Tow, let_outs: npt.ArrayLike, setting: Setting) -> Ar
     flow = setting.flow()
     if len(flow) == 1:
         sweep(
-            tow.pieces, tow.lure, tow.medium, flow, setting.speed, tow.tip, let_outs, RELATIVE,
+            tow.pieces,
+            tow.lure,
+            tow.medium,
+            flow,
+            setting.speed,
+            tow.tip,
+            let_outs,
+            RELATIVE,
             answers,
         )
     else:
@@ -536,7 +542,7 @@ def _span(values: Array) -> Pair:
         return float("nan"), float("nan")
     tail = 0.5 * (1.0 - LEVEL)
     position = np.array([tail, 1.0 - tail]) * (len(known) - 1)
-    low, high = (known[int(round(p))] for p in position)
+    low, high = (known[round(p)] for p in position)
     return float(low), float(high)
 
 

@@ -42,13 +42,15 @@ from towscope.towing.jit import kernel
 Array = npt.NDArray[np.float64]
 
 # Columns of a piece.
-LENGTH, DIAMETER, WATER_WEIGHT, AIR_WEIGHT, NORMAL, FRICTION, NORMAL_SCALE, FRICTION_SCALE = range(8)
+LENGTH, DIAMETER, WATER_WEIGHT, AIR_WEIGHT, NORMAL, FRICTION, NORMAL_SCALE, FRICTION_SCALE = range(
+    8
+)
 # Columns of an answer: depth of the lure, deepest line below the surface, layback, how far to
 # starboard of the rod tip, pull at the rod, length in the water, let-out.
 DEPTH, DEEPEST, LAYBACK, SIDE, TENSION, WET, LET_OUT = range(7)
 ANSWER = 7
 
-RELATIVE = 1e-6
+RELATIVE = 1e-7
 NEAR = 2e-5  # [m]; how near to its let-out an answer of a sweep is found before the last correction
 MAX_STEPS = 2000
 # A row of the path: where a step starts, how long it is, its piece, state at its start, and the
@@ -67,9 +69,7 @@ _A = np.array(
         [35 / 384, 0.0, 500 / 1113, 125 / 192, -2187 / 6784, 11 / 84],
     ]
 )
-_E = np.array(
-    [-71 / 57600, 0.0, 71 / 16695, -71 / 1920, 17253 / 339200, -22 / 525, 1 / 40]
-)
+_E = np.array([-71 / 57600, 0.0, 71 / 16695, -71 / 1920, 17253 / 339200, -22 / 525, 1 / 40])
 _P = np.array(
     [
         [
@@ -428,7 +428,7 @@ def _sinks_at(path: Array, n: int, total: float, state: Array) -> float:
                     high = s
                 else:
                     low = s
-            return high
+            return float(high)
     return total
 
 
@@ -523,7 +523,7 @@ def sweep(
             if guess == s:
                 break
             s = guess
-        if abs(gap) > 1e-6 * (1.0 + goal) or out[DEPTH] <= 0.0:
+        if abs(gap) > NEAR or out[DEPTH] <= 0.0:
             _afloat(goal, tip, answers[target])
             continue
         # The last hair's breadth along the line is taken in its own direction.
@@ -653,18 +653,14 @@ def settle(
     """
     if flow.shape[0] == 1:
         one = np.empty((1, ANSWER))
-        sweep(
-            pieces, lure, medium, flow, air_speed, tip, np.array([let_out]), relative, one
-        )
+        sweep(pieces, lure, medium, flow, air_speed, tip, np.array([let_out]), relative, one)
         out[:] = one[0]
         return
     low, high = 0.0, max(let_out - tip, 0.0)
     low_gap, high_gap = tip - let_out, np.inf
     depth = 0.25 * high
     for _ in range(200):
-        n = reach(
-            pieces, lure, medium, flow, air_speed, tip, depth, relative, path, out
-        )
+        n = reach(pieces, lure, medium, flow, air_speed, tip, depth, relative, path, out)
         gap = out[LET_OUT] - let_out if n > 0 else np.inf
         if abs(gap) <= 1e-9 * (1.0 + let_out):
             return
@@ -770,7 +766,7 @@ def shape(
     (m, 5) array
         Length from the lure, place ahead of, to starboard of and above the lure [m], tension [N].
     """
-    count = max(2, int(math.ceil(wet / spacing)) + 1)
+    count = max(2, math.ceil(wet / spacing) + 1)
     points = np.empty((count, 5))
     state = np.empty(6)
     row = 0

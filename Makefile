@@ -1,0 +1,64 @@
+# make run    set everything up, answer the demo question, write the printed sheet
+# make test   set everything up and run every check
+# make bench  measure; tables go to docs/bench
+# make docs   build the documentation into docs/_build
+
+PYTHON ?= python3
+VENV := .venv
+BIN := $(VENV)/bin
+# Libraries thread by themselves; the tests run side by side instead.
+export OMP_NUM_THREADS ?= 1
+export MPLBACKEND ?= Agg
+WORKERS ?= 2
+
+.PHONY: run test setup lint types layers pytest bench docs lock clean
+
+$(VENV)/ready: pyproject.toml constraints.txt
+	$(PYTHON) -c 'import sys; sys.exit("towscope needs Python 3.11 or later") if sys.version_info < (3, 11) else None'
+	test -x $(BIN)/python || $(PYTHON) -m venv $(VENV)
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check -c constraints.txt -e '.[dev]'
+	touch $@
+
+# Compiled kernels are kept beside their sources, but a kernel does not know that another one it
+# calls has changed: when any changes, all are thrown away.
+KERNELS := $(shell find src -name '*.py' | xargs grep -l 'towing.jit' 2>/dev/null) src/towscope/towing/jit.py
+$(VENV)/kernels: $(KERNELS)
+	find src -name '*.nb[ic]' -delete
+	mkdir -p $(VENV) && touch $@
+
+setup: $(VENV)/ready $(VENV)/kernels
+
+run: setup
+	@mkdir -p out
+	$(BIN)/towscope letout demo --depth "28 ft" --speed "2 mph"
+	$(BIN)/towscope table demo --depth "28 ft" --speed "2 mph"
+	$(BIN)/towscope table demo -o out/sheet.pdf
+
+test: setup lint types layers pytest
+
+lint: setup
+	$(BIN)/ruff check .
+	$(BIN)/ruff format --check .
+
+types: setup
+	$(BIN)/mypy
+
+layers: setup
+	$(BIN)/lint-imports
+
+pytest: setup
+	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile --durations 15
+
+bench: setup
+	@for script in bench/*.py; do echo "== $$script"; $(BIN)/python $$script || exit 1; done
+
+docs: setup
+	$(BIN)/sphinx-build -q -W -b html docs docs/_build/html
+
+# Pin what is installed, by name and version alone.
+lock: setup
+	$(BIN)/python -m pip list --format freeze --exclude-editable --exclude towscope | grep -vi '^\(pip\|setuptools\|wheel\)==' > constraints.txt
+
+clean:
+	rm -rf $(VENV) out docs/_build build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis
+	find src tests -name __pycache__ -prune -exec rm -rf {} +
