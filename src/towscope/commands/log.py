@@ -155,15 +155,11 @@ class _Writer:
     # -- the day with what is pending
 
     def state(self, day: str) -> Journal:
-        from towscope.journal.state import settle
+        from towscope.journal.state import settle_day
 
         if day not in self._days:
             self._days[day] = self.store.raw_day(day)
-        whole = settle([*self._days[day], *self.made], check=False)
-        mine = {event.id for event in whole.events if event.day == day}
-        from towscope.journal.store import with_mends
-
-        return settle(with_mends([*self._days[day], *self.made], mine))
+        return settle_day([*self._days[day], *self.made], day)
 
     def state_with(self, event: AnyEvent) -> Journal | None:
         from towscope.journal.events import Clock, Correct, Undo

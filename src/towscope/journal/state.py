@@ -161,6 +161,33 @@ def settle(events: Iterable[AnyEvent], *, check: bool = True) -> Journal:
     return Journal(tuple(settled), tuple(marks), tuple(sorted(gone)))
 
 
+def settle_day(raw: Sequence[AnyEvent], day: str) -> Journal:
+    """Give one day's state from entries that may hold other days' too.
+
+    Parameters
+    ----------
+    raw : sequence of AnyEvent
+        As they were made, with all that mends them.
+    day : str
+        Local date; an entry counts to the day it stands on once corrected.
+    """
+    whole = settle(raw, check=False)
+    by_id = {event.id: event for event in raw}
+    mine = {event.id for event in whole.events if event.day == day}
+    mine |= {name for name in whole.undone if by_id[name].day == day}
+    mends: dict[str, list[str]] = {}
+    for event in by_id.values():
+        if isinstance(event, (Undo, Correct)):
+            mends.setdefault(event.target, []).append(event.id)
+            mine.discard(event.id)
+    mine |= {event.id for event in by_id.values() if isinstance(event, Clock)}
+    ask = list(mine)
+    while ask:
+        ask = [m for name in ask for m in mends.get(name, ()) if m not in mine]
+        mine.update(ask)
+    return settle([by_id[name] for name in mine])
+
+
 def _undone(every: dict[str, AnyEvent], marks: list[Mark]) -> set[str]:
     """Name what was taken back: only entries named before the undo, so there is no circle."""
     gone: set[str] = set()
@@ -312,37 +339,50 @@ def suspect_clocks(events: Sequence[AnyEvent], odd: int | None = None) -> list[M
     list of Mark
         At most one for each device.
     """
-    devices = sorted({e.device for e in events})
     before = len(_spans(events)[1]) if odd is None else odd
+    devices = sorted({e.device for e in events})
     if len(devices) < 2 or before < 2:
         return []
+    rows = [
+        (e.at_s, e.id, e.device, e.kind, e.rod)
+        for e in events
+        if isinstance(e, (LineSet, *_ON_ROD)) and e.rod is not None
+    ]
+    halves = sorted((n for n in range(-28, 29) if n), key=abs)
     marks = []
     for device in devices:
-        best: tuple[int, float, float] | None = None
-        for half_hours in (*range(1, 29), *range(-1, -29, -1)):
+        for half_hours in halves:
             shift = half_hours * 1800.0
-            moved: list[AnyEvent] = [
-                e.model_copy(update={"at": e.at + timedelta(seconds=shift)})
-                if e.device == device
-                else e
-                for e in events
-            ]
-            moved.sort(key=lambda e: (e.at_s, e.id))
-            left = len(_spans(moved)[1])
-            if best is None or (left, abs(shift)) < best[:2]:
-                best = (left, abs(shift), shift)
-        if best is not None and best[0] == 0:
-            hours = abs(best[2]) / 3600
-            side = "behind" if best[2] > 0 else "ahead"
+            moved = sorted(
+                (at + shift if of == device else at, name, kind, rod)
+                for at, name, of, kind, rod in rows
+            )
+            if _odd_in(moved):
+                continue
+            side = "behind" if shift > 0 else "ahead"
             marks.append(
                 Mark(
                     "",
                     "clock",
-                    f"the clock of {device} may run {hours:g} h {side}: "
+                    f"the clock of {device} may run {abs(half_hours) / 2:g} h {side}: "
                     f"that would explain {before} entries that do not fit",
                 )
             )
+            break
     return marks
+
+
+def _odd_in(rows: Iterable[tuple[float, str, str, str]]) -> bool:
+    """Say whether anything on a rod falls outside its line's time: `_spans` without the spans."""
+    out: set[str] = set()
+    for _, _, kind, rod in rows:
+        if kind == "line_set":
+            out.add(rod)
+        elif rod not in out:
+            return True
+        elif kind == "line_in":
+            out.discard(rod)
+    return False
 
 
 @dataclass(frozen=True)

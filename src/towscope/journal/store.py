@@ -26,7 +26,7 @@ from towscope.errors import InputError, one_line
 from towscope.files import home, write_whole
 from towscope.journal.events import AnyEvent, Clock, Correct, Undo, stored_event
 from towscope.journal.state import Journal as State
-from towscope.journal.state import settle
+from towscope.journal.state import settle_day
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Engine
@@ -295,11 +295,7 @@ class Store:
         day : str
             Local date, ISO 8601.
         """
-        raw = self.raw_day(day)
-        whole = settle(raw, check=False)
-        mine = {event.id for event in whole.events if event.day == day}
-        kept = with_mends(raw, mine)
-        return settle(kept)
+        return settle_day(self.raw_day(day), day)
 
     def days(self) -> list[DayRow]:
         """List the days there are, latest first."""
@@ -533,22 +529,6 @@ class Store:
             )
 
 
-def with_mends(raw: Sequence[AnyEvent], mine: set[str]) -> list[AnyEvent]:
-    """Keep a day's own entries, what mends them, and the clocks."""
-    mends: dict[str, list[AnyEvent]] = {}
-    by_id = {event.id: event for event in raw}
-    for event in by_id.values():
-        if isinstance(event, (Undo, Correct)):
-            mends.setdefault(event.target, []).append(event)
-    kept = {e.id: e for e in by_id.values() if e.id in mine or isinstance(e, Clock)}
-    ask = list(kept)
-    while ask:
-        found = [m for name in ask for m in mends.get(name, []) if m.id not in kept]
-        kept.update((m.id, m) for m in found)
-        ask = [m.id for m in found]
-    return list(kept.values())
-
-
 def _lines(events: Iterable[AnyEvent]) -> dict[str, tuple[AnyEvent, str]]:
     lines: dict[str, tuple[AnyEvent, str]] = {}
     for event in events:
@@ -669,6 +649,7 @@ def open_store(place: str | Path | None = None, *, create: bool = True) -> Store
         with path.open("rb") as stream:
             if stream.read(16) != b"SQLite format 3\x00":
                 raise InputError(f"{shown} is no journal; nothing was changed")
+        _peek(path, shown)
     engine = _sqlite(path, full=True)
     store = Store(engine, shown, path)
     try:
@@ -689,6 +670,22 @@ def open_store(place: str | Path | None = None, *, create: bool = True) -> Store
         engine.dispose()
         raise
     return store
+
+
+def _peek(path: Path, shown: str) -> None:
+    """Refuse another program's database before anything of ours touches it."""
+    import sqlite3
+
+    try:
+        raw = sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)
+        try:
+            names = {row[0] for row in raw.execute("SELECT name FROM sqlite_master")}
+        finally:
+            raw.close()
+    except sqlite3.Error:
+        return  # no room for the log's index, or damaged: opening says which
+    if names and not {"alembic_version", "entry"} <= names:
+        raise InputError(f"{shown} is a database but no journal; nothing was changed")
 
 
 def _open_url(text: str) -> Store:
