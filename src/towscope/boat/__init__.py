@@ -1,0 +1,1 @@
+"""Where was the boat, second by second: tracks read, cleaned and followed."""

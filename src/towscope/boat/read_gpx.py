@@ -1,0 +1,178 @@
+"""What track does a GPX file hold, be it huge, cut off in the middle, or meant to do harm.
+
+Read as a stream, point by point: a file of any length takes the same little memory, and one that
+breaks off gives what stands before the break. Declarations of document types and entities, which
+GPX has no use for and with which a small file can swell to fill a machine, are refused.
+"""
+
+from __future__ import annotations
+
+import math
+from array import array
+from pathlib import Path
+
+import numpy as np
+
+from towscope.boat.iso import unix_times
+from towscope.boat.track import MOST_FIXES, Fixes
+from towscope.errors import InputError, one_line
+
+CHUNK = 1_000_000  # bytes
+MOST_BYTES = 1_500_000_000
+LONGEST_TIME = 40  # letters
+
+
+class _Points:
+    """Gathers track points from the parts of a document, as they go by."""
+
+    def __init__(self) -> None:
+        self.lat, self.lon = array("d"), array("d")
+        self.times: list[bytes] = []
+        self.starts: list[int] = []
+        self.others = 0
+        self.root = ""
+        self._inside = False
+        self._text: list[str] | None = None
+
+    def start(self, tag: str, attributes: dict[str, str]) -> None:
+        name = tag.rpartition("}")[2]
+        if not self.root:
+            self.root = name
+        if name == "trkpt":
+            self.lat.append(_degrees(attributes.get("lat")))
+            self.lon.append(_degrees(attributes.get("lon")))
+            self.times.append(b"")
+            self._inside = True
+        elif name == "time" and self._inside:
+            self._text = []
+        elif name == "trkseg" and self.times:
+            self.starts.append(len(self.times))
+        elif name in ("rtept", "wpt"):
+            self.others += 1
+
+    def data(self, text: str) -> None:
+        if self._text is not None and len(self._text) < LONGEST_TIME:
+            self._text.append(text[:LONGEST_TIME])
+
+    def end(self, tag: str) -> None:
+        name = tag.rpartition("}")[2]
+        if name == "time" and self._text is not None:
+            self.times[-1] = _zoned("".join(self._text).strip()[:LONGEST_TIME])
+            self._text = None
+        elif name == "trkpt":
+            self._inside = False
+
+    def drop_unfinished(self) -> None:
+        """Forget a point that the file breaks off in."""
+        if self._inside and self.times and not self.times[-1]:
+            self.times.pop()
+            self.lat.pop()
+            self.lon.pop()
+
+
+def _degrees(text: str | None) -> float:
+    try:
+        return float(text or "nan")
+    except ValueError:
+        return math.nan
+
+
+def _zoned(text: str) -> bytes:
+    # GPX 1.1 says that times are in UTC; a file that leaves out the letter means the same
+    bare = (
+        len(text) >= 19
+        and not text.endswith(("Z", "z"))
+        and not any(mark in text[19:] for mark in "+-")
+    )
+    return (text + "Z" if bare else text).encode("ascii", "replace")
+
+
+def read_gpx(path: Path) -> Fixes:
+    """Read a track from GPX (1.0 or 1.1).
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Returns
+    -------
+    Fixes
+        Its track points; `starts` where its track segments begin.
+
+    Raises
+    ------
+    InputError
+        Where it is no GPX, holds no track or no times, or declares entities.
+
+    References
+    ----------
+    GPX 1.1 Schema Documentation, topografix.com/GPX/1/1 (2004).
+    """
+    from defusedxml.common import DefusedXmlException
+    from defusedxml.ElementTree import DefusedXMLParser, ParseError
+
+    shown = one_line(path.name, 60)
+    expected = "a track as GPX 1.1"
+    size = path.stat().st_size
+    if size > MOST_BYTES:
+        raise InputError(
+            f"{shown} is {size / 1e9:.1f} GB; expected {expected} of at most "
+            f"{MOST_BYTES / 1e9:.1f} GB: cut it by days"
+        )
+    points = _Points()
+    parser = DefusedXMLParser(target=points, forbid_dtd=True)
+    notes: list[str] = []
+    try:
+        with path.open("rb") as stream:
+            while chunk := stream.read(CHUNK):
+                parser.feed(chunk)
+                if len(points.times) > MOST_FIXES:
+                    raise InputError(
+                        f"{shown} holds over {MOST_FIXES / 1e6:.0f} million points; expected "
+                        "fewer: cut it by days"
+                    )
+        parser.close()
+    except DefusedXmlException:
+        raise InputError(
+            f"{shown} declares a document type or entities, which no GPX needs and which can do "
+            f"harm: not read; expected {expected}"
+        ) from None
+    except (ParseError, ValueError, LookupError) as error:
+        if points.root != "gpx" or not points.times:
+            raise InputError(
+                f"{shown} is no whole GPX ({one_line(error, 80)}); expected {expected}"
+            ) from None
+        points.drop_unfinished()
+        notes.append(
+            f"the file breaks off ({one_line(error, 80)}): the {len(points.times)} track points "
+            "before that are used"
+        )
+    if points.root != "gpx":
+        root = one_line(points.root, 40)
+        raise InputError(f'{shown} is XML, but of "{root}"; expected {expected}')
+    if not points.times:
+        what = "a planned way or marks, no track" if points.others else "no track"
+        raise InputError(f"{shown} holds {what}; expected track points with times")
+    time = unix_times(np.array(points.times, dtype=f"S{LONGEST_TIME + 1}"))
+    missing = int(np.isnan(time).sum())
+    if missing == len(time):
+        raise InputError(
+            f"{shown}: none of its {missing} track points has a time; expected a track as it was "
+            "recorded, with times"
+        )
+    if missing:
+        notes.append(f"{missing} track points without a time: left out")
+    keep = np.isfinite(time)
+    before = np.concatenate([[0], np.cumsum(keep)])
+    starts = sorted({int(before[min(s, len(keep))]) for s in points.starts} - {0, int(before[-1])})
+    return Fixes(
+        time[keep],
+        np.array(points.lat)[keep],
+        np.array(points.lon)[keep],
+        True,
+        True,
+        tuple(starts),
+        tuple(notes),
+        shown,
+    )
