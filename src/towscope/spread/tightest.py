@@ -1,0 +1,111 @@
+"""How tight may a spread turn: the smallest radius at which, and above which, it gets through."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from towscope.spread.judge import Verdict, gets_through, judge, simulate
+from towscope.spread.plan import Plan, Turn
+
+WIDEST, NARROWEST = 120.0, 5.0  # [m]
+TRIED = 8
+NEAR = 0.03  # how near the radius is found, as a share of it
+WIDEN, WIDENINGS = 1.15, 5
+
+
+@dataclass(frozen=True)
+class Tightest:
+    """The tightest turn that gets through.
+
+    Attributes
+    ----------
+    radius : float or None
+        By the best estimate [m]; None where not even the widest tried does.
+    sure_radius : float or None
+        The same in nine draws of ten; None where that was not asked, or not found.
+    limit : str
+        What limits it: the kind of fault just below it; "" where nothing does.
+    rods : tuple of str
+        Whose fault that is.
+    open_ended : bool
+        Whether the tightest turn tried gets through.
+    turn : Turn
+        The turn, on that radius.
+    """
+
+    radius: float | None
+    sure_radius: float | None
+    limit: str
+    rods: tuple[str, ...]
+    open_ended: bool
+    turn: Turn
+
+
+def tightest(
+    plan: Plan, turn: Turn, bottom: float | None = None, draws: int = 1
+) -> Tightest:
+    """Find the tightest turn of a kind that a spread gets through.
+
+    Radii are tried from the widest down; the first that fails is closed in on by halving. So every
+    wider one that was tried gets through, which halving alone would not say.
+
+    Parameters
+    ----------
+    plan : Plan
+        The spread.
+    turn : Turn
+        Its side and angle count; its radius does not.
+    bottom : float, optional
+        Depth of the water [m].
+    draws : int
+        1 for the best estimate alone.
+
+    Returns
+    -------
+    Tightest
+        The answer.
+    """
+    good: float | None = None
+    bad: float | None = None
+    worst: Verdict | None = None
+    for radius in np.geomspace(WIDEST, NARROWEST, TRIED):
+        verdict = gets_through(plan, turn.at(float(radius)), bottom)
+        if verdict.faults:
+            bad, worst = float(radius), verdict
+            break
+        good = float(radius)
+    if good is None or bad is None:
+        first = worst.faults[0] if worst is not None else None
+        return Tightest(
+            good,
+            good,
+            first.kind if first is not None else "",
+            first.rods if first is not None else (),
+            bad is None,
+            turn.at(good or WIDEST),
+        )
+    while good / bad > 1.0 + NEAR:
+        middle = (good * bad) ** 0.5
+        verdict = gets_through(plan, turn.at(middle), bottom)
+        if verdict.faults:
+            bad, worst = middle, verdict
+        else:
+            good = middle
+    sure = _sure(plan, turn, good, bottom, draws) if draws > 1 else None
+    assert worst is not None
+    fault = worst.faults[0]
+    return Tightest(good, sure, fault.kind, fault.rods, False, turn.at(good))
+
+
+def _sure(
+    plan: Plan, turn: Turn, radius: float, bottom: float | None, draws: int
+) -> float | None:
+    for _ in range(WIDENINGS):
+        best = simulate(plan, turn.at(radius), step=0.5)
+        many = simulate(plan, turn.at(radius), draws=draws, step=0.5, shown=1.0, segment=1.5)
+        if judge(best, many, bottom).clear:
+            return radius
+        radius *= WIDEN
+    return None
