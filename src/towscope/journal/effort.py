@@ -136,7 +136,7 @@ def _outside(
     start: float, end: float, gaps: Iterable[tuple[float, float]]
 ) -> list[tuple[float, float]]:
     """Give what is left of a span once the gaps are cut out of it."""
-    left = [(start, end)]
+    left = [(start, end)] if end > start else []
     for a, b in gaps:
         left = [
             piece
