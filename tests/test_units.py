@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from towscope.errors import InputError
-from towscope.units import KINDS, METRIC, US, parse
+from towscope.units import KINDS, KNOWN, METRIC, US, parse, registry
 
 REFERENCE = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)  # the library's own definitions
 
@@ -43,6 +43,14 @@ def test_units_mean_what_the_reference_library_says(
     # Source: the default registry of pint, which follows NIST SP 811 and CODATA.
     expected = REFERENCE.Quantity(reference).to(si).magnitude
     assert parse(text, kind) == pytest.approx(expected, rel=1e-9, abs=1e-9)
+
+
+@pytest.mark.parametrize(("unit", "kind"), sorted(KNOWN))
+def test_what_is_known_by_heart_is_what_the_registry_says(unit: str, kind: str) -> None:
+    ours = registry()
+    spelled = {"%": "percent"}.get(unit, unit.replace("^", "**"))
+    expected = ours.Quantity(1.0, spelled).to(KINDS[kind].si or "dimensionless").magnitude
+    assert KNOWN[unit, kind] == (pytest.approx(expected, rel=1e-15), 0.0)
 
 
 def test_a_foot_and_inches() -> None:

@@ -119,6 +119,30 @@ _SPELLINGS: Final[dict[str, str]] = {
     "°": "degree",
 }
 MAX_TEXT: Final = 200
+# What the registry answers for the commonest spellings, kept so that a quick question need not
+# load a units library: (unit, kind) to scale and offset. A test holds it to the registry.
+KNOWN: Final[dict[tuple[str, str], tuple[float, float]]] = {
+    ("m", "length"): (1.0, 0.0),
+    ("meter", "length"): (1.0, 0.0),
+    ("cm", "length"): (0.01, 0.0),
+    ("mm", "length"): (0.001, 0.0),
+    ("in", "length"): (0.0254, 0.0),
+    ("ft", "length"): (0.3048, 0.0),
+    ("foot", "length"): (0.3048, 0.0),
+    ("yd", "length"): (0.9144, 0.0),
+    ("m/s", "speed"): (1.0, 0.0),
+    ("km/h", "speed"): (1000.0 / 3600.0, 0.0),
+    ("mph", "speed"): (0.44704, 0.0),
+    ("kn", "speed"): (1852.0 / 3600.0, 0.0),
+    ("N", "force"): (1.0, 0.0),
+    ("newton", "force"): (1.0, 0.0),
+    ("lbf", "force"): (0.45359237 * 9.80665, 0.0),
+    ("pound_force", "force"): (0.45359237 * 9.80665, 0.0),
+    ("g/m", "mass_per_length"): (0.001, 0.0),
+    ("cm^2", "area"): (1e-4, 0.0),
+    ("percent", "ratio"): (0.01, 0.0),
+    ("%", "ratio"): (0.01, 0.0),
+}
 
 
 def _pint() -> ModuleType:
@@ -155,6 +179,8 @@ def registry() -> UnitRegistry[Any]:
 @cache
 def _factor(unit: str, kind: str) -> tuple[float, float]:
     """Scale and offset that take a figure in `unit` to SI, or raise InputError."""
+    if (unit, kind) in KNOWN:
+        return KNOWN[unit, kind]
     pint = _pint()
     spec = KINDS[kind]
     reg = registry()

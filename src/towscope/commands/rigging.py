@@ -48,7 +48,10 @@ def tow_for(
     from dataclasses import replace
 
     from towscope.tackle import load
+    from towscope.towing.jit import start_light
     from towscope.water import fresh_water
+
+    start_light()
 
     shelf = load(files or ())
     if water:

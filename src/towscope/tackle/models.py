@@ -65,7 +65,8 @@ Factor = Annotated[float, Field(ge=0.5, le=2.0, allow_inf_nan=False)]
 class Part(BaseModel):
     """What every table of a tackle file shares: strictness, and where its figures come from."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, strict=False)
+    # Built when first needed, as one: half the cost at the start of every command.
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
     source: dict[str, str] = Field(default_factory=dict)
     note: str = ""

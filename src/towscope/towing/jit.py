@@ -6,6 +6,7 @@ that cannot be written costs only time.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable
 from contextlib import suppress
 from typing import Any, TypeVar, cast
@@ -13,6 +14,22 @@ from typing import Any, TypeVar, cast
 from numba import njit
 
 F = TypeVar("F", bound=Callable[..., Any])
+
+
+def start_light() -> None:
+    """Let the compiler start without linear algebra, for a command that asks one quick question.
+
+    At its first kernel numba looks for a BLAS and pulls in half of scipy for it: as long again as
+    all the rest of a short command. The line's own kernels use none; where scipy is in already,
+    or another kernel was first, nothing changes.
+    """
+    if "scipy.linalg" in sys.modules or "numba.np.arraymath" in sys.modules:
+        return
+    sys.modules["scipy.linalg"] = None  # type: ignore[assignment]
+    try:
+        import numba.np.arraymath  # noqa: F401 - imported for what it does
+    finally:
+        del sys.modules["scipy.linalg"]
 
 
 def kernel(function: F) -> F:

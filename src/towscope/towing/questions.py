@@ -26,9 +26,7 @@ from towscope.towing.steady import (
     TENSION,
     WET,
     reach,
-    reach_draws,
     settle,
-    settle_draws,
     shape,
     sweep,
 )
@@ -137,21 +135,7 @@ def let_out_for(tow: Tow, depth: float, setting: Setting, draws: Draws | None = 
         raise NoAnswer(_out_of_reach(tow, depth, setting))
     where = _where(tow, out, path, steps)
     draws = draw(tow) if draws is None else draws
-    answers = np.empty((len(draws), ANSWER))
-    reach_draws(
-        draws.pieces,
-        draws.lures,
-        tow.medium,
-        draws.flows(setting),
-        setting.speed,
-        tow.tip,
-        depth,
-        RELATIVE,
-        answers,
-    )
-    needed = answers[:, LET_OUT]
-    if draws.let_out_scale.size:
-        needed = needed / draws.let_out_scale
+    needed = _draw_let_outs(tow, depth, setting, draws)
     reached = needed <= tow.length
     # A version that never gets there needs more line than there is.
     span = _span(np.where(reached, needed, np.inf))
@@ -308,28 +292,13 @@ def table(
     shape_ = (len(depths), len(speeds))
     middle, low, high = np.full(shape_, np.nan), np.full(shape_, np.nan), np.full(shape_, np.nan)
     path, out = _room()
-    answers = np.empty((len(draws), ANSWER))
     for j, speed in enumerate(speeds):
         at = setting.at_speed(float(speed))
-        flows = draws.flows(at)
         for i, depth in enumerate(depths):
             if _reach(tow, depth, at, path, out) == 0 or not out[LET_OUT] <= tow.length:
                 continue
             middle[i, j] = out[LET_OUT]
-            reach_draws(
-                draws.pieces,
-                draws.lures,
-                tow.medium,
-                flows,
-                at.speed,
-                tow.tip,
-                depth,
-                RELATIVE,
-                answers,
-            )
-            needed = answers[:, LET_OUT]
-            if draws.let_out_scale.size:
-                needed = needed / draws.let_out_scale
+            needed = _draw_let_outs(tow, float(depth), at, draws)
             needed = np.where(needed <= tow.length, needed, np.inf)
             low[i, j], high[i, j] = _span(needed)
     return Table(depths, speeds, middle, low, np.minimum(high, tow.length))
@@ -375,7 +344,7 @@ def depths_by_let_out(tow: Tow, let_outs: npt.ArrayLike, setting: Setting) -> Ar
     let_outs = np.ascontiguousarray(let_outs, float)
     answers = np.empty((len(let_outs), ANSWER))
     flow = setting.flow()
-    if len(flow) == 1:
+    if len(flow) == 1 and len(let_outs) > 1:
         sweep(
             tow.pieces,
             tow.lure,
@@ -469,38 +438,51 @@ def _settled(tow: Tow, let_out: float, setting: Setting) -> Array:
     return out
 
 
-def _draw_depths(tow: Tow, let_out: float, setting: Setting, draws: Draws) -> Array:
-    answers = np.empty((len(draws), ANSWER))
-    if not draws.let_out_scale.size:
-        settle_draws(
-            draws.pieces,
-            draws.lures,
-            tow.medium,
-            draws.flows(setting),
-            setting.speed,
-            tow.tip,
-            let_out,
-            RELATIVE,
-            answers,
-        )
-        return answers[:, DEPTH]
+# The draws are gone through one by one: a call costs a tenth of what it computes, and a kernel of
+# its own for many at once would have to be loaded by every short command.
+
+
+def _draw_let_outs(tow: Tow, depth: float, setting: Setting, draws: Draws) -> Array:
+    """Let-out, as it is read, that each draw needs for a depth; NaN where it never gets there."""
     path, out = _room()
-    flows = draws.flows(setting)
-    for j, scale in enumerate(draws.let_out_scale):
-        settle(
+    needed = np.empty(len(draws))
+    for j, flow in enumerate(draws.flows(setting)):
+        reach(
             draws.pieces[j],
             draws.lures[j],
             tow.medium,
-            flows[j],
+            flow,
             setting.speed,
             tow.tip,
-            min(let_out * scale, tow.length),
+            depth,
             RELATIVE,
             path,
             out,
         )
-        answers[j] = out
-    return answers[:, DEPTH]
+        needed[j] = out[LET_OUT]
+    return needed / draws.let_out_scale if draws.let_out_scale.size else needed
+
+
+def _draw_depths(tow: Tow, let_out: float, setting: Setting, draws: Draws) -> Array:
+    """Depth that each draw runs at with a let-out, as it is read."""
+    path, out = _room()
+    depths = np.empty(len(draws))
+    outs = let_out * (draws.let_out_scale if draws.let_out_scale.size else np.ones(len(draws)))
+    for j, flow in enumerate(draws.flows(setting)):
+        settle(
+            draws.pieces[j],
+            draws.lures[j],
+            tow.medium,
+            flow,
+            setting.speed,
+            tow.tip,
+            min(float(outs[j]), tow.length),
+            RELATIVE,
+            path,
+            out,
+        )
+        depths[j] = out[DEPTH]
+    return depths
 
 
 def _where(tow: Tow, out: Array, path: Array, steps: int) -> Where:

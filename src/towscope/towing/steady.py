@@ -683,64 +683,6 @@ def settle(
 
 
 @kernel
-def reach_draws(
-    pieces: Array,
-    lures: Array,
-    medium: Array,
-    flows: Array,
-    air_speed: float,
-    tip: float,
-    depth: float,
-    relative: float,
-    answers: Array,
-) -> None:
-    """Answer `reach` for many draws of the uncertain figures: pieces (m, n, 8), lures (m, 3)."""
-    path = np.empty((MAX_STEPS, ROW))
-    for j in range(answers.shape[0]):
-        reach(
-            pieces[j],
-            lures[j],
-            medium,
-            flows[j],
-            air_speed,
-            tip,
-            depth,
-            relative,
-            path,
-            answers[j],
-        )
-
-
-@kernel
-def settle_draws(
-    pieces: Array,
-    lures: Array,
-    medium: Array,
-    flows: Array,
-    air_speed: float,
-    tip: float,
-    let_out: float,
-    relative: float,
-    answers: Array,
-) -> None:
-    """Answer `settle` for many draws of the uncertain figures."""
-    path = np.empty((MAX_STEPS, ROW))
-    for j in range(answers.shape[0]):
-        settle(
-            pieces[j],
-            lures[j],
-            medium,
-            flows[j],
-            air_speed,
-            tip,
-            let_out,
-            relative,
-            path,
-            answers[j],
-        )
-
-
-@kernel
 def shape(
     pieces: Array,
     path: Array,
