@@ -194,11 +194,12 @@ def kill_while_writing(path: Path, times: int, seed: int = 7) -> tuple[int, int]
             finally:
                 os._exit(1)
         os.close(writing)
-        time.sleep(rng.uniform(0.02, 0.15))
+        first = os.read(reading, 37)  # it is writing: an id and the end of its line
+        time.sleep(rng.uniform(0.0, 0.08))
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
         with os.fdopen(reading, "rb") as stream:
-            lines = stream.read().decode().split("\n")
+            lines = (first + stream.read()).decode().split("\n")
         acknowledged.update(line for line in lines[:-1] if line)
     with open_store(path) as store:
         kept = {event.id for _, event in store.events()}

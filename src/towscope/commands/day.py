@@ -44,7 +44,7 @@ def show(
     with store_at(journal, create=False) as store:
         date = which_day(day, store, now)
         state = store.day(date)
-        points = len(store.track(date))
+        points = store.points(date)
     if not state.events:
         raise NoAnswer(
             f"nothing was logged on {date}; `towscope day list` shows the days there are"

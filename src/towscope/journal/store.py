@@ -414,6 +414,14 @@ class Store:
             ):
                 yield device, date_of, decode(bytes(data))
 
+    def points(self, day: str) -> int:
+        """Count a day's track points, all devices together."""
+        with self._reading() as connection:
+            found = connection.execute(
+                sa.select(sa.func.sum(stretch.c.points)).where(stretch.c.day == day)
+            ).scalar()
+        return int(found or 0)
+
     def track(self, day: str, device: str | None = None) -> Track:
         """Give the boat's track of a day.
 
