@@ -51,25 +51,34 @@ def quantity(text: str, kind: str, option: str, color_length_m: float | None = N
 
 def emit(answer: dict[str, Any]) -> None:
     """Print one JSON object, with null for what has no value."""
-    sys.stdout.write(json.dumps(_plain(answer), indent=2, ensure_ascii=False) + "\n")
+    sys.stdout.write(json.dumps(plain(answer), indent=2, ensure_ascii=False) + "\n")
 
 
-def _plain(value: Any) -> Any:
+def plain(value: Any, decimals: int | None = None) -> Any:
+    """Give what JSON can hold: lists for arrays, null for what has no value, six digits."""
     if isinstance(value, dict):
-        # a place needs more digits than a measure: six of a longitude leave ten metres open
-        return {
-            key: round(item, 7)
-            if key in ("lat", "lon") and isinstance(item, float) and math.isfinite(item)
-            else _plain(item)
-            for key, item in value.items()
-        }
+        return {key: plain(item, _decimals(key)) for key, item in value.items()}
     if isinstance(value, (list, tuple)):
-        return [_plain(item) for item in value]
+        return [plain(item, decimals) for item in value]
     if hasattr(value, "tolist"):
-        return _plain(value.tolist())
+        return plain(value.tolist(), decimals)
     if isinstance(value, float):
-        return float(f"{value:.6g}") if math.isfinite(value) else None
+        if not math.isfinite(value):
+            return None
+        return float(f"{value:.6g}") if decimals is None else round(value, decimals)
     return value
+
+
+def _decimals(key: Any) -> int | None:
+    """Give the decimals of what counts from afar.
+
+    A place needs more digits than a measure: six of a longitude leave ten metres open, six of a
+    day's seconds or a lake's metres a whole one.
+    """
+    last = str(key).rpartition("_")[2]
+    if last in ("lat", "lon"):
+        return 7
+    return 3 if key in ("time_s", "x_m", "y_m", "boat_x_m", "boat_y_m") else None
 
 
 def console(*, stderr: bool = False) -> Console:
