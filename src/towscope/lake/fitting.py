@@ -122,6 +122,7 @@ def surface(
     weight: Array | None = None,
     start: Array | None = None,
     tolerance: float = 1e-3,
+    most: int = 60,
     told: Callable[[str], None] | None = None,
 ) -> Array:
     """Give the depth at every node of a grid.
@@ -142,6 +143,8 @@ def surface(
         A first guess [m]; without it, coarser grids are solved first.
     tolerance : float
         How near to the exact minimum to come [m].
+    most : int
+        Most steps of the solver on the finest grid.
     told : callable, optional
         Called with a line on what is being done.
 
@@ -155,8 +158,9 @@ def surface(
             start = np.full(frame.shape, float(np.average(z, weights=weight)))
         else:
             below = surface(
-                x, y, z, frame.coarser(), plate, weight=weight, tolerance=4.0 * tolerance, told=told
-            )
+                x, y, z, frame.coarser(), plate, weight=weight, tolerance=4.0 * tolerance, most=20,
+                told=told,
+            )  # fmt: skip
             start = np.empty(frame.shape)
             raise_grid(below, start, False)
             del below
@@ -166,7 +170,7 @@ def surface(
     values = np.empty(frame.shape)
     _to_nodes(sums, start, frame.cell, values)
     grids = Hierarchy(np.ascontiguousarray(sums[0]), frame.cell, plate.stiffness, 1.0 / plate.reach)
-    bed, _ = solve(grids, values, start, tolerance=tolerance)
+    bed, _ = solve(grids, values, start, tolerance=tolerance, most=most)
     return bed
 
 

@@ -38,10 +38,12 @@ Single = npt.NDArray[np.float32]
 Grid = npt.NDArray[Any]
 
 COARSEST = 9  # nodes on the short side below which a direct solve is cheaper than another grid
-SMOOTHING = 3  # degree of the Chebyshev smoother
-BAND = 12.0  # the smoother damps the upper 11/12 of the spectrum
+SMOOTHING = 4  # degree of the Chebyshev smoother; odd degrees did worse on dense tracks
+BAND = 30.0  # the smoother damps the upper 29/30 of the spectrum
 # Largest eigenvalue of the scaled plate: stencil 1 2 1 / 2 -8 20 ... sums to 64 over a centre of 20.
 LARGEST = 64.0 / 20.0
+ONE: Any = np.uint64(1)
+TWO: Any = np.uint64(2)
 
 
 def _chebyshev(degree: int) -> list[tuple[float, float]]:
@@ -62,78 +64,91 @@ def _chebyshev(degree: int) -> list[tuple[float, float]]:
 _CHEBYSHEV: Final = _chebyshev(SMOOTHING)
 
 
-@kernel
-def _plate_edge(u: Array, i: int, j: int) -> float:
-    """Plate operator at one node near the rim, where stencils that would leave the grid are void."""
-    ny, nx = u.shape
-    s = 0.0
-    for c in range(max(j - 1, 1), min(j + 1, nx - 2) + 1):
-        d = u[i, c - 1] - 2.0 * u[i, c] + u[i, c + 1]
-        s += -2.0 * d if c == j else d
-    for c in range(max(i - 1, 1), min(i + 1, ny - 2) + 1):
-        d = u[c - 1, j] - 2.0 * u[c, j] + u[c + 1, j]
-        s += -2.0 * d if c == i else d
-    for a in range(max(i - 1, 0), min(i, ny - 2) + 1):
-        for b in range(max(j - 1, 0), min(j, nx - 2) + 1):
-            d = u[a, b] - u[a, b + 1] - u[a + 1, b] + u[a + 1, b + 1]
-            s += 2.0 * d if (a == i) == (b == j) else -2.0 * d
-    return s
+# In one direction the bending of a free plate is K = D'D with D the second difference, its tension
+# L = G'G with G the first; in two, K along each direction and twice the product of both L.
 
 
 @kernel
-def _pull_edge(u: Array, i: int, j: int) -> float:
+def _bend(i: int, n: int) -> tuple[float, float, float, float, float]:
+    """Give row i of K for n >= 5 nodes, from node i - 2 to node i + 2."""
+    if i == 0:
+        return 0.0, 0.0, 1.0, -2.0, 1.0
+    if i == 1:
+        return 0.0, -2.0, 5.0, -4.0, 1.0
+    if i == n - 1:
+        return 1.0, -2.0, 1.0, 0.0, 0.0
+    if i == n - 2:
+        return 1.0, -4.0, 5.0, -2.0, 0.0
+    return 1.0, -4.0, 6.0, -4.0, 1.0
+
+
+@kernel
+def _stretch(i: int, n: int) -> tuple[float, float, float]:
+    """Give row i of L, from node i - 1 to node i + 1."""
+    if i == 0:
+        return 0.0, 1.0, -1.0
+    if i == n - 1:
+        return -1.0, 1.0, 0.0
+    return -1.0, 2.0, -1.0
+
+
+@kernel
+def _rim(u: Grid, plate: float, pull: float, out: Grid) -> None:
+    """Give plate and tension at the two outermost rings of nodes, where stencils are cut short."""
     ny, nx = u.shape
-    s = 0.0
-    if j > 0:
-        s += u[i, j] - u[i, j - 1]
-    if j < nx - 1:
-        s += u[i, j] - u[i, j + 1]
-    if i > 0:
-        s += u[i, j] - u[i - 1, j]
-    if i < ny - 1:
-        s += u[i, j] - u[i + 1, j]
-    return s
+    for i in range(ny):
+        whole = i < 2 or i >= ny - 2
+        h, g, e, d = max(i - 2, 0), max(i - 1, 0), min(i + 1, ny - 1), min(i + 2, ny - 1)
+        m0, m1, m2, m3, m4 = _bend(i, ny)
+        b0, b1, b2 = _stretch(i, ny)
+        for n in range(nx if whole else 4):
+            j = n if whole or n < 2 else nx - 4 + n
+            p, q, s, t = max(j - 2, 0), max(j - 1, 0), min(j + 1, nx - 1), min(j + 2, nx - 1)
+            k0, k1, k2, k3, k4 = _bend(j, nx)
+            a0, a1, a2 = _stretch(j, nx)
+            along = a0 * u[i, q] + a1 * u[i, j] + a2 * u[i, s]
+            above = a0 * u[e, q] + a1 * u[e, j] + a2 * u[e, s]
+            under = a0 * u[g, q] + a1 * u[g, j] + a2 * u[g, s]
+            bent = k0 * u[i, p] + k1 * u[i, q] + k2 * u[i, j] + k3 * u[i, s] + k4 * u[i, t]
+            bent += m0 * u[h, j] + m1 * u[g, j] + m2 * u[i, j] + m3 * u[e, j] + m4 * u[d, j]
+            bent += 2.0 * (b0 * under + b1 * along + b2 * above)
+            up = b0 * u[g, j] + b1 * u[i, j] + b2 * u[e, j]
+            out[i, j] = plate * bent + pull * (along + up)
 
 
 @kernel
 def apply(u: Array, weight: Array, plate: float, pull: float, out: Array) -> None:
     """Give the normal equations' left side for u."""
     ny, nx = u.shape
+    near = -8.0 * plate - pull
+    centre = 20.0 * plate + 4.0 * pull
+    _rim(u, plate, pull, out)
     for i in range(ny):
-        if i < 2 or i >= ny - 2:
-            for j in range(nx):
-                out[i, j] = (
-                    weight[i, j] * u[i, j]
-                    + plate * _plate_edge(u, i, j)
-                    + pull * _pull_edge(u, i, j)
-                )
+        rim = i < 2 or i >= ny - 2
+        for k in range(nx if rim else 4):
+            j = k if rim or k < 2 else nx - 4 + k
+            out[i, j] += weight[i, j] * u[i, j]
+        if rim:
             continue
-        for j in (0, 1, nx - 2, nx - 1):
-            out[i, j] = (
-                weight[i, j] * u[i, j] + plate * _plate_edge(u, i, j) + pull * _pull_edge(u, i, j)
-            )
-        near = -8.0 * plate - pull
-        centre = 20.0 * plate + 4.0 * pull
-        # Shifted views counted from 0: indices that cannot be negative let the loop be vectorised.
-        n = nx - 4
-        c1, c2, c3, c4, c5 = u[i, :n], u[i, 1:], u[i, 2:], u[i, 3:], u[i, 4:]
-        a, b1, b2, b3 = u[i - 2, 2:], u[i - 1, 1:], u[i - 1, 2:], u[i - 1, 3:]
-        e, d1, d2, d3 = u[i + 2, 2:], u[i + 1, 1:], u[i + 1, 2:], u[i + 1, 3:]
-        row, w = out[i, 2:], weight[i, 2:]
-        for j in range(n):
+        a, b, c, d, e = u[i - 2], u[i - 1], u[i], u[i + 1], u[i + 2]
+        w, row = weight[i], out[i]
+        # Unsigned indices cannot be negative, so the loop is vectorised.
+        for j in range(TWO, np.uint64(nx) - TWO):
             row[j] = (
-                (w[j] + centre) * c3[j]
-                + near * (c2[j] + c4[j] + b2[j] + d2[j])
-                + 2.0 * plate * (b1[j] + b3[j] + d1[j] + d3[j])
-                + plate * (a[j] + e[j] + c1[j] + c5[j])
+                (w[j] + centre) * c[j]
+                + near * (c[j - ONE] + c[j + ONE] + b[j] + d[j])
+                + 2.0 * plate * (b[j - ONE] + b[j + ONE] + d[j - ONE] + d[j + ONE])
+                + plate * (a[j] + e[j] + c[j - TWO] + c[j + TWO])
             )
 
 
 @kernel
-def _first(x: Single, rhs: Single, weight: Single, step: Single, plate: float, pull: float) -> None:
+def _first(
+    x: Single, rhs: Single, weight: Single, step: Single, plate: float, pull: float, take: float
+) -> None:
     """Take the first smoothing step from nothing."""
     ny, nx = x.shape
-    middle = np.float32(0.525 * LARGEST * (1.0 + 1.0 / BAND))
+    middle = np.float32(1.0 / take)
     inside = np.float32(20.0 * plate + 4.0 * pull)
     for i in range(ny):
         r, w, s, t = rhs[i], weight[i], step[i], x[i]
@@ -152,17 +167,8 @@ def _first(x: Single, rhs: Single, weight: Single, step: Single, plate: float, p
 @kernel
 def _centre(i: int, j: int, ny: int, nx: int, plate: float, pull: float) -> np.float32:
     """Give the part of the diagonal that the soundings do not make."""
-    if 2 <= i < ny - 2 and 2 <= j < nx - 2:
-        return np.float32(20.0 * plate + 4.0 * pull)
-    s = 0.0
-    for c in range(max(i - 1, 1), min(i + 1, ny - 2) + 1):
-        s += 4.0 if c == i else 1.0
-    for c in range(max(j - 1, 1), min(j + 1, nx - 2) + 1):
-        s += 4.0 if c == j else 1.0
-    cells_i = (1 if i > 0 else 0) + (1 if i < ny - 1 else 0)
-    cells_j = (1 if j > 0 else 0) + (1 if j < nx - 1 else 0)
-    s += 2.0 * cells_i * cells_j
-    return np.float32(plate * s + pull * (cells_i + cells_j))
+    a, b = _stretch(i, ny)[1], _stretch(j, nx)[1]
+    return np.float32(plate * (_bend(i, ny)[2] + _bend(j, nx)[2] + 2.0 * a * b) + pull * (a + b))
 
 
 @kernel
@@ -183,50 +189,30 @@ def _sweep(
     near = np.float32(-8.0 * plate - pull)
     centre = np.float32(20.0 * plate + 4.0 * pull)
     one, two = np.float32(plate), np.float32(2.0 * plate)
+    _rim(x, plate, pull, to)
     for i in range(ny):
         rim = i < 2 or i >= ny - 2
         for k in range(nx if rim else 4):
             j = k if rim or k < 2 else nx - 4 + k
-            _sweep_rim(x, to, rhs, weight, step, plate, pull, p, q, i, j)
+            whole = weight[i, j] + _centre(i, j, ny, nx, plate, pull)
+            v = p * step[i, j] + q * (rhs[i, j] - to[i, j] - weight[i, j] * x[i, j]) / whole
+            step[i, j] = v
+            to[i, j] = x[i, j] + v
         if rim:
             continue
-        n = nx - 4
-        c1, c2, c3, c4, c5 = x[i, :n], x[i, 1:], x[i, 2:], x[i, 3:], x[i, 4:]
-        a, b1, b2, b3 = x[i - 2, 2:], x[i - 1, 1:], x[i - 1, 2:], x[i - 1, 3:]
-        e, d1, d2, d3 = x[i + 2, 2:], x[i + 1, 1:], x[i + 1, 2:], x[i + 1, 3:]
-        r, w, s, t = rhs[i, 2:], weight[i, 2:], step[i, 2:], to[i, 2:]
-        for j in range(n):
+        a, b, c, d, e = x[i - 2], x[i - 1], x[i], x[i + 1], x[i + 2]
+        r, w, s, t = rhs[i], weight[i], step[i], to[i]
+        for j in range(TWO, np.uint64(nx) - TWO):
             whole = w[j] + centre
             left = (
-                whole * c3[j]
-                + near * (c2[j] + c4[j] + b2[j] + d2[j])
-                + two * (b1[j] + b3[j] + d1[j] + d3[j])
-                + one * (a[j] + e[j] + c1[j] + c5[j])
+                whole * c[j]
+                + near * (c[j - ONE] + c[j + ONE] + b[j] + d[j])
+                + two * (b[j - ONE] + b[j + ONE] + d[j - ONE] + d[j + ONE])
+                + one * (a[j] + e[j] + c[j - TWO] + c[j + TWO])
             )
             v = p * s[j] + q * (r[j] - left) / whole
             s[j] = v
-            t[j] = c3[j] + v
-
-
-@kernel
-def _sweep_rim(
-    x: Single,
-    to: Single,
-    rhs: Single,
-    weight: Single,
-    step: Single,
-    plate: float,
-    pull: float,
-    p: np.float32,
-    q: np.float32,
-    i: int,
-    j: int,
-) -> None:
-    whole = weight[i, j] + _centre(i, j, x.shape[0], x.shape[1], plate, pull)
-    left = weight[i, j] * x[i, j] + plate * _plate_edge(x, i, j) + pull * _pull_edge(x, i, j)
-    v = p * step[i, j] + q * np.float32(rhs[i, j] - left) / whole
-    step[i, j] = v
-    to[i, j] = x[i, j] + v
+            t[j] = c[j] + v
 
 
 @kernel
@@ -408,7 +394,7 @@ class Hierarchy:
             level.x[:] = solved.reshape(level.x.shape)
             return
         grids = (level.rhs, level.weight, level.step, plate, pull)
-        _first(level.x, *grids)
+        _first(level.x, *grids, _CHEBYSHEV[0][1])
         for keep, take in _CHEBYSHEV[1:]:
             _sweep(level.x, level.work, *grids, keep, take)
             level.x, level.work = level.work, level.x
@@ -519,25 +505,22 @@ def _rest(
     near = np.float32(-8.0 * plate - pull)
     centre = np.float32(20.0 * plate + 4.0 * pull)
     one, two = np.float32(plate), np.float32(2.0 * plate)
+    _rim(x, plate, pull, to)
     for i in range(ny):
         rim = i < 2 or i >= ny - 2
         for k in range(nx if rim else 4):
             j = k if rim or k < 2 else nx - 4 + k
-            left = weight[i, j] * x[i, j] + plate * _plate_edge(x, i, j) + pull * _pull_edge(x, i, j)
-            to[i, j] = np.float32(rhs[i, j] - left)
+            to[i, j] = rhs[i, j] - to[i, j] - weight[i, j] * x[i, j]
         if rim:
             continue
-        n = nx - 4
-        c1, c2, c3, c4, c5 = x[i, :n], x[i, 1:], x[i, 2:], x[i, 3:], x[i, 4:]
-        a, b1, b2, b3 = x[i - 2, 2:], x[i - 1, 1:], x[i - 1, 2:], x[i - 1, 3:]
-        e, d1, d2, d3 = x[i + 2, 2:], x[i + 1, 1:], x[i + 1, 2:], x[i + 1, 3:]
-        r, w, t = rhs[i, 2:], weight[i, 2:], to[i, 2:]
-        for j in range(n):
+        a, b, c, d, e = x[i - 2], x[i - 1], x[i], x[i + 1], x[i + 2]
+        r, w, t = rhs[i], weight[i], to[i]
+        for j in range(TWO, np.uint64(nx) - TWO):
             t[j] = r[j] - (
-                (w[j] + centre) * c3[j]
-                + near * (c2[j] + c4[j] + b2[j] + d2[j])
-                + two * (b1[j] + b3[j] + d1[j] + d3[j])
-                + one * (a[j] + e[j] + c1[j] + c5[j])
+                (w[j] + centre) * c[j]
+                + near * (c[j - ONE] + c[j + ONE] + b[j] + d[j])
+                + two * (b[j - ONE] + b[j + ONE] + d[j - ONE] + d[j + ONE])
+                + one * (a[j] + e[j] + c[j - TWO] + c[j + TWO])
             )
 
 

@@ -1,7 +1,8 @@
 """How wrong is the bed where nobody sounded: leave whole runs out and look.
 
-From the same left-out runs come the surface's two constants, the standard error at every place,
-and the proof that the error is honest.
+From the left-out runs come the surface's two constants, the standard error at every place, and the
+proof that the error is honest. Since a left-out run is never far from its neighbours, whole discs
+are left out too: they teach how the error grows in the wide gaps.
 
 A left-out sounding differs from the bed by sd with
 
@@ -15,7 +16,7 @@ to the distance at first and ends at the lake's own relief.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -28,9 +29,12 @@ from towscope.lake.tracks import Labels, folds, runs
 Array = npt.NDArray[np.float64]
 
 Z90 = 1.6448536269514722  # standard normal, 95 %: half the width of the 90 % band
-TRIAL_NODES = 40_000
+TRIAL_NODES = 30_000
+TRIAL_TOLERANCE = 0.01  # [m]
 MOST_FOLDS = 8
-MOST_JUDGED = 20_000
+MANY = 20_000
+MOST_JUDGED = 4_000
+DISC_HANDS = 3
 FREEDOM = 4.0  # Student's t: sounder errors have long tails, and a few must not set the scale
 
 
@@ -164,12 +168,12 @@ def leave_out(
     """
     if fixed is not None and fixed.size:
         x, y, z = (np.concatenate([a, b]) for a, b in zip((x, y, z), fixed.T, strict=True))
-    whole = surface(x, y, z, frame, plate, tolerance=5e-3)
+    whole = surface(x, y, z, frame, plate, tolerance=TRIAL_TOLERANCE)
     parts: list[tuple[Array, Array, Array]] = []
     for hand in hands:
         used = np.ones(x.size, bool)
         used[hand] = False
-        bed = surface(x[used], y[used], z[used], frame, plate, start=whole, tolerance=5e-3)
+        bed = surface(x[used], y[used], z[used], frame, plate, start=whole, tolerance=TRIAL_TOLERANCE)
         slope = slopes(bed, frame.cell)
         far = distances(x[used], y[used], frame)
         parts.append(
@@ -196,15 +200,17 @@ def distances(x: Array, y: Array, frame: Frame) -> Array:
     return np.asarray(scipy.ndimage.distance_transform_edt(empty, sampling=frame.cell))
 
 
-def fit_errors(left: LeftOut, relief: float) -> ErrorModel:
-    """Fit the error model to left-out soundings, then scale it so that its 90 % band holds 90 %.
+def fit_errors(left: LeftOut, relief: float, discs: LeftOut | None = None) -> ErrorModel:
+    """Fit the error model to left-out soundings, scaled so that its 90 % band holds 90 % of them.
 
     Parameters
     ----------
     left : LeftOut
-        The left-out soundings.
+        The left-out runs.
     relief : float
         Standard deviation of the soundings' depths [m]: as wrong as a guess can be.
+    discs : LeftOut, optional
+        Left-out discs, far from any sounding used.
 
     Returns
     -------
@@ -212,16 +218,17 @@ def fit_errors(left: LeftOut, relief: float) -> ErrorModel:
         The model.
     """
     spread = max(relief, 0.05)
-    typical = max(float(np.median(np.abs(left.error))), 1e-3)
-    middle = max(float(np.median(left.distance)), 1e-3)
+    both = left if discs is None else _joined(left, discs)
+    typical = max(float(np.median(np.abs(both.error))), 1e-3)
+    middle = max(float(np.median(both.distance)), 1e-3)
 
     def model(log: Array) -> ErrorModel:
         a, b, c = np.exp(np.clip(log, -12.0, 6.0))
         return ErrorModel(float(a), float(b), float(c), spread)
 
     def cost(log: Array) -> float:
-        sd = model(log).sd(left.slope, left.distance)
-        t = (left.error / sd) ** 2
+        sd = model(log).sd(both.slope, both.distance)
+        t = (both.error / sd) ** 2
         return float(np.mean(np.log(sd) + 0.5 * (FREEDOM + 1.0) * np.log1p(t / FREEDOM)))
 
     start = np.log([typical, typical, typical / middle])
@@ -229,23 +236,76 @@ def fit_errors(left: LeftOut, relief: float) -> ErrorModel:
         cost, start, method="Nelder-Mead", options={"maxiter": 400, "xatol": 0.02, "fatol": 1e-5}
     )
     raw = model(best.x)
-    ratio = np.abs(left.error) / raw.sd(left.slope, left.distance)
-    scale = float(np.quantile(ratio, 0.9)) / Z90
-    return ErrorModel(raw.noise * scale, raw.shift * scale, raw.rate * scale, spread * scale)
+    scale = _over(left, raw)
+    fitted = ErrorModel(raw.noise * scale, raw.shift * scale, raw.rate * scale, spread)
+    if discs is not None:
+        far = discs.distance >= np.median(discs.distance)
+        remote = LeftOut(*(a[far] for a in (discs.error, discs.slope, discs.distance, discs.fold)))
+        for _ in range(8):
+            lack = _over(remote, fitted)
+            if lack > 1.0:  # only ever upward
+                fitted = replace(fitted, rate=fitted.rate * min(lack, 1.5))
+            # What the gaps claim for the distance, the runs need no more for noise and slope.
+            least = 0.5 * raw.noise * scale / fitted.noise
+            excess = float(np.clip(_over(left, fitted), max(0.7, least), 1.4))
+            fitted = replace(fitted, noise=fitted.noise * excess, shift=fitted.shift * excess)
+    return fitted
 
 
-def covered(left: LeftOut, relief: float) -> float:
+def _over(left: LeftOut, errors: ErrorModel) -> float:
+    """Give how much wider the 90 % band must be to hold 90 %."""
+    ratio = np.abs(left.error) / errors.sd(left.slope, left.distance)
+    return float(np.quantile(ratio, 0.9)) / Z90
+
+
+def _joined(a: LeftOut, b: LeftOut) -> LeftOut:
+    return LeftOut(
+        np.concatenate([a.error, b.error]),
+        np.concatenate([a.slope, b.slope]),
+        np.concatenate([a.distance, b.distance]),
+        np.concatenate([a.fold, b.fold]),
+    )
+
+
+def _thinned(left: LeftOut, most: int) -> LeftOut:
+    if left.error.size <= most:
+        return left
+    pick = np.random.default_rng(0).choice(left.error.size, most, replace=False)
+    return LeftOut(*(a[pick] for a in (left.error, left.slope, left.distance, left.fold)))
+
+
+def disc_hands(x: Array, y: Array, between: float, seed: int = 2) -> list[Labels]:
+    """Give the soundings in scattered discs, two to four times as wide as the runs are apart."""
+    rng = np.random.default_rng(seed)
+    hands: list[Labels] = []
+    for _ in range(DISC_HANDS):
+        out = np.zeros(x.size, bool)
+        for _ in range(200):
+            if np.count_nonzero(out) > 0.12 * x.size:
+                break
+            k = int(rng.integers(x.size))
+            radius = between * rng.uniform(2.0, 4.0)
+            disc = (x - x[k]) ** 2 + (y - y[k]) ** 2 < radius**2
+            if np.count_nonzero(disc | out) < 0.4 * x.size:
+                out |= disc
+        if out.any():
+            hands.append(np.flatnonzero(out))
+    return hands
+
+
+def covered(left: LeftOut, relief: float, discs: LeftOut | None = None) -> float:
     """Give the share inside the 90 % band, each fold judged by a band fitted to the other folds."""
     inside = 0
     for k in np.unique(left.fold):
         mine = left.fold == k
         if mine.all():
-            errors = fit_errors(left, relief)
+            errors = fit_errors(left, relief, discs)
         else:
             rest = ~mine
             errors = fit_errors(
                 LeftOut(left.error[rest], left.slope[rest], left.distance[rest], left.fold[rest]),
                 relief,
+                discs,
             )
         sd = errors.sd(left.slope[mine], left.distance[mine])
         inside += int(np.count_nonzero(np.abs(left.error[mine]) <= Z90 * sd))
@@ -287,7 +347,7 @@ def try_out(
     *,
     run: Labels | None = None,
     fixed: Array | None = None,
-    most_folds: int = MOST_FOLDS,
+    most_folds: int | None = None,
     told: Callable[[str], None] | None = None,
 ) -> Trial:
     """Choose the surface's constants by left-out runs and fit its standard error.
@@ -297,13 +357,13 @@ def try_out(
     x, y, z : (n,) array
         Soundings in the order they were made [m].
     frame : Frame
-        The grid the bed will have; the trials use a coarser one of about 40,000 nodes.
+        The grid the bed will have; the trials use a coarser one of about 30,000 nodes.
     run : (n,) array of int, optional
         The run of each sounding; found from the turns where not given.
     fixed : (m, 3) array, optional
         Points always used.
-    most_folds : int
-        In how many hands the runs are left out.
+    most_folds : int, optional
+        In how many hands the runs are left out; fewer where the soundings are many.
     told : callable, optional
         Called with a line on what is being done.
 
@@ -313,7 +373,7 @@ def try_out(
         The constants, the standard error, and the figures they were judged by.
     """
     run = runs(x, y) if run is None else run
-    hands = folds(run, most_folds)
+    hands = folds(run, most_folds or (MOST_FOLDS if x.size < MANY else MOST_FOLDS // 2))
     along, between = spacing(x, y)
     grid = frame
     while grid.rows * grid.columns > 2 * TRIAL_NODES:
@@ -339,12 +399,14 @@ def try_out(
             lambda v: judge(v, reach), length, least / 2.0, 4.0 * between, ratio=2.0**0.5
         )
         left = tried[length, reach]
-        if left.error.size > MOST_JUDGED:
-            pick = np.random.default_rng(0).choice(left.error.size, MOST_JUDGED, replace=False)
-            left = LeftOut(*(a[pick] for a in (left.error, left.slope, left.distance, left.fold)))
-        errors = fit_errors(left, relief)
-        coverage = covered(left, relief)
-        rmse, mae, judged = left.rmse, left.mae, tried[length, reach].error.size
+        rmse, mae, judged = left.rmse, left.mae, left.error.size
+        plate = Plate(density * length**4, reach)
+        holes = disc_hands(x, y, between)
+        discs = leave_out(x, y, z, holes, grid, plate, fixed) if holes else None
+        discs = None if discs is None else _thinned(discs, MOST_JUDGED)
+        left = _thinned(left, MOST_JUDGED)
+        errors = fit_errors(left, relief, discs)
+        coverage = covered(left, relief, discs)
     else:  # too few soundings to leave any out: the error is a guess, and wide
         errors = ErrorModel(0.3, 2.0, 0.2, max(relief, 1.0))
         coverage, rmse, mae, judged = np.nan, np.nan, np.nan, 0
