@@ -22,12 +22,14 @@ EFFORT = {
     "wider": 0.2,
     "other-way": 0.15,
     "let-out": 0.1,
+    "all-let-outs": 0.3,
     "board-line": 0.1,
     "exchange": 0.5,
     "fetch": 0.8,
     "faster": 0.3,
 }
 SHOWN = 5
+HALF = 0.5  # what gets through in fewer draws than this is not proposed at all
 
 
 @dataclass(frozen=True)
@@ -37,11 +39,13 @@ class Change:
     Attributes
     ----------
     kind : str
-        "wider", "other-way", "let-out", "board-line", "exchange", "fetch" or "faster".
+        "wider", "other-way", "let-out", "all-let-outs", "board-line", "exchange", "fetch" or
+        "faster".
     rods : tuple of str
         Whose.
     before, after : float
-        Of what is changed [m] or [m/s]: radius, let-out, board line, speed.
+        Of what is changed [m] or [m/s]: radius, let-out, board line, speed; of all let-outs the
+        share.
     plan, turn : Plan, Turn or None
         The spread so changed, and its turn.
     verdict : Verdict
@@ -83,10 +87,11 @@ def advise(
     bottom : float, optional
         Depth of the water [m].
     draws : int
-        1 for the best estimate alone; more: changes that do not get through in nine draws of ten
-        are left out.
+        1 for the best estimate alone; more: changes that get through in nine draws of ten stand
+        first, and those that do so in less than half are left out.
     widest : float, optional
-        The tightest radius that gets through [m], where it is known.
+        The tightest radius that gets through [m], where it is known; in nine draws of ten if
+        there are draws.
 
     Returns
     -------
@@ -114,18 +119,19 @@ def advise(
     ranked = first + [c for c in found if not any(c is d for d in first)]
     if draws == 1:
         return ranked[:SHOWN]
-    sure: list[Change] = []
+    drawn: list[Change] = []
     for change in ranked[: 2 * SHOWN]:
         best = simulate(change.plan, change.turn, step=0.5)
         many = simulate(
             change.plan, change.turn, draws=draws, step=0.5, shown=1.0, segment=1.5
         )
         result = judge(best, many, bottom)
-        if result.clear:
-            sure.append(replace(change, verdict=result))
-        if len(sure) == SHOWN:
+        if result.word != "fails" and result.chance >= HALF:
+            drawn.append(replace(change, verdict=result))
+        if sum(c.verdict.clear for c in drawn) == SHOWN:
             break
-    return sure
+    drawn.sort(key=lambda change: not change.verdict.clear)
+    return drawn[:SHOWN]
 
 
 _Try = tuple[str, tuple[str, ...], float, float, Plan, Turn | None, float]
@@ -177,6 +183,20 @@ def _tries(
                 )
         if len(plan.rods) > 1:
             yield "fetch", (rod.name,), rod.let_out, 0.0, plan.without(i), turn, 0.0
+    if 1 < len(guilty) < len(plan.rods):
+        fewer = plan
+        for i in sorted(guilty, reverse=True):
+            fewer = fewer.without(i)
+        names = tuple(plan.rods[i].name for i in guilty)
+        yield "fetch", names, 0.0, 0.0, fewer, turn, 0.3 * len(guilty)
+    for share in (0.9, 0.8, 0.65, 0.5):
+        all_changed = [_with_let_out(rod, share * rod.let_out) for rod in plan.rods]
+        if None not in all_changed:
+            rods = tuple(rod for rod in all_changed if rod is not None)
+            yield (
+                "all-let-outs", tuple(rod.name for rod in rods), 1.0, share,
+                replace(plan, rods=rods), turn, 2.0 * (1.0 - share),
+            )
     for share in FASTER:
         speed = share * plan.speed
         yield "faster", (), plan.speed, speed, plan.at_speed(speed), turn, share - 1.0

@@ -1,0 +1,333 @@
+"""What the answer about a spread looks like in the terminal."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from rich import box
+from rich.console import Group, RenderableType
+from rich.table import Table as Grid
+from rich.text import Text
+
+from towscope.sheets.cautions import LINE, LOOKOUT
+from towscope.tackle.counting import count
+
+if TYPE_CHECKING:
+    from towscope.spread.advise import Change
+    from towscope.spread.answer import Answer
+    from towscope.spread.judge import Fault, Pair, RodFate
+    from towscope.spread.order import Order, Reason
+    from towscope.spread.plan import RodLine
+    from towscope.spread.tightest import Tightest
+    from towscope.units import System
+
+RODS = (
+    "How many rods each of you may fish is a local rule, and how far a line may trail from the "
+    "boat may be too: check them. Other boats see neither boards nor lines: leave them room."
+)
+SHORT = 6.0  # [m]; distances below this are shown to a tenth
+
+
+def report(answer: Answer, system: System) -> Iterator[RenderableType]:
+    """Give the parts of the report, to be printed one after the other.
+
+    Parameters
+    ----------
+    answer : Answer
+        The answer.
+    system : System
+        Units.
+    """
+    yield Text(_title(answer, system), style="bold")
+    yield _headline(answer, system)
+    yield Text("")
+    yield _rods(answer, system)
+    if answer.verdict.pairs:
+        yield _pairs(answer, system)
+    for line in _boards(answer, system):
+        yield Text(line)
+    yield Text("")
+    for limit in answer.tightest:
+        yield Text(_tightest(limit, system))
+    if answer.changes or not answer.verdict.clear:
+        yield Text("")
+        yield Group(*_changes(answer, system))
+    if len(answer.plan.rods) > 1:
+        yield Text("")
+        yield Group(*_order("To set", answer.setting, answer, system))
+        yield Group(*_order("To fetch", answer.fetching, answer, system))
+    yield Text("")
+    for caution in (RODS, LINE, LOOKOUT):
+        yield Text(caution, style="dim")
+
+
+def length(value: float, system: System) -> str:
+    """Write a distance: short ones to a tenth."""
+    return system.show(value, "length", 1 if abs(value) < SHORT else None)
+
+
+def _title(answer: Answer, system: System) -> str:
+    lines = len(answer.plan.rods)
+    what = f"{lines} line{'s' if lines > 1 else ''} at {system.show(answer.plan.speed, 'speed')}"
+    turn = answer.turn
+    if turn is None:
+        return f"{what}, a straight run"
+    angle = math.degrees(abs(turn.through))
+    return (
+        f"{what}, a turn of {system.show(turn.radius, 'length')} to {turn.side} through "
+        f"{angle:.0f}°"
+    )
+
+
+def _headline(answer: Answer, system: System) -> RenderableType:
+    verdict = answer.verdict
+    chance = verdict.chance
+    sure = ""
+    if not math.isnan(chance):
+        sure = f" ({round(chance * answer.draws)} of {answer.draws} draws get through)"
+    if verdict.word == "clear":
+        return Text(f"The lines get through{sure}", style="bold green")
+    if verdict.word == "doubtful":
+        return Text(f"The lines get through by the best estimate only{sure}", style="bold yellow")
+    parts: list[RenderableType] = [Text(f"The lines do not get through{sure}", style="bold red")]
+    parts += [Text(f"  {fault_words(fault, answer, system)}") for fault in verdict.faults]
+    return Group(*parts)
+
+
+def fault_words(fault: Fault, answer: Answer, system: System) -> str:
+    """Say one thing that goes wrong."""
+    when = _when(fault.time, answer)
+    if fault.kind == "touch":
+        return f"{fault.rods[0]} and {fault.rods[1]} touch{when}"
+    if fault.kind == "near":
+        return (
+            f"{fault.rods[0]} and {fault.rods[1]} come within {length(fault.amount, system)}{when}; "
+            f"wanted {length(answer.plan.apart, system)}"
+        )
+    if fault.kind == "bottom":
+        deep = (answer.bottom or 0.0) - fault.amount
+        return (
+            f"{fault.rods[0]} lies on the bottom: it would sink to {system.show(deep, 'length')}, "
+            f"the bottom is at {system.show(answer.bottom or 0.0, 'length')}; first{when}"
+        )
+    if fault.kind == "sunk":
+        return f"{fault.rods[0]}: the board is pulled under{when}"
+    return (
+        f"{fault.rods[0]}: the line bears {fault.amount * 100:.0f} % of its strength{when}; "
+        "a drag slips before that"
+    )
+
+
+def _when(time: float, answer: Answer) -> str:
+    if answer.turn is None:
+        return ""
+    end = answer.turn.seconds(answer.plan.speed)
+    if time <= 0.0:
+        return " before the turn"
+    if time <= end:
+        return f" {time:.0f} s into the turn"
+    return f" {time - end:.0f} s after the turn"
+
+
+def _rods(answer: Answer, system: System) -> Grid:
+    grid = Grid(box=box.SIMPLE_HEAD, title_justify="left", pad_edge=False)
+    turning = answer.turn is not None
+    for name in ("rod", "out", "runs"):
+        grid.add_column(name)
+    if answer.many is not None:
+        grid.add_column("9 in 10")
+    if turning:
+        grid.add_column("in the turn")
+        if answer.many is not None:
+            grid.add_column("deepest, 9 in 10")
+    if answer.bottom is not None:
+        grid.add_column("off the bottom", justify="right")
+    grid.add_column("pull", justify="right")
+    for rod, fate in zip(answer.plan.rods, answer.verdict.rods, strict=True):
+        row = [rod.name, _out(rod, system), system.show(fate.depth, "length")]
+        if answer.many is not None:
+            row.append(system.range(*fate.depth_90, "length"))
+        if turning:
+            row.append(system.range(fate.shallowest, fate.deepest, "length"))
+            if answer.many is not None:
+                row.append(system.range(*fate.deepest_90, "length"))
+        if answer.bottom is not None:
+            off = length(fate.clearance, system) if fate.clearance > 0.0 else "touches"
+            if fate.touches_bottom > 0.0 and fate.clearance > 0.0:
+                off += f" ({fate.touches_bottom * 100:.0f} % touch)"
+            row.append(off)
+        share = f", {fate.share * 100:.0f} %" if fate.share > 0.0 else ""
+        row.append(f"{system.show(fate.pull, 'force')}{share}")
+        grid.add_row(*row)
+    return grid
+
+
+def _out(rod: RodLine, system: System) -> str:
+    text = system.show(rod.let_out, "length")
+    state = count(rod.tow, rod.let_out)
+    if state.colors is not None and state.colors > 0.0 and state.after < 0.05:
+        text += f" ({state.colors:.1f} colours)".replace(".0 ", " ")
+    if rod.board is not None:
+        text += f" behind {rod.board.kind} board on {system.show(rod.board.line, 'length')}"
+    return text
+
+
+def _pairs(answer: Answer, system: System) -> Grid:
+    grid = Grid(box=box.SIMPLE_HEAD, pad_edge=False)
+    grid.add_column("lines")
+    grid.add_column("nearest", justify="right")
+    if answer.many is not None:
+        grid.add_column("9 in 10")
+        grid.add_column("too near", justify="right")
+    grid.add_column("what, when")
+    for pair in sorted(answer.verdict.pairs, key=lambda p: p.apart):
+        style = "red" if pair.apart < answer.plan.apart else ""
+        row = [f"{pair.a}, {pair.b}", length(pair.apart, system)]
+        if answer.many is not None:
+            places = 1 if pair.apart_90[1] < SHORT else None
+            row.append(system.range(*pair.apart_90, "length", places))
+            row.append(f"{pair.too_near * 100:.0f} %")
+        row.append(_what(pair, answer, system))
+        grid.add_row(*row, style=style)
+    return grid
+
+
+def _what(pair: Pair, answer: Answer, system: System) -> str:
+    def part(name: str, depth: float) -> str:
+        return f"{name} {system.show(depth, 'length')} down" if depth > 0.15 else name
+
+    text = f"{part(pair.part_a, pair.depth_a)}, {part(pair.part_b, pair.depth_b)}"
+    text += _when(pair.time, answer)
+    for begin, _, height in pair.crossings:
+        over, under = (pair.a, pair.b) if height > 0.0 else (pair.b, pair.a)
+        text += f"; {over} crosses over {under}, {length(abs(height), system)} above"
+        text += _when(begin, answer)
+    return text
+
+
+def _boards(answer: Answer, system: System) -> Iterator[str]:
+    for fate in answer.verdict.rods:
+        if math.isnan(fate.board_out):
+            continue
+        text = (
+            f"{fate.name}: the board rides {system.show(fate.board_out, 'length')} out and "
+            f"{system.show(fate.board_aft, 'length')} behind the tip"
+        )
+        if answer.turn is not None:
+            text += (
+                f"; in the turn it goes {system.show(fate.board_slowest, 'speed')} to "
+                f"{system.show(fate.board_fastest, 'speed')}"
+            )
+            text += _stall(fate, answer)
+        yield text
+
+
+def _stall(fate: RodFate, answer: Answer) -> str:
+    if fate.board_stalls is None:
+        return ""
+    begin, end = fate.board_stalls
+    return f", and stalls from {begin:.0f} s to {end:.0f} s: its line goes slack"
+
+
+def _tightest(limit: Tightest, system: System) -> str:
+    side = limit.turn.side
+    what = {
+        "touch": "{} and {} touch",
+        "near": "{} and {} come too near",
+        "bottom": "{} lies on the bottom",
+        "sunk": "the board of {} goes under",
+        "pull": "{} is pulled too hard",
+    }.get(limit.limit, "").format(*limit.rods)
+    if limit.radius is None:
+        return f"No turn to {side} that was tried gets through, however wide: {what}"
+    radius = system.show(limit.radius, "length")
+    if limit.open_ended:
+        return f"Any turn to {side} down to {radius} of radius gets through"
+    text = f"Tightest turn to {side} that gets through: {radius} of radius; in a tighter one {what}"
+    if limit.sure_radius is not None and limit.sure_radius > limit.radius * 1.01:
+        text += f". To be sure, 9 times in 10: {system.show(limit.sure_radius, 'length')}"
+    elif limit.sure_radius is None:
+        text += ". None that was tried is sure, 9 times in 10"
+    return text
+
+
+def _changes(answer: Answer, system: System) -> Iterator[Text]:
+    if not answer.changes:
+        yield Text(
+            "No single change that was tried gets it through: fewer lines, shorter lines, or a "
+            "straight course"
+        )
+        return
+    yield Text("What gets it through, each simulated:", style="bold")
+    for change in answer.changes:
+        yield Text(f"  - {change_words(change, system)}")
+
+
+def change_words(change: Change, system: System) -> str:
+    """Say one change and what comes of it."""
+    before, after = (system.show(v, "length") for v in (change.before, change.after))
+    rods = change.rods
+    if change.kind == "wider":
+        text = f"turn on {after} instead of {before}"
+    elif change.kind == "other-way":
+        assert change.turn is not None
+        text = f"turn to {change.turn.side}"
+    elif change.kind == "let-out":
+        text = f"{rods[0]}: {after} of line out instead of {before}"
+    elif change.kind == "all-let-outs":
+        text = f"every line {round((1.0 - change.after) * 100):.0f} % shorter"
+    elif change.kind == "board-line":
+        text = f"{rods[0]}: board on {after} of line instead of {before}"
+    elif change.kind == "exchange":
+        text = f"exchange what {rods[0]} and {rods[1]} tow"
+    elif change.kind == "fetch":
+        text = f"fetch {' and '.join(rods)} in first"
+    else:
+        speeds = [system.show(v, "speed") for v in (change.before, change.after)]
+        text = f"go {speeds[1]} instead of {speeds[0]}"
+    moved = [
+        f"{name} {system.show(now, 'length')}"
+        for name, was, now in change.depths
+        if system.show(was, "length") != system.show(now, "length")
+    ]
+    if moved:
+        text += f"; then runs: {', '.join(moved)}"
+    chance = change.verdict.chance
+    if not math.isnan(chance):
+        text += f" ({chance * 100:.0f} % of draws get through)"
+    return text
+
+
+def _order(name: str, order: Order, answer: Answer, system: System) -> Iterator[Text]:
+    minutes = order.seconds / 60.0
+    head = Text(f"{name}, about {minutes:.0f} min: ", style="bold")
+    head.append(", ".join(order.names), style="not bold")
+    yield head
+    for rod, reason in zip(order.names, order.reasons, strict=True):
+        text = reason_words(reason, fetch=name == "To fetch", system=system)
+        if text:
+            yield Text(f"  {rod}: {text}")
+    for moved, out, near in order.clashes:
+        yield Text(
+            f"  mind {moved} while {out} is out: within {length(near, system)} on the way; slow "
+            "down on the line, or steer a little away",
+            style="yellow",
+        )
+
+
+def reason_words(reason: Reason, *, fetch: bool, system: System) -> str:
+    """Say why a rod stands where it does in an order; "" where there is nothing to say."""
+    amount = length(reason.amount, system)
+    if reason.kind == "must":
+        verb = "fetched" if fetch else "set"
+        return f"before {reason.other}, or they come within {amount} while it is {verb}"
+    return {
+        "outermost": f"outermost of those left ({amount} out): nothing is then carried past it",
+        "inside": "inside those left: nothing has to pass it",
+        "longest": f"longest of those left ({amount}): the next goes down beside a deep line",
+        "shortest": f"shortest of those left ({amount}): out of the way of the deep ones",
+        "alike": "like the next: either first",
+        "last": "",
+    }[reason.kind]

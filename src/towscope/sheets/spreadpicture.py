@@ -1,0 +1,229 @@
+"""A spread as a picture: from above through the turn, from the side, and how deep each lure goes."""
+
+from __future__ import annotations
+
+import io
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+import numpy.typing as npt
+
+from towscope.spread import motion_kernels as mk
+from towscope.spread.gaps import gaps, point_at
+from towscope.spread.judge import LEAD
+
+if TYPE_CHECKING:
+    from towscope.spread.answer import Answer
+    from towscope.units import System
+
+Array = npt.NDArray[np.float64]
+
+# Six hues that differ in lightness too, so that they part on grey paper and for colour-blind eyes;
+# rods are told apart by dash and name as well.
+INKS: Final = ("#12346b", "#c96f00", "#0e7c66", "#a52a6e", "#6d87c9", "#6b5423")
+DASHES: Final = ("-", (0, (5, 2)), (0, (1, 1.4)), (0, (6, 2, 1, 2)))
+BOAT, FAINT, ALARM = "#555555", "#bbbbbb", "#b00020"
+SIZE, DPI = (11.0, 7.2), 120
+
+
+def picture(answer: Answer, system: System) -> bytes:
+    """Draw the answer.
+
+    Parameters
+    ----------
+    answer : Answer
+        The answer.
+    system : System
+        Units.
+
+    Returns
+    -------
+    bytes
+        A PNG.
+    """
+    import matplotlib as mpl
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+    from matplotlib.figure import Figure
+
+    with mpl.rc_context({"font.size": 9.0, "axes.titlesize": 10.0, "axes.titlelocation": "left"}):
+        figure = Figure(figsize=SIZE, dpi=DPI, layout="constrained")
+        FigureCanvasAgg(figure)
+        figure.suptitle(_title(answer, system), x=0.01, ha="left", fontsize=12.0, weight="bold")
+        turning = answer.turn is not None
+        grid = figure.add_gridspec(2, 2, width_ratios=(1.15, 1.0))
+        _plan(figure.add_subplot(grid[:, 0]), answer, system)
+        if turning:
+            _side(figure.add_subplot(grid[0, 1]), answer, system)
+            _depths(figure.add_subplot(grid[1, 1]), answer, system)
+        else:
+            _side(figure.add_subplot(grid[:, 1]), answer, system)
+        out = io.BytesIO()
+        figure.savefig(out, format="png", metadata={"Software": "towscope"})
+    return out.getvalue()
+
+
+def _title(answer: Answer, system: System) -> str:
+    words = {
+        "clear": "The lines get through",
+        "doubtful": "The lines may get through",
+        "fails": "The lines do not get through",
+    }[answer.verdict.word]
+    if answer.turn is None:
+        return f"{words}: straight, {system.show(answer.plan.speed, 'speed')}"
+    return (
+        f"{words}: {system.show(answer.turn.radius, 'length')} to {answer.turn.side}, "
+        f"{system.show(answer.plan.speed, 'speed')}"
+    )
+
+
+def _style(index: int) -> dict[str, Any]:
+    return {"color": INKS[index % len(INKS)], "linestyle": DASHES[index % len(DASHES)]}
+
+
+def _unit(answer: Answer, system: System, values: Any) -> Array:
+    scale = system.convert(1.0, "length")
+    return np.asarray(values, dtype=float) * scale
+
+
+def _plan(axes: Any, answer: Answer, system: System) -> None:
+    best = answer.best
+    show = lambda values: _unit(answer, system, values)  # noqa: E731 - short and local
+    path = show(best.path[:, :2])
+    axes.plot(path[:, 0], path[:, 1], color=BOAT, lw=0.9)
+    moments, nearest = _moments(answer)
+    for index, rod in enumerate(answer.plan.rods):
+        style = _style(index)
+        lures = show(
+            [best.track.shape(index, m)[0, :2] for m in range(0, len(best.time), 2)]
+        )
+        axes.plot(lures[:, 0], lures[:, 1], lw=0.6, alpha=0.6, color=style["color"])
+        for number, moment in enumerate(moments):
+            shape = show(best.track.shape(index, moment)[:, :2])
+            axes.plot(
+                shape[:, 0], shape[:, 1], lw=1.6, label=rod.name if number == 0 else None, **style
+            )
+            axes.plot(*shape[0], "o", ms=4.0, color=style["color"])
+            if rod.board is not None:
+                axes.plot(*shape[-2], "s", ms=4.5, color=style["color"], mfc="white")
+    for moment in moments:
+        x, y, course = best.path[moment, :3]
+        _boat(axes, show([x, y]), course, system)
+    if nearest is not None:
+        moment, ends = nearest
+        ends = show(ends)
+        bad = bool(answer.verdict.faults)
+        axes.plot(
+            ends[:, 0], ends[:, 1], "-", color=ALARM if bad else BOAT, lw=1.0, zorder=5,
+        )
+        axes.annotate(
+            f"nearest: {_short(answer, system)}",
+            ends.mean(axis=0), xytext=(12, 14), textcoords="offset points",
+            color=ALARM if bad else BOAT, fontsize=8.5,
+            arrowprops={"arrowstyle": "-", "color": ALARM if bad else BOAT, "lw": 0.7},
+        )
+    axes.set_aspect("equal", adjustable="datalim")
+    axes.set_title("From above" + (": before, in and after the turn" if answer.turn else ""))
+    axes.set_xlabel(system.label("length"))
+    axes.set_ylabel(f"{system.label('length')}, the boat sets out upward")
+    axes.legend(loc="best", fontsize=8.0, framealpha=0.9)
+    _tidy(axes)
+
+
+def _moments(answer: Answer) -> tuple[list[int], tuple[int, Array] | None]:
+    """Moments to draw, and where the two nearest lines are nearest."""
+    best, turn = answer.best, answer.turn
+    pairs = answer.verdict.pairs
+    nearest = None
+    if pairs:
+        worst = min(pairs, key=lambda pair: pair.apart)
+        i, j = (answer.plan.index(name) for name in (worst.a, worst.b))
+        near, _ = gaps(best.track.shapes, best.track.counts, np.array([[i, j]]), crossings=False)
+        at = int(near[0, :, 0].argmin())
+        ends = np.array(
+            [
+                point_at(best.track.shape(row, at), float(near[0, at, 1 + k]))[:2]
+                for k, row in enumerate((i, j))
+            ]
+        )
+        nearest = (at, ends)
+    if turn is None:
+        return [0], nearest
+    end = LEAD + turn.seconds(answer.plan.speed)
+    moments = [0, int(np.searchsorted(best.time, end)), len(best.time) - 1]
+    if nearest is not None and nearest[0] > 0:
+        moments[1] = nearest[0]
+    return sorted(set(min(m, len(best.time) - 1) for m in moments)), nearest
+
+
+def _short(answer: Answer, system: System) -> str:
+    worst = min(answer.verdict.pairs, key=lambda pair: pair.apart)
+    return system.show(worst.apart, "length", 1)
+
+
+def _boat(axes: Any, at: Array, course: float, system: System) -> None:
+    hull = np.array([[-1.0, -2.5], [-1.0, 1.5], [0.0, 3.0], [1.0, 1.5], [1.0, -2.5], [-1.0, -2.5]])
+    hull *= system.convert(1.0, "length")
+    s, c = np.sin(course), np.cos(course)
+    turned = hull @ np.array([[c, -s], [s, c]]) + at
+    axes.fill(turned[:, 0], turned[:, 1], color=BOAT, zorder=4)
+
+
+def _side(axes: Any, answer: Answer, system: System) -> None:
+    best = answer.best
+    deepest = 0.0
+    for index, rod in enumerate(answer.plan.rods):
+        shape = best.track.shape(index, 0)
+        behind = _unit(answer, system, -shape[:, 1])
+        height = _unit(answer, system, shape[:, 2])
+        axes.plot(behind, height, lw=1.5, label=rod.name, **_style(index))
+        axes.plot(behind[0], height[0], "o", ms=4.0, color=_style(index)["color"])
+        deepest = max(deepest, float(-height.min()))
+    axes.axhline(0.0, color="#4a90b8", lw=0.8)
+    if answer.bottom is not None:
+        floor = -float(_unit(answer, system, answer.bottom))
+        axes.axhline(floor, color="#6b5423", lw=1.2)
+        axes.text(
+            0.99, floor, "bottom", transform=axes.get_yaxis_transform(), ha="right", va="bottom",
+            color="#6b5423", fontsize=8.0,
+        )
+        deepest = max(deepest, -floor)
+    axes.set_ylim(-1.1 * deepest, 0.12 * deepest)
+    axes.invert_xaxis()
+    axes.yaxis.set_major_formatter(lambda value, _: f"{abs(value):g}")
+    axes.set_title("From the side, in the straight run (depths drawn larger)")
+    axes.set_xlabel(f"{system.label('length')} behind the boat's middle")
+    axes.set_ylabel(f"{system.label('length')} down")
+    _tidy(axes)
+
+
+def _depths(axes: Any, answer: Answer, system: System) -> None:
+    best, many, turn = answer.best, answer.many, answer.turn
+    assert turn is not None
+    for index, rod in enumerate(answer.plan.rods):
+        style = _style(index)
+        depth = _unit(answer, system, best.track.figure(mk.DEPTH)[index])
+        axes.plot(best.time - LEAD, depth, lw=1.5, label=rod.name, **style)
+        if many is not None:
+            own = many.track.figure(mk.DEPTH)[many.spread.rows_of(index)]
+            low, high = _unit(answer, system, np.quantile(own, [0.05, 0.95], axis=0))
+            axes.fill_between(many.time - LEAD, low, high, color=style["color"], alpha=0.13, lw=0)
+    axes.axvspan(0.0, turn.seconds(answer.plan.speed), color=FAINT, alpha=0.35, lw=0)
+    axes.text(
+        0.5 * turn.seconds(answer.plan.speed), 0.98, "turn",
+        transform=axes.get_xaxis_transform(), ha="center", va="top", fontsize=8.0, color=BOAT,
+    )
+    if answer.bottom is not None:
+        axes.axhline(float(_unit(answer, system, answer.bottom)), color="#6b5423", lw=1.2)
+    axes.set_ylim(bottom=0.0)
+    axes.invert_yaxis()
+    band = ", with what 9 in 10 draws say" if many is not None else ""
+    axes.set_title(f"Depth of each lure{band}")
+    axes.set_xlabel("seconds from the beginning of the turn")
+    axes.set_ylabel(f"{system.label('length')} down")
+    _tidy(axes)
+
+
+def _tidy(axes: Any) -> None:
+    axes.grid(color=FAINT, lw=0.4, alpha=0.7)
+    for side in ("top", "right"):
+        axes.spines[side].set_visible(False)

@@ -1,0 +1,102 @@
+"""What does this spread file say, and where is it wrong."""
+
+from __future__ import annotations
+
+from functools import cache
+from importlib.resources import files as package_files
+from pathlib import Path
+
+from towscope.errors import InputError, one_line
+from towscope.files import read_text
+from towscope.spread.models import BoardPart, SpreadFile
+from towscope.spread.plan import Board
+from towscope.tackle.models import Part
+from towscope.tackle.reading import MAX_BYTES, checked, parsed
+
+EXPECTED = "a spread file (TOML, UTF-8)"
+DEMO = "demo"
+
+
+class BoardStock(Part):
+    """The built-in boards."""
+
+    boards: dict[str, BoardPart]
+
+
+def read(path: Path) -> tuple[SpreadFile, str]:
+    """Read and check a spread file; the name "demo" is the one that comes with towscope.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+
+    Returns
+    -------
+    tuple
+        What it says, and its name for messages.
+
+    Raises
+    ------
+    InputError
+        One line: the file, the place in it, what is wrong and what is expected.
+    """
+    if str(path) == DEMO and not path.exists():
+        return check(demo_text(), "demo spread"), "demo spread"
+    shown = one_line(path, 120)
+    return check(read_text(path, expected=EXPECTED, limit=MAX_BYTES), shown), shown
+
+
+def check(text: str, shown: str) -> SpreadFile:
+    """Check the text of a spread file that goes by the name `shown`."""
+    data = parsed(text, shown, EXPECTED)
+    if "rods" not in data:
+        raise InputError(
+            f"{shown}: holds no rods; expected a spread file, with [boat] and a [rods.NAME] for "
+            "each rod"
+        )
+    return checked(SpreadFile, data, text, shown)
+
+
+def demo_text() -> str:
+    """Give the text of the spread file that comes with towscope."""
+    return package_files("towscope.spread").joinpath("demo.toml").read_text("utf-8")
+
+
+@cache
+def stock_boards() -> dict[str, BoardPart]:
+    """Give the built-in boards by name."""
+    text = package_files("towscope.spread").joinpath("boards.toml").read_text("utf-8")
+    return checked(BoardStock, parsed(text, "boards", EXPECTED), text, "boards").boards
+
+
+def board_of(file: SpreadFile, kind: str, line: float, place: str) -> Board:
+    """Find a board by name, in the file or in the stock.
+
+    Parameters
+    ----------
+    file : SpreadFile
+        The file.
+    kind : str
+        Its name.
+    line : float
+        Line from the rod tip to it [m].
+    place : str
+        Where it is asked for, for messages.
+
+    Returns
+    -------
+    Board
+        The board.
+    """
+    known = {**stock_boards(), **file.boards}
+    if kind not in known:
+        raise InputError(
+            f'{place}: no board called "{one_line(kind, 40)}"; known are: '
+            f"{', '.join(sorted(known))}"
+        )
+    part = known[kind]
+    return Board(
+        kind, line, part.lift_area, part.drag_area, part.mass, part.buoyancy, part.lift_sd,
+        part.drag_sd,
+    )
