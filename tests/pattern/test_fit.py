@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 import statsmodels.api as sm
 from scipy import stats
+from scipy.special import gammaln
 
 from towscope.pattern import laplace
 from towscope.pattern.fit import Design, Term, alike, fit, given
@@ -167,9 +168,11 @@ def by_mcmc(design: Design, steps: int) -> tuple[np.ndarray, np.ndarray]:
         mean = np.exp(np.clip(eta, -30, 12))
         if design.clump_scale:
             c = np.maximum(clump, 1e-6)[:, None]
-            likelihood = stats.nbinom._logpmf(design.y, mean / c, 1 / (1 + c))
+            size = mean / c  # scipy's own formula of nbinom, without its checks
+            likelihood = gammaln(design.y + size) - gammaln(size) - size * np.log1p(c)
+            likelihood = likelihood + design.y * np.log(c / (1 + c))
         else:
-            likelihood = stats.poisson._logpmf(design.y, mean)
+            likelihood = design.y * eta - mean
         value = likelihood.sum(axis=1) - 0.5 * (x**2).sum(axis=1)
         return np.where(np.isfinite(value), value, -np.inf)
 
@@ -189,7 +192,7 @@ def by_mcmc(design: Design, steps: int) -> tuple[np.ndarray, np.ndarray]:
 def test_posterior_is_that_of_a_long_mcmc_run(make) -> None:  # type: ignore[no-untyped-def]
     # emcee (Foreman-Mackey et al. 2013, PASP 125:306), an independent sampler
     design = make()
-    reference, clump = by_mcmc(design, 6000)
+    reference, clump = by_mcmc(design, 4000)
     posterior = fit(design, draws=4000, points=256)
     sd = reference.std(axis=0)
     off = (posterior.effects.mean(axis=0) - reference.mean(axis=0)) / sd

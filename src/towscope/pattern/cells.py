@@ -205,8 +205,9 @@ def fold(
     for name in NAMES:
         if name in ignore:
             continue
-        extra = [str(getattr(x, "name" if name == "lure" else name, "")) for x in aboard] if name in (
-            "lure", "body", "colour") else []  # fmt: skip
+        extra: list[str] = []
+        if name in ("lure", "body", "colour"):
+            extra = [str(getattr(x, "name" if name == "lure" else name)) for x in aboard]
         values = [_name(s, name, grain) for s in kept] + extra
         keys, code = _codes(values)
         factors[name], codes[name] = _named(name, keys, code[: len(kept)])
@@ -233,8 +234,8 @@ def fold(
     return Cells(
         factors,
         {n: codes[n][first][by_day] for n in names},
-        np.bincount(inverse, weights=y)[by_day],
-        np.bincount(inverse, weights=hours)[by_day],
+        np.bincount(inverse, weights=y)[by_day].astype(np.float64),
+        np.bincount(inverse, weights=hours)[by_day].astype(np.float64),
         cell_day[by_day],
         days,
         day_s,
@@ -297,7 +298,7 @@ def _number(s: Stint, name: str) -> float | None:
 def class_of(name: str, value: float, grain: Grain) -> int:
     """Give the number of the class a figure falls in."""
     width, origin = _scheme(name, grain)
-    return int(math.floor((value - origin) / width + 1e-9))
+    return math.floor((value - origin) / width + 1e-9)
 
 
 def _scheme(name: str, grain: Grain) -> tuple[float, float]:

@@ -13,7 +13,7 @@ from typing import Final
 ACTIVE: Final = frozenset({"crank", "crankbait", "shad", "spoon", "rattler", "plug"})
 QUIET: Final = frozenset({"minnow", "stick", "stickbait", "worm", "harness", "spinner", "fly"})
 VIVID: Final = frozenset(
-    {"chartreuse", "orange", "pink", "hot", "glow", "yellow", "red", "lime", "fluorescent", "bright"}
+    {"chartreuse", "orange", "pink", "hot", "glow", "yellow", "red", "lime", "bright"}
 )
 NATURAL: Final = frozenset(
     {"perch", "silver", "smelt", "shiner", "white", "brown", "natural", "shad", "cisco", "olive"}

@@ -17,7 +17,9 @@ J. Comput. Graph. Stat. 17:295-311: the cut at the heaviest weights.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import os
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -81,6 +83,9 @@ class Design:
         Number of the day each cell belongs to, rising from 0.
     day_scale : float
         Half-normal scale of the day effects [ln]; 0 for none.
+    days_within : int
+        How many of the last days have their effect in a term named "day", whose scale is shared;
+        the days before them are eliminated one by one.
     clump_scale : float
         Half-normal scale of the clumping; 0 for plain Poisson.
     """
@@ -93,6 +98,7 @@ class Design:
     weight: Floats
     day: Ints
     day_scale: float = 0.0
+    days_within: int = 0
     clump_scale: float = 0.5
 
     def columns(self, name: str) -> slice:
@@ -158,8 +164,8 @@ class _Work:
         unique, inverse = np.unique(key, return_inverse=True)
         self.cols = np.ascontiguousarray(unique % p, dtype=np.int64)
         self.col_ptr = np.searchsorted(unique // p, np.arange(days + 1)).astype(np.int64)
-        first = np.repeat(self.col_ptr[d.day], width)
-        self.local = (inverse.ravel() - first).reshape(n, width).astype(np.int64)
+        begin = np.repeat(self.col_ptr[d.day], width)
+        self.local = (inverse.ravel() - begin).reshape(n, width).astype(np.int64)
         self.log_hours = np.log(d.hours)
         self.days = days
         self.p = p
@@ -176,6 +182,8 @@ class _Work:
             if term.fixed:
                 self.owner[start:stop] = -1
                 self.fixed_sigma[start:stop] = term.scale
+            elif term.name == "day":
+                self.owner[start:stop] = -2
             else:
                 self.owner[start:stop] = len(self.learnt)
                 self.learnt.append(number)
@@ -185,8 +193,13 @@ class _Work:
         prior = [d.terms[i].scale for i in self.learnt]
         self.n_terms = len(prior)
         self.day_at = self.clump_at = -1
+        self.apart = np.zeros(days, dtype=np.bool_)
+        self.n_days = 0.0
         if d.day_scale > 0.0:
             self.day_at = len(prior)
+            self.owner[self.owner == -2] = self.day_at
+            self.apart[: days - d.days_within] = True
+            self.n_days = float(days)
             prior.append(d.day_scale)
             self.names.append("day")
         if d.clump_scale > 0.0:
@@ -194,49 +207,102 @@ class _Work:
             prior.append(d.clump_scale)
             self.names.append("clump")
         self.prior = np.array(prior)
-        self.lower = np.empty((p, p))
-        self.dd = np.empty(days)
-        self.bb = np.empty(len(self.cols))
+        self.first = self._first()
+
+    def _first(self) -> Ints:
+        """Find the first effect each effect meets: in the prior, in a cell, or in a day apart."""
+        d = self.design
+        first = np.argmax(self.unit != 0.0, axis=1).astype(np.int64)
+        on = d.val != 0.0
+        lowest = np.where(on, d.idx, self.p).min(axis=1)
+        by_day = np.minimum.reduceat(lowest, self.day_ptr[:-1]) if len(lowest) else lowest
+        lowest = np.where(self.apart[d.day], by_day[d.day], lowest)
+        np.minimum.at(first, d.idx[on], np.repeat(lowest, on.sum(axis=1)))
+        return np.asarray(np.minimum(first, np.arange(self.p)), dtype=np.int64)
 
     def scales(self, z: Floats) -> Floats:
         """Turn standard normal scores into half-normal scales."""
         return np.maximum(-self.prior * ndtri(0.5 * ndtr(-z)), 1e-4 * self.prior)
 
-    def split(self, scales: Floats) -> tuple[Floats, float, float]:
-        sigma = np.where(
-            self.owner < 0, self.fixed_sigma, np.append(scales, 0.0)[np.maximum(self.owner, 0)]
-        )
-        day = float(scales[self.day_at]) if self.day_at >= 0 else 0.0
-        clump = float(scales[self.clump_at]) if self.clump_at >= 0 else 0.0
-        return sigma, day, clump
+    def split(self, scales: Floats) -> tuple[Floats, Floats, Floats]:
+        """Give the prior scale of every effect, of days, and the clumping, for sets of scales."""
+        sets = len(scales)
+        padded = np.concatenate([scales, np.zeros((sets, 1))], axis=1)
+        sigma = np.where(self.owner < 0, self.fixed_sigma, padded[:, np.maximum(self.owner, 0)])
+        day = scales[:, self.day_at] if self.day_at >= 0 else np.zeros(sets)
+        clump = scales[:, self.clump_at] if self.clump_at >= 0 else np.zeros(sets)
+        return sigma, np.ascontiguousarray(day), np.ascontiguousarray(clump)
 
-    def peak(self, scales: Floats, u: Floats, g: Floats) -> tuple[float, float]:
-        """Find the peak in place; give its objective and the log evidence up to a constant."""
+    def peaks(self, z: Floats, u: Floats, g: Floats) -> _Peaks:
+        """Find the peaks for sets of scale scores (sets, scales), all begun at u and g."""
         d = self.design
+        sets = len(z)
+        scales = self.scales(z)
         sigma, day, clump = self.split(scales)
-        objective, logdet, _ = laplace.peak(
-            d.idx, d.val, self.local, d.y, self.log_hours, d.weight,
-            self.day_ptr, self.col_ptr, self.cols, self.unit, self.mean, sigma, day, clump,
-            u, g, self.lower, self.dd, self.bb,
+        found = _Peaks(
+            scales, sigma, day, clump, np.tile(u, (sets, 1)), np.tile(g, (sets, 1)),
+            np.empty((sets, self.p, self.p)), np.empty((sets, self.days)),
+            np.empty((sets, len(self.cols))), np.empty(sets), np.empty(sets),
         )  # fmt: skip
-        constant = -float(self.sizes @ np.log(scales[: self.n_terms]))
-        if self.day_at >= 0:
-            constant -= self.days * float(np.log(day))
-        return objective, objective + constant - 0.5 * logdet
 
-    def draw(
-        self, scales: Floats, u: Floats, g: Floats, z: Floats, zg: Floats
-    ) -> tuple[Floats, Floats, Floats]:
-        """Draw at the peak last found."""
+        def some(part: slice) -> None:
+            objective, logdet = laplace.peaks(
+                d.idx, d.val, self.local, d.y, self.log_hours, d.weight,
+                self.day_ptr, self.col_ptr, self.cols, self.first, self.apart,
+                self.unit, self.mean, sigma[part], day[part], clump[part],
+                found.u[part], found.g[part], found.lower[part], found.dd[part], found.bb[part],
+            )  # fmt: skip
+            constant = -np.log(scales[part, : self.n_terms]) @ self.sizes
+            if self.day_at >= 0:
+                constant -= self.n_days * np.log(day[part])
+            found.objective[part] = objective
+            found.evidence[part] = objective + constant - 0.5 * logdet
+
+        _shared(some, sets, len(d.y) * d.idx.shape[1])
+        return found
+
+    def draw(self, at: _Peaks, which: Ints, z: Floats, zg: Floats) -> tuple[Floats, Floats, Floats]:
+        """Draw from the Gaussians at the peaks; give effects, day effects and log weights."""
         d = self.design
-        sigma, day, clump = self.split(scales)
         out, out_g = np.empty_like(z), np.empty_like(zg)
-        weights = laplace.draw(
-            d.idx, d.val, d.y, self.log_hours, d.weight, self.day_ptr, self.col_ptr, self.cols,
-            self.unit, self.mean, sigma, day, clump, u, g, self.lower, self.dd, self.bb,
-            z, zg, out, out_g,
-        )  # fmt: skip
-        return out, out_g, weights
+        off = np.empty(len(which))
+
+        def some(part: slice) -> None:
+            off[part] = laplace.draw(
+                d.idx, d.val, d.y, self.log_hours, d.weight, self.day_ptr, self.col_ptr,
+                self.cols, self.first, self.apart, self.unit, self.mean, at.sigma, at.day,
+                at.clump, at.u, at.g, at.lower, at.dd, at.bb,
+                which[part], z[part], zg[part], out[part], out_g[part],
+            )  # fmt: skip
+
+        _shared(some, len(which), len(d.y) * d.idx.shape[1])
+        return out, out_g, off - at.objective[which]
+
+
+@dataclass
+class _Peaks:
+    """The peaks of several sets of scales, with all a draw needs."""
+
+    scales: Floats
+    sigma: Floats
+    day: Floats
+    clump: Floats
+    u: Floats
+    g: Floats
+    lower: Floats
+    dd: Floats
+    bb: Floats
+    objective: Floats
+    evidence: Floats
+
+
+def _shared(some: Callable[[slice], None], count: int, work: int) -> None:
+    """Do a job in two halves at once where it is large; the kernels let each other run."""
+    if work < 20_000 or count < 2 or (os.cpu_count() or 1) < 2:
+        some(slice(0, count))
+        return
+    with ThreadPoolExecutor(2) as pool:
+        list(pool.map(some, (slice(0, count // 2), slice(count // 2, count))))
 
 
 _GRID = np.linspace(-3.0, 4.0, 141)
@@ -263,10 +329,8 @@ def fit(design: Design, *, draws: int = 1000, points: int = 64, seed: int = 1) -
     """
     work = _Work(design)
     rng = np.random.default_rng(seed)
-    u, g = work.mean.copy(), np.zeros(work.days)
-    centre, spread = _where(work, u, g)
-    zs = centre + spread * _even(points, len(centre), rng)
-    log_weight, modes, days = _evaluate(work, zs, centre, spread, u, g)
+    centre, spread, u, g = _where(work)
+    zs, peaks, log_weight = _tried(work, centre, spread, u, g, points, rng)
     for _ in range(2):
         weight = _normal(log_weight)
         if len(centre) == 0 or 1.0 / float(weight @ weight) > 0.2 * len(zs):
@@ -274,78 +338,66 @@ def fit(design: Design, *, draws: int = 1000, points: int = 64, seed: int = 1) -
         # the scales lie elsewhere than thought: move there and try as many again
         centre = weight @ zs
         spread = np.sqrt(weight @ (zs - centre) ** 2 + 0.02) * 1.2
-        zs = centre + spread * _even(points, len(centre), rng)
         best = int(np.argmax(log_weight))
-        u, g = modes[best].copy(), days[best].copy()
-        log_weight, modes, days = _evaluate(work, zs, centre, spread, u, g)
-    return _drawn(work, zs, _normal(log_weight), modes, days, draws, rng)
+        zs, peaks, log_weight = _tried(
+            work, centre, spread, peaks.u[best], peaks.g[best], points, rng
+        )
+    return _drawn(work, peaks, _normal(log_weight), draws, rng)
 
 
-def _evaluate(
-    work: _Work, zs: Floats, centre: Floats, spread: Floats, u: Floats, g: Floats
-) -> tuple[Floats, Floats, Floats]:
-    log_weight = np.empty(len(zs))
-    modes = np.empty((len(zs), work.p))
-    days = np.empty((len(zs), work.days))
-    for j, z in enumerate(zs):
-        modes[j], days[j] = u, g
-        _, evidence = work.peak(work.scales(z), modes[j], days[j])
-        log_weight[j] = evidence - 0.5 * z @ z + 0.5 * np.sum(((z - centre) / spread) ** 2)
-    return log_weight, modes, days
+def _tried(
+    work: _Work,
+    centre: Floats,
+    spread: Floats,
+    u: Floats,
+    g: Floats,
+    points: int,
+    rng: np.random.Generator,
+) -> tuple[Floats, _Peaks, Floats]:
+    scores = _even(points, len(centre), rng)
+    zs = centre + spread * scores
+    peaks = work.peaks(zs, u, g)
+    return zs, peaks, peaks.evidence + 0.5 * np.sum(scores**2 - zs**2, axis=1)
 
 
 def _drawn(
-    work: _Work,
-    zs: Floats,
-    weight: Floats,
-    modes: Floats,
-    days: Floats,
-    draws: int,
-    rng: np.random.Generator,
+    work: _Work, peaks: _Peaks, weight: Floats, draws: int, rng: np.random.Generator
 ) -> Posterior:
-    counts = np.bincount(_systematic(weight, draws, rng), minlength=len(zs))
-    effects, day_effects = np.empty((draws, work.p)), np.empty((draws, work.days))
-    scales, off = np.empty((draws, len(work.prior))), np.empty(draws)
-    start = 0
-    for j in np.flatnonzero(counts):
-        n = int(counts[j])
-        half = rng.standard_normal(((n + 1) // 2, work.p))
-        half_g = rng.standard_normal(((n + 1) // 2, work.days))
-        z = np.concatenate([half, -half])[:n]  # mirrored draws: means twice as sharp for nothing
-        zg = np.concatenate([half_g, -half_g])[:n]
-        here = work.scales(zs[j])
-        objective, _ = work.peak(here, modes[j], days[j])
-        part = slice(start, start + n)
-        effects[part], day_effects[part], log_w = work.draw(here, modes[j], days[j], z, zg)
-        off[part] = log_w - objective
-        scales[part] = here
-        start += n
+    which = _systematic(weight, draws, rng)
+    # mirrored neighbours: means twice as sharp for nothing
+    z = np.repeat(rng.standard_normal(((draws + 1) // 2, work.p)), 2, axis=0)[:draws]
+    zg = np.repeat(rng.standard_normal(((draws + 1) // 2, work.days)), 2, axis=0)[:draws]
+    z[1::2] *= -1.0
+    zg[1::2] *= -1.0
+    effects, day_effects, off = work.draw(peaks, which, z, zg)
     w = np.exp(off - off.max())
     w = np.minimum(w, w.mean() * np.sqrt(draws))
     w /= w.sum()
     keep = rng.permutation(_systematic(w, draws, rng))
+    scales = peaks.scales[which[keep]]
     return Posterior(
         work.design,
         effects[keep],
         day_effects[keep],
-        {name: scales[keep, i] for i, name in enumerate(work.names)},
-        effective=float(1.0 / (w @ w)) / max(1.0, float(weight @ weight) * len(zs)),
+        {name: scales[:, i] for i, name in enumerate(work.names)},
+        effective=float(1.0 / (w @ w)) / max(1.0, float(weight @ weight) * len(peaks.scales)),
     )
 
 
-def _where(work: _Work, u: Floats, g: Floats) -> tuple[Floats, Floats]:
+def _where(work: _Work) -> tuple[Floats, Floats, Floats, Floats]:
     """Find roughly where the scales lie, and how widely: expectation-maximisation with priors."""
     size = len(work.prior)
-    z = np.zeros(size)
-    spread = np.ones(size)
+    z, spread = np.zeros(size), np.ones(size)
+    u, g = work.mean.copy(), np.zeros(work.days)
     if size == 0:
-        return z, spread
+        return z, spread, u, g
     grid = work.scales(np.tile(_GRID[:, None], (1, size)))
+    sizes = np.append(work.sizes, work.n_days) if work.day_at >= 0 else work.sizes
     for turn in range(8):
         before = z.copy()
-        work.peak(work.scales(z), u, g)
-        squares, trace = _second_moments(work, u, g, work.scales(z))
-        sizes = np.append(work.sizes, work.days) if work.day_at >= 0 else work.sizes
+        here = work.peaks(z[None], u, g)
+        u, g = here.u[0], here.g[0]
+        squares, trace = _second_moments(work, here)
         for i in range(len(sizes)):
             sigma = grid[:, i]
             value = -sizes[i] * np.log(sigma) - 0.5 * squares[i] / sigma**2 - 0.5 * _GRID**2
@@ -355,50 +407,49 @@ def _where(work: _Work, u: Floats, g: Floats) -> tuple[Floats, Floats]:
             spread[i] = 1.0 / np.sqrt(1.0 + slope**2 * 2.0 * sizes[i] * max(known, 0.0) ** 2)
         if work.clump_at >= 0 and turn in (0, 3):
             _clump(work, z, spread, u, g)
-        if turn > 3 and np.max(np.abs(z - before)) < 0.1:
+        if turn >= 3 and np.max(np.abs(z - before)) < 0.15:
             break
-    return z, np.minimum(1.15 * spread, 1.0)
+    return z, np.minimum(1.15 * spread, 1.0), u, g
 
 
 def _log_slope(work: _Work, z: Floats, i: int) -> float:
-    up, down = z.copy(), z.copy()
-    up[i] += 0.05
-    down[i] -= 0.05
-    return float((np.log(work.scales(up)[i]) - np.log(work.scales(down)[i])) / 0.1)
+    both = np.tile(z, (2, 1))
+    both[:, i] += (0.05, -0.05)
+    up, down = work.scales(both)[:, i]
+    return float(np.log(up / down) / 0.1)
 
 
-def _second_moments(
-    work: _Work, u: Floats, g: Floats, scales: Floats
-) -> tuple[list[float], list[float]]:
+def _second_moments(work: _Work, at: _Peaks) -> tuple[list[float], list[float]]:
     """Give each term's expected squared length at scale 1, and the posterior's share of it."""
-    inverse = np.linalg.inv(work.lower)
-    covariance = inverse.T @ inverse
-    squares, trace = [], []
+    spread = laplace.spreads(at.lower[0], work.first, work.unit)
+    squares: list[float] = []
+    trace: list[float] = []
+    within, within_spread = 0.0, 0.0
     start = 0
-    learnt = 0
     for term in work.design.terms:
         stop = start + len(term.labels)
-        if not term.fixed:
-            x = u[start:stop] - term.mean
-            spread = float(np.sum(term.unit_precision * covariance[start:stop, start:stop]))
-            squares.append(float(x @ term.unit_precision @ x) + spread)
-            trace.append(spread / float(scales[learnt]) ** 2)
-            learnt += 1
+        x = at.u[0, start:stop] - term.mean
+        share = float(spread[start:stop].sum())
+        if term.name == "day":
+            within, within_spread = float(x @ x), share
+        elif not term.fixed:
+            squares.append(float(x @ term.unit_precision @ x) + share)
+            trace.append(share / float(at.scales[0, len(trace)]) ** 2)
         start = stop
     if work.day_at >= 0:
-        spread = float(np.sum(1.0 / work.dd))  # a little short: the effects' own doubt left out
-        squares.append(float(g @ g) + spread)
-        trace.append(spread / float(scales[work.day_at]) ** 2)
+        # a little short, the effects' own doubt being left out: this only says where to look
+        share = within_spread + float(np.sum(1.0 / at.dd[0][work.apart]))
+        squares.append(within + float(at.g[0] @ at.g[0]) + share)
+        trace.append(share / float(at.day[0]) ** 2)
     return squares, trace
 
 
 def _clump(work: _Work, z: Floats, spread: Floats, u: Floats, g: Floats) -> None:
     """Find the clumping by its profile."""
     nodes = np.array([-2.0, -1.0, 0.0, 1.0, 2.0])
-    value = np.empty(len(nodes))
-    for k, node in enumerate(nodes):
-        z[work.clump_at] = node
-        value[k] = work.peak(work.scales(z), u, g)[1] - 0.5 * node**2
+    zs = np.tile(z, (len(nodes), 1))
+    zs[:, work.clump_at] = nodes
+    value = work.peaks(zs, u, g).evidence - 0.5 * nodes**2
     fine = np.linspace(-3.0, 3.0, 121)
     curve = np.polynomial.Polynomial.fit(nodes, value, 4)(fine)
     density = np.exp(curve - curve.max())

@@ -22,6 +22,7 @@ from towscope.towing.jit import kernel
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+Flags = NDArray[np.bool_]
 
 _MAX_NEWTON = 60
 _TOLERANCE = 1e-9
@@ -90,20 +91,19 @@ def _assemble(
     cols: Ints,
     u: Floats,
     g: Floats,
+    apart: Flags,
     day_precision: float,
     clump: float,
-    curvature: bool,
     gu: Floats,
     gg: Floats,
     dd: Floats,
     bb: Floats,
     s: Floats,
 ) -> float:
-    """Add the data's part of log posterior, slope and (if asked) Schur-reduced curvature."""
+    """Add the data's part of the log posterior, its slope and its Schur-reduced curvature."""
     total = 0.0
     k_per_row = idx.shape[1]
     days = day_ptr.shape[0] - 1
-    use_days = day_precision > 0.0
     widest = 0
     for d in range(days):
         widest = max(widest, col_ptr[d + 1] - col_ptr[d])
@@ -111,9 +111,10 @@ def _assemble(
     for d in range(days):
         c0 = col_ptr[d]
         nc = col_ptr[d + 1] - c0
-        if curvature:
-            a[:nc, :nc] = 0.0
-            bb[c0 : c0 + nc] = 0.0
+        for p in range(nc):
+            bb[c0 + p] = 0.0
+            for q in range(p + 1):
+                a[p, q] = 0.0
         sum_slope, sum_curve = 0.0, 0.0
         for i in range(day_ptr[d], day_ptr[d + 1]):
             eta = log_hours[i] + g[d]
@@ -123,38 +124,34 @@ def _assemble(
             total += weight[i] * value
             slope *= weight[i]
             sum_slope += slope
+            # any positive curvature gives a valid step and a valid proposal to weigh later
+            w = weight[i] * max(observed, 0.25 * expected)
+            sum_curve += w
             for k in range(k_per_row):
+                if val[i, k] == 0.0:
+                    continue
                 gu[idx[i, k]] += slope * val[i, k]
-            if curvature:
-                # any positive curvature gives a valid step and a valid proposal to weigh later
-                w = weight[i] * max(observed, 0.25 * expected)
-                sum_curve += w
-                for k in range(k_per_row):
-                    wv = w * val[i, k]
-                    if wv == 0.0:
-                        continue
-                    lk = local[i, k]
-                    bb[c0 + lk] += wv
-                    for m in range(k + 1):
-                        lm = local[i, m]
-                        if lk >= lm:
-                            a[lk, lm] += wv * val[i, m]
-                        else:
-                            a[lm, lk] += wv * val[i, m]
-        gg[d] = sum_slope - day_precision * g[d] if use_days else 0.0
-        if curvature:
-            dd[d] = day_precision + sum_curve if use_days else 1.0
-            inverse = 1.0 / dd[d] if use_days else 0.0
+                wv = w * val[i, k]
+                lk = local[i, k]
+                bb[c0 + lk] += wv
+                for m in range(k + 1):
+                    lm = local[i, m]
+                    a[max(lk, lm), min(lk, lm)] += wv * val[i, m]
+        inverse = 0.0
+        if apart[d]:
+            gg[d] = sum_slope - day_precision * g[d]
+            dd[d] = day_precision + sum_curve
+            inverse = 1.0 / dd[d]
+        else:
+            gg[d] = 0.0
+            dd[d] = 1.0
+        for p in range(nc):
+            cp = cols[c0 + p]  # columns rise within a day, so this is the lower triangle
+            for q in range(p + 1):
+                s[cp, cols[c0 + q]] += a[p, q] - bb[c0 + p] * bb[c0 + q] * inverse
+        if not apart[d]:
             for p in range(nc):
-                cp = cols[c0 + p]
-                for q in range(p + 1):
-                    cq = cols[c0 + q]
-                    x = a[p, q] - bb[c0 + p] * bb[c0 + q] * inverse
-                    s[cp, cq] += x
-                    if cp != cq:
-                        s[cq, cp] += x
-            if not use_days:
-                bb[c0 : c0 + nc] = 0.0
+                bb[c0 + p] = 0.0
     return total
 
 
@@ -182,23 +179,71 @@ def log_data(
 
 
 @kernel
-def _forward(lower: Floats, b: Floats) -> None:
-    n = b.shape[0]
-    for i in range(n):
-        x = b[i]
-        for j in range(i):
-            x -= lower[i, j] * b[j]
-        b[i] = x / lower[i, i]
+def factor(s: Floats, first: Ints) -> None:
+    """Turn the lower triangle of a matrix into its Cholesky factor, in place.
+
+    Row `i` is zero before column ``first[i]`` and stays so (the envelope method), which is what
+    makes effects that only meet few others cheap.
+
+    References
+    ----------
+    George & Liu (1981), *Computer Solution of Large Sparse Positive Definite Systems*, ch. 4.
+    """
+    for i in range(s.shape[0]):
+        for j in range(first[i], i + 1):
+            x = s[i, j]
+            for k in range(max(first[i], first[j]), j):
+                x -= s[i, k] * s[j, k]
+            s[i, j] = math.sqrt(max(x, 1e-12)) if i == j else x / s[j, j]
 
 
 @kernel
-def _backward(lower: Floats, b: Floats) -> None:
-    n = b.shape[0]
-    for i in range(n - 1, -1, -1):
+def _forward(lower: Floats, first: Ints, b: Floats) -> None:
+    for i in range(b.shape[0]):
+        k = first[i]
+        b[i] = (b[i] - np.dot(lower[i, k:i], b[k:i])) / lower[i, i]
+
+
+@kernel
+def _backward(lower: Floats, first: Ints, b: Floats) -> None:
+    for i in range(b.shape[0] - 1, -1, -1):
         b[i] /= lower[i, i]
         x = b[i]
-        for j in range(i):
+        for j in range(first[i], i):
             b[j] -= lower[i, j] * x
+
+
+@kernel
+def spreads(lower: Floats, first: Ints, unit_precision: Floats) -> Floats:
+    """Give each effect's part of the trace of prior precision times posterior covariance (p,)."""
+    p = lower.shape[0]
+    inverse = np.zeros((p, p))  # row c holds column c of the factor's inverse
+    for c in range(p):
+        inverse[c, c] = 1.0
+        for i in range(c, p):
+            x = inverse[c, i]
+            for j in range(max(first[i], c), i):
+                x -= lower[i, j] * inverse[c, j]
+            inverse[c, i] = x / lower[i, i]
+    out = np.zeros(p)
+    for i in range(p):
+        for j in range(p):
+            if unit_precision[i, j] != 0.0:
+                x = 0.0
+                for k in range(max(i, j), p):
+                    x += inverse[i, k] * inverse[j, k]
+                out[i] += unit_precision[i, j] * x
+    return out
+
+
+@kernel
+def _square(q: Floats, x: Floats, out: Floats) -> float:
+    """Multiply a symmetric matrix by a vector; give the quadratic form."""
+    total = 0.0
+    for i in range(x.shape[0]):
+        out[i] = np.dot(q[i], x)
+        total += out[i] * x[i]
+    return total
 
 
 @kernel
@@ -212,6 +257,8 @@ def peak(
     day_ptr: Ints,
     col_ptr: Ints,
     cols: Ints,
+    first: Ints,
+    apart: Flags,
     unit_precision: Floats,
     mean: Floats,
     sigma: Floats,
@@ -233,6 +280,10 @@ def peak(
         Catches, ln of rod-hours, and how much each cell counts.
     day_ptr, col_ptr, cols : ndarray
         Where each day's cells begin; where its effects begin in `cols`.
+    first : ndarray (p,)
+        First effect each meets, see `factor`.
+    apart : ndarray (days,)
+        Which days have an effect of their own that is eliminated.
     unit_precision, mean, sigma : ndarray (p, p), (p,), (p,)
         The prior of the effects: ``precision[i, j] = unit[i, j] / (sigma[i] sigma[j])``.
     day_sigma : float
@@ -258,56 +309,71 @@ def peak(
         for j in range(p):
             q[i, j] = unit_precision[i, j] / (sigma[i] * sigma[j])
     day_precision = 1.0 / (day_sigma * day_sigma) if day_sigma > 0.0 else 0.0
-    if day_precision == 0.0:
-        g[:] = 0.0
+    for d in range(days):
+        if not apart[d]:
+            g[d] = 0.0
     gu = np.empty(p)
     gg = np.empty(days)
+    away = np.empty(p)
+    work = np.empty(p)
     trial_u = np.empty(p)
     trial_g = np.empty(days)
+    step = np.empty(p)
     step_g = np.zeros(days)
-    objective, logdet = 0.0, 0.0
+    objective, value, logdet = 0.0, 0.0, 0.0
     steps = 0
     settled = False
-    for steps in range(_MAX_NEWTON):
-        s = q.copy()
-        qd = q @ (u - mean)
-        gu[:] = -qd
-        objective = -0.5 * np.dot(u - mean, qd)
-        if day_precision > 0.0:
-            objective -= 0.5 * day_precision * np.dot(g, g)
+    while steps < _MAX_NEWTON:
+        steps += 1
+        away[:] = u - mean
+        objective = -0.5 * _square(q, away, gu)
+        for i in range(p):
+            gu[i] = -gu[i]
+            for j in range(i + 1):
+                lower[i, j] = q[i, j]
+        for d in range(days):
+            objective -= 0.5 * day_precision * g[d] * g[d]
         objective += _assemble(
             idx, val, local, y, log_hours, weight, day_ptr, col_ptr, cols,
-            u, g, day_precision, clump, True, gu, gg, dd, bb, s,
+            u, g, apart, day_precision, clump, gu, gg, dd, bb, lower,
         )  # fmt: skip
-        lower[:, :] = np.linalg.cholesky(s)
-        step = gu.copy()
+        factor(lower, first)
+        step[:] = gu
         for d in range(days):
-            x = gg[d] / dd[d]
-            for c in range(col_ptr[d], col_ptr[d + 1]):
-                step[cols[c]] -= bb[c] * x
-        _forward(lower, step)
-        _backward(lower, step)
-        decrement = np.dot(step, gu)
+            if apart[d]:
+                x = gg[d] / dd[d]
+                for c in range(col_ptr[d], col_ptr[d + 1]):
+                    step[cols[c]] -= bb[c] * x
+        _forward(lower, first, step)
+        _backward(lower, first, step)
+        decrement = 0.0
+        for i in range(p):
+            decrement += step[i] * gu[i]
         for d in range(days):
-            x = gg[d]
-            for c in range(col_ptr[d], col_ptr[d + 1]):
-                x -= bb[c] * step[cols[c]]
-            step_g[d] = x / dd[d]
-            decrement += step_g[d] * gg[d]
+            if apart[d]:
+                x = gg[d]
+                for c in range(col_ptr[d], col_ptr[d + 1]):
+                    x -= bb[c] * step[cols[c]]
+                step_g[d] = x / dd[d]
+                decrement += step_g[d] * gg[d]
         if decrement < _TOLERANCE:
             settled = True
             break
         scale = 1.0
+        better = False
         for _ in range(30):
             trial_u[:] = u + scale * step
             trial_g[:] = g + scale * step_g
-            away = trial_u - mean
-            value = -0.5 * np.dot(away, q @ away) - 0.5 * day_precision * np.dot(trial_g, trial_g)
+            away[:] = trial_u - mean
+            value = -0.5 * _square(q, away, work)
+            for d in range(days):
+                value -= 0.5 * day_precision * trial_g[d] * trial_g[d]
             value += log_data(idx, val, y, log_hours, weight, day_ptr, trial_u, trial_g, clump)
             if value > objective + 1e-4 * scale * decrement:
+                better = True
                 break
             scale *= 0.5
-        else:
+        if not better:
             settled = decrement < 1e-5  # no better within rounding
             break
         u[:] = trial_u
@@ -320,10 +386,10 @@ def peak(
             break
     for i in range(p):
         logdet += 2.0 * math.log(lower[i, i])
-    if day_precision > 0.0:
-        for d in range(days):
+    for d in range(days):
+        if apart[d]:
             logdet += math.log(dd[d])
-    return objective, logdet, steps + 1 if settled else -(steps + 1)
+    return objective, logdet, steps if settled else -steps
 
 
 @kernel
@@ -336,25 +402,30 @@ def draw(
     day_ptr: Ints,
     col_ptr: Ints,
     cols: Ints,
+    first: Ints,
+    apart: Flags,
     unit_precision: Floats,
     mean: Floats,
-    sigma: Floats,
-    day_sigma: float,
-    clump: float,
-    u: Floats,
-    g: Floats,
-    lower: Floats,
-    dd: Floats,
-    bb: Floats,
+    sigmas: Floats,
+    day_sigmas: Floats,
+    clumps: Floats,
+    us: Floats,
+    gs: Floats,
+    lowers: Floats,
+    dds: Floats,
+    bbs: Floats,
+    which: Ints,
     z: Floats,
     zg: Floats,
     out: Floats,
     out_g: Floats,
 ) -> Floats:
-    """Draw effects from the Gaussian at the peak and say by how much each draw is off.
+    """Draw effects from the Gaussians at the peaks and say by how much each draw is off.
 
     Parameters
     ----------
+    which : ndarray (draws,)
+        The set of scales of each draw.
     z, zg : ndarray (draws, p), (draws, days)
         Standard normal numbers.
     out, out_g : ndarray (draws, p), (draws, days)
@@ -367,28 +438,74 @@ def draw(
         standard normals: up to a constant of the scales, the log importance weight.
     """
     draws, p = z.shape
-    days = g.shape[0]
+    days = zg.shape[1]
     result = np.empty(draws)
-    day_precision = 1.0 / (day_sigma * day_sigma) if day_sigma > 0.0 else 0.0
     step = np.empty(p)
+    away = np.empty(p)
     for n in range(draws):
+        j = which[n]
+        day_precision = 1.0 / day_sigmas[j] ** 2 if day_sigmas[j] > 0.0 else 0.0
         step[:] = z[n]
-        _backward(lower, step)
-        out[n] = u + step
-        squares = np.dot(z[n], z[n])
-        value = 0.0
-        if day_precision > 0.0:
-            for d in range(days):
+        _backward(lowers[j], first, step)
+        out[n, :] = us[j] + step
+        squares = 0.0
+        for i in range(p):
+            squares += z[n, i] * z[n, i]
+            away[i] = (out[n, i] - mean[i]) / sigmas[j, i]
+        value = -0.5 * _square(unit_precision, away, step)
+        step[:] = out[n] - us[j]
+        for d in range(days):
+            out_g[n, d] = 0.0
+            if apart[d]:
                 x = 0.0
                 for c in range(col_ptr[d], col_ptr[d + 1]):
-                    x += bb[c] * step[cols[c]]
-                out_g[n, d] = g[d] - x / dd[d] + zg[n, d] / math.sqrt(dd[d])
-                value -= 0.5 * day_precision * out_g[n, d] ** 2
+                    x += bbs[j, c] * step[cols[c]]
+                g = gs[j, d] + (zg[n, d] / math.sqrt(dds[j, d]) - x / dds[j, d])
+                out_g[n, d] = g
+                value -= 0.5 * day_precision * g**2
                 squares += zg[n, d] ** 2
-        else:
-            out_g[n, :] = 0.0
-        away = (out[n] - mean) / sigma
-        value -= 0.5 * np.dot(away, unit_precision @ away)
-        value += log_data(idx, val, y, log_hours, weight, day_ptr, out[n], out_g[n], clump)
+        value += log_data(idx, val, y, log_hours, weight, day_ptr, out[n], out_g[n], clumps[j])
         result[n] = value + 0.5 * squares
     return result
+
+
+@kernel
+def peaks(
+    idx: Ints,
+    val: Floats,
+    local: Ints,
+    y: Floats,
+    log_hours: Floats,
+    weight: Floats,
+    day_ptr: Ints,
+    col_ptr: Ints,
+    cols: Ints,
+    first: Ints,
+    apart: Flags,
+    unit_precision: Floats,
+    mean: Floats,
+    sigmas: Floats,
+    day_sigmas: Floats,
+    clumps: Floats,
+    us: Floats,
+    gs: Floats,
+    lowers: Floats,
+    dds: Floats,
+    bbs: Floats,
+) -> Floats:
+    """Find the peak for each of several sets of scales; see `peak`.
+
+    Returns
+    -------
+    ndarray (2, sets)
+        Objectives and log determinants.
+    """
+    sets = sigmas.shape[0]
+    out = np.empty((2, sets))
+    for j in range(sets):
+        out[0, j], out[1, j], _ = peak(
+            idx, val, local, y, log_hours, weight, day_ptr, col_ptr, cols, first, apart,
+            unit_precision, mean, sigmas[j], day_sigmas[j], clumps[j],
+            us[j], gs[j], lowers[j], dds[j], bbs[j],
+        )  # fmt: skip
+    return out

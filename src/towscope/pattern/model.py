@@ -15,7 +15,7 @@ fish count by half for each half-life of age (a power likelihood; Ibrahim & Chen
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -81,9 +81,11 @@ class Priors:
     customs: tuple[Custom, ...] = CUSTOMS
 
 
+Add = Callable[[Term, Ints], None]
 SMOOTH = ("depth", "speed", "temperature", "hour")
 LURE_TERMS = ("lure", "body", "size", "colour")
-_NODES = 160  # of time-bound effects, at most: keeps one fit in milliseconds
+_NODES = 100  # of luck effects, at most: keeps one fit in milliseconds
+_LUCK_DAYS = 14.0
 
 
 @dataclass
@@ -130,33 +132,44 @@ def build(cells: Cells, priors: Priors | None = None, *, extra: Sequence[str] = 
     """
     priors = priors or Priors()
     n = len(cells.y)
-    terms: list[Term] = [given("base", priors.base, priors.base_sd)]
-    columns: list[tuple[Ints, Floats]] = [(np.zeros(n, dtype=np.int64), np.ones(n))]
-    width = 1
+    terms: list[Term] = []
+    columns: list[tuple[Ints, Floats]] = []
+    width = 0
 
     def add(term: Term, code: Ints, value: Floats | None = None) -> None:
         nonlocal width
         terms.append(term)
         on = code >= 0
-        columns.append((np.where(on, width + code, 0), np.where(on, 1.0, 0.0) if value is None
-                        else value))  # fmt: skip
+        columns.append(
+            (np.where(on, width + code, 0), on.astype(float) if value is None else value)
+        )
         width += len(term.labels)
 
+    # what meets few others goes first: the kernels skip what stays zero before it
+    luck_nodes = _luck(cells, priors, add)
+    bite_nodes = _bite(cells, priors, add)
+    within = 0
+    if len(cells.days) > 1:
+        within = int(np.sum(cells.now_s - cells.day_s < _LUCK_DAYS * DAY_S))
+        if within:
+            old = len(cells.days) - within
+            code = np.where(cells.day >= old, cells.day - old, -1)
+            add(alike("day", cells.days[old:], priors.scales["day"]), code)
     for name, factor in cells.factors.items():
         if len(factor.keys) < 2 or (name in ("place", "rod") and name not in extra):
             continue
         code = cells.codes[name]
         if name in SMOOTH and factor.middles is not None:
-            precision = np.linalg.inv(_matern(factor.middles, priors.reach[name]))
+            precision = _inverse(_matern(factor.middles, priors.reach[name]))
             add(Term(name, tuple(factor.keys), precision, priors.scales[name]), code)
         else:
             add(alike(name, factor.keys, priors.scales[name]), code)
+    zero = np.zeros(n, dtype=np.int64)
     for custom in priors.customs:
         value = custom_values(cells, custom)
         if np.ptp(value) > 0.0:
-            add(given(custom.name, custom.mean, custom.sd), np.zeros(n, dtype=np.int64), value)
-    luck_nodes = _luck(cells, priors, add)
-    bite_nodes = _bite(cells, priors, add)
+            add(given(custom.name, custom.mean, custom.sd), zero, value)
+    add(given("base", priors.base, priors.base_sd), zero)
     age = np.maximum(cells.now_s - cells.day_s, 0.0) / DAY_S
     weight = 0.5 ** (np.floor(age) / priors.half_life_days)
     design = Design(
@@ -168,6 +181,7 @@ def build(cells: Cells, priors: Priors | None = None, *, extra: Sequence[str] = 
         weight[cells.day],
         cells.day,
         day_scale=priors.scales["day"] if len(cells.days) > 1 else 0.0,
+        days_within=within,
         clump_scale=priors.scales["clump"],
     )
     return Model(cells, priors, design, luck_nodes, bite_nodes)
@@ -198,6 +212,10 @@ def custom_values(cells: Cells, custom: Custom) -> Floats:
     return np.array(values)[inverse.ravel()]
 
 
+def _inverse(covariance: Floats) -> Floats:
+    return np.asarray(np.linalg.inv(covariance), dtype=np.float64)
+
+
 def _matern(at: Floats, reach: float) -> Floats:
     """Give Matern's covariance of smoothness 3/2 (k, k)."""
     distance = math.sqrt(3.0) * np.abs(at[:, None] - at) / reach
@@ -207,11 +225,11 @@ def _matern(at: Floats, reach: float) -> Floats:
 def _wander(at_s: Floats, hours: float) -> Floats:
     """Give the precision of a wandering effect at some times (k, k)."""
     distance = np.abs(at_s[:, None] - at_s) / (hours * HOUR_S)
-    return np.linalg.inv(np.exp(-distance) + 1e-6 * np.eye(len(at_s)))
+    return _inverse(np.exp(-distance) + 1e-6 * np.eye(len(at_s)))
 
 
 def _times(cells: Cells, hours: int, days: float) -> tuple[Ints, Floats]:
-    """Number the time of each cell: the hour where recent, the day before that, -1 if old."""
+    """Give each cell's time a number: its hour where recent, its day before that, -1 if old."""
     recent = cells.hour_bin >= 0
     middle = np.where(
         recent, (cells.hour_bin // hours + 0.5) * hours * HOUR_S, cells.day_s[cells.day]
@@ -221,14 +239,14 @@ def _times(cells: Cells, hours: int, days: float) -> tuple[Ints, Floats]:
     return np.where(known, key, -1), middle
 
 
-def _luck(cells: Cells, priors: Priors, add: object) -> list[tuple[int, float]]:
+def _luck(cells: Cells, priors: Priors, add: Add) -> list[tuple[int, float]]:
     factor = cells.factors.get("lure")
     if factor is None or len(factor.keys) < 2:
         return []
     lure = cells.codes["lure"]
     nodes: list[tuple[int, float]] = []
     code: Ints = np.full(len(lure), -1, dtype=np.int64)
-    for hours, days in ((1, 14.0), (2, 7.0), (4, 2.0), (8, 1.0), (24, 0.5)):
+    for hours, days in ((1, _LUCK_DAYS), (2, _LUCK_DAYS), (2, 7.0), (4, 3.0), (8, 1.0), (24, 0.5)):
         time, middle = _times(cells, hours, days)
         on = (time != -1) & (lure >= 0)
         pair = np.column_stack([lure[on], time[on]])
@@ -247,19 +265,19 @@ def _luck(cells: Cells, priors: Priors, add: object) -> list[tuple[int, float]]:
         mine = np.flatnonzero(unique[order, 0] == level)
         precision[np.ix_(mine, mine)] = _wander(at[order][mine], priors.luck_hours)
     nodes = [(int(unique[i, 0]), float(at[i])) for i in order]
-    add(Term("luck", tuple(nodes), precision, priors.scales["luck"]), code)  # type: ignore[operator]
+    add(Term("luck", tuple(nodes), precision, priors.scales["luck"]), code)
     return nodes
 
 
-def _bite(cells: Cells, priors: Priors, add: object) -> list[float]:
+def _bite(cells: Cells, priors: Priors, add: Add) -> list[float]:
     recent = cells.hour_bin >= 0
     bins = np.unique(cells.hour_bin[recent])
     if len(bins) < 2:
         return []
     code = np.where(recent, np.searchsorted(bins, cells.hour_bin), -1).astype(np.int64)
-    at = (bins + 0.5) * HOUR_S
+    at = np.asarray((bins + 0.5) * HOUR_S, dtype=np.float64)
     precision = _wander(at, priors.bite_hours)
-    add(Term("bite", tuple(at), precision, priors.scales["bite"]), code)  # type: ignore[operator]
+    add(Term("bite", tuple(at), precision, priors.scales["bite"]), code)
     return [float(t) for t in at]
 
 
@@ -408,7 +426,7 @@ def surroundings(
     if "day" in posterior.scales:
         today = (cells.now_s if at_s is None else at_s) - cells.fished_s < 10 * HOUR_S
         out += (
-            posterior.day_effects[:, -1]
+            (posterior.effect("day") if design.has("day") else posterior.day_effects)[:, -1]
             if today
             else posterior.scales["day"] * rng.standard_normal(draws)
         )
