@@ -222,7 +222,13 @@ def _correct(standing: dict[str, AnyEvent], marks: list[Mark]) -> None:
         except InputError as error:
             marks.append(Mark(target.id, "uncorrected", f"a correction does not fit: {error}"))
         else:
-            names = ", ".join(sorted(correction.changes))
+            units = ("_m", "_kg", "_c", "_m_s")
+            names = ", ".join(
+                next((k.removesuffix(u) for u in reversed(units) if k.endswith(u)), k).replace(
+                    "_", " "
+                )
+                for k in sorted(correction.changes)
+            )
             marks.append(Mark(target.id, "corrected", f"corrected: {names}"))
 
 
