@@ -332,9 +332,10 @@ def _track(work: _Work, globe: Globe | None, jumps: list[int], fixes: Fixes) -> 
         )
     rest = moved[~doubted]
     if float(rest.max()) > TOLD:
+        usually = float(np.sqrt((rest**2).mean()))
         notes.append(
-            f"fixes smoothed: they scatter by {spread:.1f} m; moved by "
-            f"{float(np.sqrt((rest**2).mean())):.1f} m on average, {float(rest.max()):.1f} m at most"
+            f"fixes smoothed: they scatter by {spread:.2f} m; moved by {usually:.2f} m on "
+            f"average, {float(rest.max()):.2f} m at most"
         )
     return Track(
         time,

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from array import array
 from pathlib import Path
+from xml.parsers import expat
 
 import numpy as np
 
@@ -18,8 +19,12 @@ from towscope.boat.track import MOST_FIXES, Fixes
 from towscope.errors import InputError, one_line
 
 CHUNK = 1_000_000  # bytes
-MOST_BYTES = 1_500_000_000
+MOST_BYTES = 600_000_000  # two months of a fix every second
 LONGEST_TIME = 40  # letters
+
+
+class _Hostile(Exception):  # noqa: N818 - said to the user in other words
+    """The document declares what no GPX needs."""
 
 
 class _Points:
@@ -32,39 +37,54 @@ class _Points:
         self.others = 0
         self.root = ""
         self._inside = False
-        self._text: list[str] | None = None
+        self._text = ""
+        self.parser = expat.ParserCreate()
+        self.parser.buffer_text = True
+        self.parser.StartElementHandler = self._start
+        self.parser.EndElementHandler = self._end
+        # what stands in a document type can fetch files or swell without end
+        self.parser.StartDoctypeDeclHandler = self._refuse
+        self.parser.EntityDeclHandler = self._refuse
+        self.parser.UnparsedEntityDeclHandler = self._refuse
+        self.parser.ExternalEntityRefHandler = self._refuse
 
-    def start(self, tag: str, attributes: dict[str, str]) -> None:
-        name = tag.rpartition("}")[2]
-        if not self.root:
-            self.root = name
+    def _refuse(self, *_: object) -> int:
+        raise _Hostile
+
+    def _start(self, tag: str, attributes: dict[str, str]) -> None:
+        name = tag.rpartition(":")[2]
         if name == "trkpt":
             self.lat.append(_degrees(attributes.get("lat")))
             self.lon.append(_degrees(attributes.get("lon")))
             self.times.append(b"")
             self._inside = True
-        elif name == "time" and self._inside:
-            self._text = []
-        elif name == "trkseg" and self.times:
-            self.starts.append(len(self.times))
+        elif name == "time":
+            if self._inside:
+                self._text = ""
+                self.parser.CharacterDataHandler = self._data
+        elif name == "trkseg":
+            if self.times:
+                self.starts.append(len(self.times))
         elif name in ("rtept", "wpt"):
             self.others += 1
+        elif not self.root:
+            self.root = name
 
-    def data(self, text: str) -> None:
-        if self._text is not None and len(self._text) < LONGEST_TIME:
-            self._text.append(text[:LONGEST_TIME])
+    def _data(self, text: str) -> None:
+        if len(self._text) < LONGEST_TIME:
+            self._text += text[:LONGEST_TIME]
 
-    def end(self, tag: str) -> None:
-        name = tag.rpartition("}")[2]
-        if name == "time" and self._text is not None:
-            self.times[-1] = _zoned("".join(self._text).strip()[:LONGEST_TIME])
-            self._text = None
+    def _end(self, tag: str) -> None:
+        name = tag.rpartition(":")[2]
+        if name == "time" and self._inside:
+            self.parser.CharacterDataHandler = None
+            self.times[-1] = _zoned(self._text.strip()[:LONGEST_TIME])
         elif name == "trkpt":
             self._inside = False
 
     def drop_unfinished(self) -> None:
         """Forget a point that the file breaks off in."""
-        if self._inside and self.times and not self.times[-1]:
+        if self._inside and not self.times[-1]:
             self.times.pop()
             self.lat.pop()
             self.lon.pop()
@@ -109,36 +129,32 @@ def read_gpx(path: Path) -> Fixes:
     ----------
     GPX 1.1 Schema Documentation, topografix.com/GPX/1/1 (2004).
     """
-    from defusedxml.common import DefusedXmlException
-    from defusedxml.ElementTree import DefusedXMLParser, ParseError
-
     shown = one_line(path.name, 60)
     expected = "a track as GPX 1.1"
     size = path.stat().st_size
     if size > MOST_BYTES:
         raise InputError(
-            f"{shown} is {size / 1e9:.1f} GB; expected {expected} of at most "
-            f"{MOST_BYTES / 1e9:.1f} GB: cut it by days"
+            f"{shown} is {size / 1e6:.0f} MB; expected {expected} of at most "
+            f"{MOST_BYTES / 1e6:.0f} MB: cut it by days"
         )
     points = _Points()
-    parser = DefusedXMLParser(target=points, forbid_dtd=True)
     notes: list[str] = []
     try:
         with path.open("rb") as stream:
             while chunk := stream.read(CHUNK):
-                parser.feed(chunk)
+                points.parser.Parse(chunk, False)
                 if len(points.times) > MOST_FIXES:
                     raise InputError(
                         f"{shown} holds over {MOST_FIXES / 1e6:.0f} million points; expected "
                         "fewer: cut it by days"
                     )
-        parser.close()
-    except DefusedXmlException:
+        points.parser.Parse(b"", True)
+    except _Hostile:
         raise InputError(
             f"{shown} declares a document type or entities, which no GPX needs and which can do "
             f"harm: not read; expected {expected}"
         ) from None
-    except (ParseError, ValueError, LookupError) as error:
+    except (expat.ExpatError, ValueError, LookupError) as error:
         if points.root != "gpx" or not points.times:
             raise InputError(
                 f"{shown} is no whole GPX ({one_line(error, 80)}); expected {expected}"

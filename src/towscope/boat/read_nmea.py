@@ -10,6 +10,8 @@ import re
 from collections import Counter
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time
+from functools import reduce
+from operator import xor
 from pathlib import Path
 
 import numpy as np
@@ -18,12 +20,13 @@ from towscope.boat.track import Fixes
 from towscope.errors import InputError, one_line
 
 KNOT = 1852.0 / 3600.0  # [m/s]; International Hydrographic Conference, Monaco 1929
-MOST_BYTES = 400_000_000
+MOST_BYTES = 250_000_000
 DAY = 86_400.0
 MIDNIGHT = time(tzinfo=UTC)
 PLACES = ("RMC", "GGA", "GLL")  # best first: RMC alone says the day
 SENTENCE = re.compile(r"\$([A-Z]{2})(RMC|GGA|GLL|ZDA),[^$!\r\n\\]*")
 _DEGREES = re.compile(r"(\d{1,3})([0-5]\d(?:\.\d*)?)")
+_FIELDS = {"RMC": (1, 3, 2), "GGA": (1, 2, 6), "GLL": (5, 1, 6)}  # clock, place, status
 _CLOCK = re.compile(r"([01]\d|2[0-3])([0-5]\d)([0-5]\d|60)(\.\d*)?")
 
 
@@ -73,10 +76,10 @@ class Listener:
     Examples
     --------
     >>> listener = Listener()
-    >>> fix = listener.take("$GPRMC,123519,A,4807.038,N,01131.000,E,002.4,084.4,230394,003.1,W*66")
+    >>> fix = listener.take("$GPRMC,123519,A,4807.038,N,01131.000,E,002.4,084.4,230394,003.1,W*68")
     >>> fix.talker, round(fix.latitude, 4), round(fix.speed, 2)
     ('GP', 48.1173, 1.23)
-    >>> listener.take("$GPRMC,123519,A,4907.038,N,01131.000,E,002.4,084.4,230394,003.1,W*66")
+    >>> listener.take("$GPRMC,123519,A,4907.038,N,01131.000,E,002.4,084.4,230394,003.1,W*68")
     >>> listener.spoilt
     1
     """
@@ -92,45 +95,51 @@ class Listener:
 
     def take(self, line: str) -> Fix | None:
         """Take one line; give the fix in it, if any."""
-        import pynmea2
-
         match = SENTENCE.search(line)
         if match is None or (match[2] not in self.kinds and match[2] != "ZDA"):
             return None
         try:
-            sentence = pynmea2.parse(match[0], check=self.strict)
-            fix = self._read(match[2], match[1], sentence)
-        except (ValueError, TypeError, AttributeError, IndexError, OverflowError):
+            fix = self._read(match[2], match[1], self._fields(match[0]))
+        except (ValueError, IndexError, OverflowError):
             self.spoilt += 1
             return None
         self.used += fix is not None
         return fix
 
-    def _read(self, kind: str, talker: str, sentence: object) -> Fix | None:
-        def say(name: str) -> str:
-            # the library's own readings are lenient: an empty latitude would be the equator
-            return str(sentence.data[sentence.name_to_idx[name]])  # type: ignore[attr-defined]
+    def _fields(self, sentence: str) -> list[str]:
+        """Give what stands between the commas of a whole sentence, its name first."""
+        body, star, check = sentence[1:].rstrip().partition("*")
+        if star:
+            if len(check) != 2 or int(check, 16) != reduce(xor, body.encode("latin-1"), 0):
+                raise ValueError("checksum")
+        elif self.strict:
+            raise ValueError("no checksum")
+        return body.split(",")
 
+    def _read(self, kind: str, talker: str, said: list[str]) -> Fix | None:
         if kind == "ZDA":
-            self._day = date(int(say("year")), int(say("month")), int(say("day")))
+            self._day = date(int(said[4]), int(said[3]), int(said[2]))
             return None
-        good = say("gps_qual") not in ("", "0") if kind == "GGA" else say("status") == "A"
-        if not good:
+        clock_at, place_at, status_at = _FIELDS[kind]
+        if said[status_at] in ("", "0") if kind == "GGA" else said[status_at] != "A":
             self.void += 1
             return None
-        clock = _CLOCK.fullmatch(say("timestamp"))
+        clock = _CLOCK.fullmatch(said[clock_at])
         if clock is None:
             raise ValueError("time")
         second = int(clock[1]) * 3600.0 + int(clock[2]) * 60.0 + int(clock[3])
         second += float(f"0{clock[4]}") if clock[4] else 0.0
-        latitude = _angle(say("lat"), say("lat_dir"), "NS", 90.0)
-        longitude = _angle(say("lon"), say("lon_dir"), "EW", 180.0)
+        latitude = _angle(said[place_at], said[place_at + 1], "NS", 90.0)
+        longitude = _angle(said[place_at + 2], said[place_at + 3], "EW", 180.0)
         speed = course = None
         if kind == "RMC":
-            speed = _maybe(say("spd_over_grnd"), KNOT)
-            course = _maybe(say("true_course"), 1.0)
-            if say("datestamp"):
-                self._day = datetime.strptime(say("datestamp"), "%d%m%y").replace(tzinfo=UTC).date()
+            speed, course = _maybe(said[7], KNOT), _maybe(said[8], 1.0)
+            if day := said[9]:
+                if len(day) != 6 or not day.isdecimal():
+                    raise ValueError("day")
+                # two digits say the year: from 1980, when the satellites' clock began
+                year = int(day[4:]) + (1900 if int(day[4:]) >= 80 else 2000)
+                self._day = date(year, int(day[2:4]), int(day[:2]))
         if self._day is not None:
             midnight = datetime.combine(self._day, MIDNIGHT).timestamp()
             moment = midnight + second

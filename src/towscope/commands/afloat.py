@@ -1,0 +1,130 @@
+"""What commands about a boat on its way share: currents over ground, places of rod tips."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import TYPE_CHECKING
+
+from towscope.commands.common import quantity
+from towscope.commands.rigging import MAX_DEPTH, current_of
+from towscope.errors import InputError
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    from towscope.boat.track import Track
+
+_POINTS = ("n", "ne", "e", "se", "s", "sw", "w", "nw")
+_WORDS = {"north": "n", "east": "e", "south": "s", "west": "w"}
+_LAYER = re.compile(
+    r"\s*(?P<speed>.+?)\s+(?P<way>from|to|towards?)\s+(?:the\s+)?(?P<side>[A-Za-z-]+|[\d.]+\s*"
+    r"(?:deg|degrees|°))(?:\s+at\s+(?P<depth>.+?))?\s*",
+    re.IGNORECASE,
+)
+_TIP = re.compile(
+    r"\s*(?P<far>.+?)\s+(?:to\s+)?(?P<side>port|starboard|ahead|behind|forward|aft)\s*",
+    re.IGNORECASE,
+)
+MAX_SPEED, MAX_TIP = 3.0, 50.0  # [m/s], [m]
+
+
+def current_over_ground(text: str, track: Track) -> tuple[npt.NDArray[np.float64], tuple[str, ...]]:
+    """Read a current by the compass, or by the boat's first course.
+
+    Parameters
+    ----------
+    text : str
+        ``"0.3 mph from west"``, ``"0.2 knot to 40 deg at 0 ft, 0 mph at 30 ft"``, or as a
+        straight tow's current is said: ``"0.3 mph against"``.
+    track : Track
+        The boat's way.
+
+    Returns
+    -------
+    tuple
+        Layers of depth [m], speed to the east and to the north [m/s]; and what had to be assumed.
+
+    Raises
+    ------
+    InputError
+        Where it cannot be read.
+    """
+    import numpy as np
+
+    parts = text.split(",")
+    matches = [_LAYER.fullmatch(part) for part in parts]
+    if not any(match and match["side"].lower() not in ("port", "starboard") for match in matches):
+        course = math.atan2(float(track.vx[0]), float(track.vy[0]))
+        s, c = math.sin(course), math.cos(course)
+        rows = [
+            (depth, along * s + across * c, along * c - across * s)
+            for depth, along, across in current_of(text)
+        ]
+        moving = any(abs(a) + abs(b) > 0.0 for _, a, b in rows)
+        said = f"the current is meant for the first course, {math.degrees(course) % 360:.0f}°"
+        return np.array(rows), (said,) if moving else ()
+    rows = []
+    for part, match in zip(parts, matches, strict=True):
+        still = re.fullmatch(r"\s*0+(?:\.0*)?\s*\S+\s+at\s+(.+?)\s*", part)
+        if match is None and still is None:
+            raise InputError(
+                f'--current "{part.strip()}": expected such as "0.3 mph from west" or '
+                '"0.4 mph to 30 deg at 10 ft"'
+            )
+        speed = quantity(match["speed"], "speed", "--current") if match else 0.0
+        if not 0.0 <= speed <= MAX_SPEED:
+            raise InputError(f'--current "{part.strip()}": expected 0 to 3 m/s (6.7 mph)')
+        depth_text = match["depth"] if match else still[1] if still else None
+        if depth_text is None and len(parts) > 1:
+            raise InputError(f'--current "{part.strip()}": expected its depth too, "at 30 ft"')
+        depth = quantity(depth_text, "length", "--current") if depth_text else 0.0
+        if not 0.0 <= depth <= MAX_DEPTH:
+            raise InputError(
+                f'--current "{part.strip()}": expected a depth of 0 to {MAX_DEPTH:g} m'
+            )
+        toward = _bearing(match["side"], part) if match else 0.0
+        if match and match["way"].lower() == "from":
+            toward += math.pi
+        rows.append((depth, speed * math.sin(toward), speed * math.cos(toward)))
+    depths = [row[0] for row in rows]
+    if sorted(set(depths)) != depths:
+        raise InputError(f'--current "{text}": expected layers from the top down, each depth once')
+    return np.array(rows), ()
+
+
+def _bearing(side: str, part: str) -> float:
+    """Read a direction [rad from north]."""
+    if side[0].isdigit():
+        return math.radians(float(re.match(r"[\d.]+", side)[0]))  # type: ignore[index]
+    name = side.lower().replace("-", "")
+    for word, letter in _WORDS.items():
+        name = name.replace(word, letter)
+    if name not in _POINTS:
+        raise InputError(
+            f'--current "{part.strip()}": expected north, NE, ... or degrees ("240 deg")'
+        )
+    return math.radians(45.0 * _POINTS.index(name))
+
+
+def mount_of(text: str) -> tuple[float, float]:
+    """Read where a rod tip is: ahead and to starboard [m].
+
+    >>> [round(v, 2) for v in mount_of("5 ft to port, 8 ft behind")]
+    [-2.44, -1.52]
+    """
+    ahead = starboard = 0.0
+    for part in text.split(","):
+        match = _TIP.fullmatch(part)
+        if match is None:
+            raise InputError(f'--tip "{text}": expected such as "5 ft to port, 8 ft behind"')
+        far = quantity(match["far"], "length", "--tip")
+        if not 0.0 <= far <= MAX_TIP:
+            raise InputError(f'--tip "{part.strip()}": expected 0 to {MAX_TIP:g} m')
+        side = match["side"].lower()
+        if side in ("port", "starboard"):
+            starboard += far if side == "starboard" else -far
+        else:
+            ahead += far if side in ("ahead", "forward") else -far
+    return ahead, starboard

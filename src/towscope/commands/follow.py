@@ -1,0 +1,294 @@
+"""Command about a day's track: follow."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from towscope.commands.common import Json, Tackle, Units, console, emit, quantity, system
+from towscope.commands.rigging import (
+    Lure,
+    Out,
+    RigName,
+    WaterTemperature,
+    depth_of,
+    let_out_of,
+    tow_for,
+)
+from towscope.errors import InputError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    import numpy as np
+    import numpy.typing as npt
+
+    from towscope.boat.follow import Followed
+    from towscope.boat.track import Track
+    from towscope.towing.moving import Bed
+    from towscope.towing.tow import Tow
+
+LONGEST = 48 * 3600.0  # [s]
+SHORTEST_EVERY, LONGEST_EVERY = 0.1, 600.0  # [s]
+ENDINGS = (".png", ".svg", ".pdf", ".csv", ".json")
+
+TrackFile = Annotated[
+    str,
+    typer.Argument(
+        metavar="TRACK",
+        help="The boat's track: GPX, an NMEA 0183 log, or a table with time_s,x_m,y_m or "
+        "time,lat,lon; `demo` for an invented hour.",
+    ),
+]
+Every = Annotated[str, typer.Option("--every", help='Time between the moments given: "1s".')]
+MovingCurrent = Annotated[
+    str,
+    typer.Option(
+        "--current",
+        help='Current: "0.3 mph from west", "from 240 deg", "to NE"; by depth: '
+        '"0.4 mph to east at 0 ft, 0 mph at 30 ft"; "with", "against", "from port" or "from '
+        'starboard" are meant for the first course.',
+    ),
+]
+Tip = Annotated[
+    str,
+    typer.Option(
+        "--tip", help='Rod tip from where the fixes are taken: "5 ft to port, 8 ft behind".'
+    ),
+]
+Bottom = Annotated[str, typer.Option("--bottom", help='Depth of a level bottom: "40 ft".')]
+Keep = Annotated[
+    str,
+    typer.Option("--keep", help="Find the most line that keeps so much off that bottom all along."),
+]
+OutFile = Annotated[
+    Path | None,
+    typer.Option("-o", "--output", help="Write a picture (.png, .svg, .pdf), .csv or .json."),
+]
+
+
+def register(app: typer.Typer) -> None:
+    """Add this command to the application."""
+    app.command()(follow)
+
+
+def follow(
+    rig: RigName,
+    track: TrackFile,
+    out: Out,
+    tackle: Tackle = None,
+    lure: Lure = "",
+    current: MovingCurrent = "",
+    water: WaterTemperature = "",
+    every: Every = "1s",
+    tip: Tip = "",
+    bottom: Bottom = "",
+    keep: Keep = "",
+    output: OutFile = None,
+    units: Units = "us",
+    as_json: Json = False,
+) -> None:
+    """Where the lure ran behind a recorded track: how deep, how sure, and why."""
+    from towscope.boat.clean import clean
+    from towscope.boat.demo import demo_fixes
+    from towscope.boat.follow import follow as ask
+    from towscope.boat.read import read_fixes
+    from towscope.commands.afloat import current_over_ground, mount_of
+
+    shown = system(units)
+    if output is not None and output.suffix.lower() not in ENDINGS:
+        raise InputError(f"-o {output}: expected a name that ends in {', '.join(ENDINGS)}")
+    between = quantity(every, "time", "--every")
+    if not SHORTEST_EVERY <= between <= LONGEST_EVERY:
+        raise InputError(f'--every "{every}": expected {SHORTEST_EVERY:g} s to 10 min')
+    mount = mount_of(tip) if tip else (0.0, 0.0)
+    bed = _bed(bottom)
+    if keep and bed is None:
+        raise InputError("--keep needs --bottom, the depth of the bottom")
+    want = quantity(keep, "length", "--keep") if keep else 0.0
+    shelf, tow = tow_for(rig, tackle, lure, water)
+    del shelf
+    if not _is_table(out):  # a wrong let-out is said before a long track is read
+        let_out_of(out, tow)
+    is_demo = track == "demo" and not Path(track).exists()
+    boat = clean(demo_fixes() if is_demo else read_fixes(Path(track)), longest=LONGEST)
+    line = _line_out(out, tow, boat)
+    flow, said = current_over_ground(current, boat) if current else (None, ())
+    with _progress() as told:
+        way = ask(tow, boat, line, every=between, current=flow, bed=bed, mount=mount, progress=told)
+    most = None
+    if keep and bed is not None:
+        from towscope.boat.clear import most_line
+
+        if callable(line):
+            raise InputError("--keep wants one let-out for the whole track, not a table of them")
+        most = most_line(tow, boat, line, want, bed, current=flow, mount=mount)
+    notes = (*boat.repairs, *said, *way.notes)
+    answer: dict[str, Any] | None = None
+    if as_json or (output is not None and output.suffix.lower() == ".json"):
+        answer = _answer(rig, boat, way, notes, bottom=bed is not None)
+        if keep:
+            answer["keep_m"], answer["let_out_to_keep_m"] = want, most
+    if output is not None:
+        _write(output, rig, track, boat, way, answer, bed, shown)
+        if not as_json:
+            typer.echo(f"wrote {output}")
+    if as_json and answer is not None:
+        if output is not None:
+            answer["written"] = str(output)
+        emit(answer)
+        return
+    from towscope.sheets.followed import summary
+
+    name = "the invented hour" if is_demo else Path(track).name
+    for text in summary(rig, name, boat, way, notes, shown, bottom_depth(bed), want, most):
+        console().print(text)
+
+
+def _is_table(out: str) -> bool:
+    return out.lower().endswith(".csv")
+
+
+def _bed(bottom: str) -> Bed | None:
+    """Give the bottom; a lake's own bed comes in here, put into the track's metres."""
+    from towscope.boat.follow import flat_bed
+
+    return flat_bed(depth_of(bottom, "--bottom")) if bottom else None
+
+
+def bottom_depth(bed: Bed | None) -> float | None:
+    """Give the depth of a level bottom [m]."""
+    return None if bed is None else float(bed.depth[0, 0])
+
+
+def _line_out(
+    out: str, tow: Tow, track: Track
+) -> float | Callable[[npt.NDArray[np.float64]], npt.NDArray[np.float64]]:
+    if not _is_table(out):
+        return let_out_of(out, tow)
+    import numpy as np
+
+    from towscope.boat.schedule import read_schedule
+
+    moments, outs = read_schedule(
+        Path(out), lambda text, where: let_out_of(text, tow, where), track.epoch
+    )
+    return lambda at: np.interp(at, moments, outs)
+
+
+def _progress() -> Any:
+    """Show how far it is, on a terminal and where it takes a while."""
+    import contextlib
+    import sys
+    import time
+    from collections.abc import Iterator
+
+    @contextlib.contextmanager
+    def bar() -> Iterator[Callable[[float], None] | None]:
+        if not sys.stderr.isatty():
+            yield None
+            return
+        begun = time.monotonic()
+        drawn = False
+
+        def told(share: float) -> None:
+            nonlocal drawn
+            if time.monotonic() - begun > 1.0:
+                sys.stderr.write(f"\rfollowing: {share * 100:3.0f} %")
+                sys.stderr.flush()
+                drawn = True
+
+        yield told
+        if drawn:
+            sys.stderr.write("\r" + " " * 20 + "\r")
+
+    return bar()
+
+
+def _answer(
+    rig: str, track: Track, way: Followed, notes: tuple[str, ...], *, bottom: bool
+) -> dict[str, Any]:
+    import numpy as np
+
+    zero = track.time[0]
+    lure = {"x_m": way.lure[:, 0], "y_m": way.lure[:, 1]}
+    boat = {"boat_x_m": way.boat[:, 0], "boat_y_m": way.boat[:, 1]}
+    if track.globe is not None:
+        lure["lat"], lure["lon"] = track.globe.to_globe(way.lure[:, 0], way.lure[:, 1])
+        boat["boat_lat"], boat["boat_lon"] = track.globe.to_globe(way.boat[:, 0], way.boat[:, 1])
+    answer: dict[str, Any] = {
+        "rig": rig,
+        "start": _iso(track.epoch),
+        "origin": None
+        if track.globe is None
+        else {"lat": track.globe.latitude, "lon": track.globe.longitude},
+        "time_s": way.time,
+        **lure,
+        "depth_m": way.depth,
+        "depth_90_low_m": way.low,
+        "depth_90_high_m": way.high,
+        "tension_n": way.tension,
+        "let_out_m": way.let_out,
+        **boat,
+        "boat_speed_m_s": way.boat[:, 3],
+        "boat_course_deg": np.degrees(way.boat[:, 2]) % 360.0,
+        "gaps": [
+            {
+                "start_s": gap.start,
+                "end_s": gap.end,
+                "distance_m": gap.distance,
+                "bridged": gap.bridged,
+                "why": gap.why,
+            }
+            for gap in track.gaps
+        ],
+        "repairs": [*notes, *(gap.words(zero) for gap in track.gaps)],
+    }
+    if bottom:
+        least = int(np.nanargmin(way.clearance))
+        answer["clearance_m"] = way.clearance
+        answer["least_clearance"] = {
+            "clearance_m": float(way.clearance[least]),
+            "clearance_95_low_m": float(np.nanmin(way.clearance_low)),
+            "time_s": float(way.time[least]),
+            "by": "lure" if way.by_lure[least] else "line",
+        }
+    return answer
+
+
+def _iso(epoch: float | None) -> str | None:
+    from datetime import UTC, datetime
+
+    return None if epoch is None else datetime.fromtimestamp(epoch, UTC).isoformat()
+
+
+def _write(
+    output: Path,
+    rig: str,
+    name: str,
+    track: Track,
+    way: Followed,
+    answer: dict[str, Any] | None,
+    bed: Bed | None,
+    shown: Any,
+) -> None:
+    from towscope.files import write_whole
+
+    ending = output.suffix.lower()
+    if ending == ".json":
+        import json
+
+        from towscope.commands.common import plain
+
+        data = json.dumps(plain(answer), ensure_ascii=False).encode()
+    elif ending == ".csv":
+        from towscope.sheets.followed import as_csv
+
+        data = as_csv(track, way).encode()
+    else:
+        from towscope.sheets.follow import picture
+
+        data = picture(rig, Path(name).name, track, way, shown, ending[1:], bottom_depth(bed))
+    write_whole(output, data)
