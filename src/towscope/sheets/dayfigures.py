@@ -135,8 +135,8 @@ def day_map(
     if len(track) < 2:
         return None
     fished = np.zeros(len(track), dtype=bool)
-    for span in spans:
-        fished |= (track.t_s >= span.start_s) & (track.t_s <= span.end_s)
+    for line in spans:
+        fished |= (track.t_s >= line.start_s) & (track.t_s <= line.end_s)
     for a, b in way.running:
         fished &= (track.t_s < a) | (track.t_s > b)
     if not fished.any():
@@ -173,7 +173,8 @@ def day_map(
     if deep - shallow < 0.5:
         deep = shallow + 0.5
     order = np.flatnonzero(np.diff(np.concatenate(([-1.0], track.t_s // 4))) > 0)
-    px, py = at(east[order], north[order])  # type: ignore[arg-type]
+    px = width / 2 + (east[order] - middle[0]) * scale
+    py = 10 + height / 2 - (north[order] - middle[1]) * scale
     keep = fished[order]
     gap = np.diff(track.t_s[order], prepend=track.t_s[order[0]]) > 120
     level = np.full(order.size, -1)
