@@ -230,7 +230,7 @@ def build(
     trial = try_out(x, y, depth, frame, run=run, fixed=fixed, told=told)
     say("solving for the bed")
     z = depth if fixed is None else np.concatenate([depth, fixed[:, 2]])
-    bed = surface(all_x, all_y, z, frame, trial.plate, tolerance=2e-3, told=told)
+    bed = surface(all_x, all_y, z, frame, trial.plate, tolerance=exactness(trial), told=told)
     say("standard error")
     far = distances(all_x, all_y, frame)
     sd = trial.errors.sd(slopes(bed, frame.cell), far)
@@ -239,6 +239,11 @@ def build(
     return Bed(
         place, frame, bed.astype(np.float32), sd.astype(np.float32), wet, facts
     )
+
+
+def exactness(trial: Trial) -> float:
+    """Give how near to the exact surface to come [m]: a thirtieth of what it is wrong by anyway."""
+    return float(np.clip(trial.rmse / 30.0, 1e-3, 1e-2)) if trial.judged else 2e-3
 
 
 def _cell(along: float, between: float, x: Array, y: Array, margin: float) -> float:

@@ -112,6 +112,15 @@ def gather(x: Array, y: Array, z: Array, frame: Frame, weight: Array | None = No
     return sums
 
 
+def means(sums: Array, frame: Frame) -> Array:
+    """Give each node's soundings as one: x, y, depth, weight."""
+    i, j = np.nonzero(sums[0])
+    w, wz, wx, wy = sums[:, i, j]
+    return np.column_stack(
+        [frame.west + j * frame.cell + wx / w, frame.south + i * frame.cell + wy / w, wz / w, w]
+    )
+
+
 def surface(
     x: Array,
     y: Array,
@@ -157,10 +166,7 @@ def surface(
         if min(frame.shape) <= 2 * COARSEST:
             start = np.full(frame.shape, float(np.average(z, weights=weight)))
         else:
-            below = surface(
-                x, y, z, frame.coarser(), plate, weight=weight, tolerance=4.0 * tolerance, most=20,
-                told=told,
-            )  # fmt: skip
+            below = _below(x, y, z, frame, plate, weight, 4.0 * tolerance, told)
             start = np.empty(frame.shape)
             raise_grid(below, start, False)
             del below
@@ -172,6 +178,27 @@ def surface(
     grids = Hierarchy(np.ascontiguousarray(sums[0]), frame.cell, plate.stiffness, 1.0 / plate.reach)
     bed, _ = solve(grids, values, start, tolerance=tolerance, most=most)
     return bed
+
+
+def _below(
+    x: Array,
+    y: Array,
+    z: Array,
+    frame: Frame,
+    plate: Plate,
+    weight: Array | None,
+    tolerance: float,
+    told: Callable[[str], None] | None,
+) -> Array:
+    """Solve on the next coarser grid, from the means on it where they are fewer."""
+    coarse = frame.coarser()
+    if x.size > coarse.rows * coarse.columns // 2:
+        x, y, z, weight = (
+            np.ascontiguousarray(c) for c in means(gather(x, y, z, coarse, weight), coarse).T
+        )
+    return surface(
+        x, y, z, coarse, plate, weight=weight, tolerance=tolerance, most=20, told=told
+    )
 
 
 def at(bed: Array, frame: Frame, x: Array, y: Array) -> Array:

@@ -15,7 +15,9 @@ to the distance at first and ends at the lake's own relief.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -23,7 +25,8 @@ import numpy.typing as npt
 import scipy.ndimage
 import scipy.optimize
 
-from towscope.lake.fitting import Frame, Plate, at, gather, surface
+from towscope.lake.fitting import Frame, Plate, at, gather, means, surface
+from towscope.lake.relax import raise_grid
 from towscope.lake.tracks import Labels, folds, runs
 
 Array = npt.NDArray[np.float64]
@@ -33,7 +36,7 @@ TRIAL_NODES = 30_000
 TRIAL_TOLERANCE = 0.01  # [m]
 MOST_FOLDS = 8
 MANY = 20_000
-MOST_JUDGED = 4_000
+MOST_JUDGED = 2_000  # of each hand
 DISC_HANDS = 3
 FREEDOM = 4.0  # Student's t: sounder errors have long tails, and a few must not set the scale
 
@@ -137,16 +140,41 @@ class Trial:
     tried: tuple[tuple[Plate, float], ...]
 
 
-def leave_out(
+@dataclass(frozen=True)
+class Thinned:
+    """Soundings gathered for trials: one weighted mean for each node and hand.
+
+    A million soundings on a trial grid say little more than their means do, and the means are
+    few. What is left out is judged sounding by sounding, on a random share where there are many.
+
+    Attributes
+    ----------
+    x, y, z, weight : (m,) array
+        Means [m] and how many soundings each stands for.
+    hand : (m,) array of int
+        The hand each belongs to; -1 is always used.
+    judged : list of (k, 3) arrays
+        For each hand the soundings it is judged by: x, y, depth [m].
+    """
+
+    x: Array
+    y: Array
+    z: Array
+    weight: Array
+    hand: Labels
+    judged: list[Array]
+
+
+def thin(
     x: Array,
     y: Array,
     z: Array,
     hands: list[Labels],
     frame: Frame,
-    plate: Plate,
     fixed: Array | None = None,
-) -> LeftOut:
-    """Leave each hand of runs out in turn.
+    most: int = MOST_JUDGED,
+) -> Thinned:
+    """Gather soundings for trials on a grid.
 
     Parameters
     ----------
@@ -155,37 +183,73 @@ def leave_out(
     hands : list of (k,) arrays of int
         The soundings to be left out together.
     frame : Frame
+        Grid of the trials.
+    fixed : (m, 3) array, optional
+        Points that are always used, such as the shoreline: x, y, depth [m].
+    most : int
+        Most soundings by which one hand is judged.
+    """
+    rng = np.random.default_rng(0)
+    hand = np.full(x.size, -1)
+    judged = []
+    for k, mine in enumerate(hands):
+        hand[mine] = k
+        some = rng.choice(mine, most, replace=False) if mine.size > most else mine
+        judged.append(np.column_stack([x[some], y[some], z[some]]))
+    columns, number = [], []
+    for k in range(-1, len(hands)):
+        mine = hand == k
+        if mine.any():
+            columns.append(means(gather(x[mine], y[mine], z[mine], frame), frame))
+            number.append(np.full(columns[-1].shape[0], k))
+    if fixed is not None and fixed.size:
+        columns.append(np.column_stack([fixed, np.ones(len(fixed))]))
+        number.append(np.full(len(fixed), -1))
+    table = np.concatenate(columns)
+    return Thinned(*(table[:, c].copy() for c in range(4)), np.concatenate(number), judged)
+
+
+def leave_out(thinned: Thinned, frame: Frame, plate: Plate, start: Array | None = None) -> LeftOut:
+    """Leave each hand of runs out in turn.
+
+    Parameters
+    ----------
+    thinned : Thinned
+        The soundings.
+    frame : Frame
         Grid of the trial beds.
     plate : Plate
         The surface's constants.
-    fixed : (m, 3) array, optional
-        Points that are always used, such as the shoreline: x, y, depth [m].
+    start : (rows, columns) array, optional
+        A first guess at the bed [m].
 
     Returns
     -------
     LeftOut
         The errors.
     """
-    if fixed is not None and fixed.size:
-        x, y, z = (np.concatenate([a, b]) for a, b in zip((x, y, z), fixed.T, strict=True))
-    whole = surface(x, y, z, frame, plate, tolerance=TRIAL_TOLERANCE)
-    parts: list[tuple[Array, Array, Array]] = []
-    for hand in hands:
-        used = np.ones(x.size, bool)
-        used[hand] = False
-        bed = surface(x[used], y[used], z[used], frame, plate, start=whole, tolerance=TRIAL_TOLERANCE)
-        slope = slopes(bed, frame.cell)
-        far = distances(x[used], y[used], frame)
-        parts.append(
-            (
-                at(bed, frame, x[hand], y[hand]) - z[hand],
-                at(slope, frame, x[hand], y[hand]),
-                at(far, frame, x[hand], y[hand]),
-            )
-        )
-    error, slope, far = (np.concatenate(each) for each in zip(*parts, strict=True))
-    fold = np.concatenate([np.full(hand.size, k) for k, hand in enumerate(hands)])
-    return LeftOut(error, np.maximum(slope, 0.0), np.maximum(far, 0.0), fold)
+    t = thinned
+    whole = surface(
+        t.x, t.y, t.z, frame, plate, weight=t.weight, start=start, tolerance=TRIAL_TOLERANCE
+    )
+
+    def one(k: int) -> tuple[Array, Array, Array, Labels]:
+        use = t.hand != k
+        x, y = t.x[use], t.y[use]
+        bed = surface(
+            x, y, t.z[use], frame, plate, weight=t.weight[use], start=whole,
+            tolerance=TRIAL_TOLERANCE,
+        )  # fmt: skip
+        px, py, pz = (np.ascontiguousarray(c) for c in t.judged[k].T)
+        slope = at(slopes(bed, frame.cell), frame, px, py)
+        far = at(distances(x, y, frame), frame, px, py)
+        return at(bed, frame, px, py) - pz, slope, far, np.full(px.size, k)
+
+    # The kernels let go of the interpreter, so the hands run side by side.
+    with ThreadPoolExecutor(min(4, os.cpu_count() or 1)) as pool:
+        parts = list(pool.map(one, range(len(t.judged))))
+    error, slope, far, fold = (np.concatenate(each) for each in zip(*parts, strict=True))
+    return LeftOut(error, np.maximum(slope, 0.0), np.maximum(far, 0.0), fold.astype(np.int64))
 
 
 def slopes(bed: Array, cell: float) -> Array:
@@ -195,7 +259,14 @@ def slopes(bed: Array, cell: float) -> Array:
 
 
 def distances(x: Array, y: Array, frame: Frame) -> Array:
-    """Give each node's distance to the nearest node with a sounding [m]."""
+    """Give each node's distance to the nearest node with a sounding [m].
+
+    On large grids it is found at every second node: nobody's depth hangs on half a cell.
+    """
+    if frame.rows * frame.columns > 1_000_000:
+        fine = np.empty(frame.shape)
+        raise_grid(distances(x, y, frame.coarser()), fine, False)
+        return np.maximum(fine, 0.0)
     empty = gather(x, y, np.zeros(x.size), frame)[0] == 0.0
     return np.asarray(scipy.ndimage.distance_transform_edt(empty, sampling=frame.cell))
 
@@ -267,30 +338,30 @@ def _joined(a: LeftOut, b: LeftOut) -> LeftOut:
     )
 
 
-def _thinned(left: LeftOut, most: int) -> LeftOut:
-    if left.error.size <= most:
-        return left
-    pick = np.random.default_rng(0).choice(left.error.size, most, replace=False)
-    return LeftOut(*(a[pick] for a in (left.error, left.slope, left.distance, left.fold)))
-
-
-def disc_hands(x: Array, y: Array, between: float, seed: int = 2) -> list[Labels]:
-    """Give the soundings in scattered discs, two to four times as wide as the runs are apart."""
-    rng = np.random.default_rng(seed)
-    hands: list[Labels] = []
-    for _ in range(DISC_HANDS):
-        out = np.zeros(x.size, bool)
-        for _ in range(200):
-            if np.count_nonzero(out) > 0.12 * x.size:
+def _leave_discs(thinned: Thinned, frame: Frame, plate: Plate, between: float) -> LeftOut | None:
+    """Leave out scattered discs, two to four times as wide as the runs are apart."""
+    rng = np.random.default_rng(2)
+    all_judged = np.concatenate(thinned.judged)
+    hand = np.full(thinned.x.size, -1)
+    judged = []
+    for k in range(DISC_HANDS):
+        out = np.zeros(thinned.x.size, bool)
+        wrong = np.zeros(len(all_judged), bool)
+        for _ in range(100):
+            if np.count_nonzero(out) > 0.1 * out.size:
                 break
-            k = int(rng.integers(x.size))
-            radius = between * rng.uniform(2.0, 4.0)
-            disc = (x - x[k]) ** 2 + (y - y[k]) ** 2 < radius**2
-            if np.count_nonzero(disc | out) < 0.4 * x.size:
+            at_x, at_y = all_judged[int(rng.integers(len(all_judged))), :2]
+            near = (between * rng.uniform(2.0, 4.0)) ** 2
+            disc = (thinned.x - at_x) ** 2 + (thinned.y - at_y) ** 2 < near
+            disc &= hand == -1  # a mean may be left out with one hand only
+            if np.count_nonzero(disc | out) < 0.3 * out.size:
                 out |= disc
-        if out.any():
-            hands.append(np.flatnonzero(out))
-    return hands
+                wrong |= (all_judged[:, 0] - at_x) ** 2 + (all_judged[:, 1] - at_y) ** 2 < near
+        hand[out] = k
+        judged.append(all_judged[wrong][:MOST_JUDGED])
+    if not sum(len(j) for j in judged):
+        return None
+    return leave_out(replace(thinned, hand=hand, judged=judged), frame, plate)
 
 
 def covered(left: LeftOut, relief: float, discs: LeftOut | None = None) -> float:
@@ -379,13 +450,14 @@ def try_out(
     while grid.rows * grid.columns > 2 * TRIAL_NODES:
         grid = grid.coarser()
     relief = float(np.std(z))
+    thinned = thin(x, y, z, hands, grid, fixed)
     tried: dict[tuple[float, float], LeftOut] = {}
     density = 1.0 / (along * between)
 
     def judge(length: float, reach: float) -> float:
         if (length, reach) not in tried:
             plate = Plate(density * length**4, reach)
-            tried[length, reach] = leave_out(x, y, z, hands, grid, plate, fixed)
+            tried[length, reach] = leave_out(thinned, grid, plate)
             if told is not None:
                 told(f"left-out error {tried[length, reach].rmse:.3f} m")
         return tried[length, reach].rmse
@@ -401,10 +473,7 @@ def try_out(
         left = tried[length, reach]
         rmse, mae, judged = left.rmse, left.mae, left.error.size
         plate = Plate(density * length**4, reach)
-        holes = disc_hands(x, y, between)
-        discs = leave_out(x, y, z, holes, grid, plate, fixed) if holes else None
-        discs = None if discs is None else _thinned(discs, MOST_JUDGED)
-        left = _thinned(left, MOST_JUDGED)
+        discs = _leave_discs(thinned, grid, plate, between)
         errors = fit_errors(left, relief, discs)
         coverage = covered(left, relief, discs)
     else:  # too few soundings to leave any out: the error is a guess, and wide
