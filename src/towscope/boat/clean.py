@@ -26,6 +26,7 @@ SLACK = 20.0  # [m]; a receiver's own hop, over and above that
 FAR = 200_000.0  # [m]; level metres end here, and so does any lake
 SHORT_CHAIN, SHORT_TIME = 10, 20.0  # fixes, [s]: a jump that comes back sooner was none
 MOST_JUMPS = 20_000
+MOST_OFF = 0.3  # of the fixes; where more lie off the boat's way, it is no way
 FINE = 0.2  # [s]; closer fixes tell nothing about a boat
 SHORT_GAP, LONG_GAP = 10.0, 120.0  # [s]; named from the first on, not bridged from the second on
 MANY = 5.0  # times the usual time between fixes
@@ -107,12 +108,16 @@ def clean(fixes: Fixes, *, longest: float | None = None) -> Track:
     work = _thinned(work, globe)
     if len(work) < 2:
         raise InputError(
-            f"{fixes.source} holds {len(work)} usable fix{'' if len(work) == 1 else 'es'}; "
+            f"{fixes.source} holds {_fixes(len(work), 'usable ')}; "
             f"expected a track of two or more{_because(work.notes)}"
         )
     if globe is not None:
         globe = Globe(float(work.first[0]), float(work.second[0]))
     return _track(work, globe, jumps, fixes)
+
+
+def _fixes(count: int, what: str = "") -> str:
+    return f"{count:,} {what}fix{'' if count == 1 else 'es'}"
 
 
 def _because(notes: tuple[str, ...]) -> str:
@@ -151,9 +156,8 @@ def _known(work: _Work, fixes: Fixes) -> _Work:
     if not lost:
         return work
     no_time = int((~timed).sum())
-    words = f"{lost} of {len(work)} fixes have no "
-    words += "time" if no_time == lost else "sane place" if no_time == 0 else "time or sane place"
-    return work.keep(good, words + ": left out")
+    what = "time" if no_time == lost else "sane place" if no_time == 0 else "time or sane place"
+    return work.keep(good, f"left out {_fixes(lost)} of {len(work):,}: no {what}")
 
 
 def _frame(work: _Work) -> Globe:
@@ -177,9 +181,7 @@ def _in_order(work: _Work, globe: Globe | None, source: str) -> _Work:
         return work.keep(np.arange(len(work))[::-1], words)
     late = work.time < np.maximum.accumulate(work.time)
     order = np.argsort(work.time, kind="stable")
-    ordered = work.keep(
-        order, f"{int(late.sum())} fixes stood out of time order: put in order of time"
-    )
+    ordered = work.keep(order, f"put {_fixes(int(late.sum()))} in order of time")
     before = int(_too_fast(*_metres(work, globe), work.time).sum())
     after = int(_too_fast(*_metres(ordered, globe), ordered.time).sum())
     if after > before + 2:
@@ -205,11 +207,11 @@ def _once(work: _Work, globe: Globe | None) -> _Work:
     others = int(again.sum()) - copies
     notes = []
     if copies:
-        notes.append(f"{copies} fixes stand twice: left out")
+        notes.append(f"left out {_fixes(copies)}: the same as another")
     if others:
         far = float(apart[again].max())
         notes.append(
-            f"{others} fixes are of the same moment as another, up to {far:.0f} m off: averaged"
+            f"averaged {_fixes(others)} with another of the same moment, up to {far:.0f} m off"
         )
     return _averaged(work, group, globe, notes)
 
@@ -274,7 +276,12 @@ def _no_jumps(work: _Work, globe: Globe | None, source: str) -> tuple[_Work, lis
                 off = max(off, float(np.hypot(x[near] - x[last], y[near] - y[last])))
             chain += way
     lost = int((~keep).sum())
-    notes = (f"{lost} fixes up to {off:,.0f} m off the boat's way: left out",) if lost else ()
+    if lost > MOST_OFF * len(work):
+        raise InputError(
+            f"{source}: {lost:,} of {len(work):,} fixes lie where no boat could have got to in "
+            "time; expected the track of one boat, in metres or as latitude, longitude"
+        )
+    notes = (f"left out {_fixes(lost)} up to {off:,.0f} m off the boat's way",) if lost else ()
     before = np.cumsum(keep)
     _not_too_far(x[keep], y[keep], source)
     return work.keep(keep, *notes), sorted(int(before[cut]) - 1 for cut in cuts)
@@ -295,7 +302,7 @@ def _thinned(work: _Work, globe: Globe | None) -> _Work:
         return work
     slot = np.floor((work.time - work.time[0]) / FINE).astype(np.int64)
     group = np.cumsum(np.concatenate([[False], np.diff(slot) > 0]))
-    note = f"{len(work):,} fixes averaged over {FINE:g} s each, to {int(group[-1]) + 1:,}"
+    note = f"averaged {_fixes(len(work))} over {FINE:g} s each, to {int(group[-1]) + 1:,}"
     return _averaged(work, group, globe, [note])
 
 
@@ -311,7 +318,7 @@ def _track(work: _Work, globe: Globe | None, jumps: list[int], fixes: Fixes) -> 
     if lone and len(work) - len(lone) >= 2:
         keep = np.ones(len(work), dtype=np.bool_)
         keep[lone] = False
-        words = f"{len(lone)} single fixes between gaps say no way: left out"
+        words = f"left out {_fixes(len(lone), 'lone ')} between gaps"
         return _track(work.keep(keep, words), globe, _moved(jumps, keep), fixes)
     usual = float(np.median(np.diff(time)))
     if usual > SPARSE:
@@ -327,14 +334,14 @@ def _track(work: _Work, globe: Globe | None, jumps: list[int], fixes: Fixes) -> 
     moved = np.hypot(sx - x, sy - y)
     if doubted.any():
         notes.append(
-            f"{int(doubted.sum())} fixes up to {float(moved[doubted].max()):.0f} m off their "
-            "neighbours: not followed"
+            f"did not follow {_fixes(int(doubted.sum()))} up to "
+            f"{float(moved[doubted].max()):.0f} m off the others"
         )
     rest = moved[~doubted]
     if float(rest.max()) > TOLD:
         usually = float(np.sqrt((rest**2).mean()))
         notes.append(
-            f"fixes smoothed: they scatter by {spread:.2f} m; moved by {usually:.2f} m on "
+            f"smoothed: fixes scatter by {spread:.2f} m; moved by {usually:.2f} m on "
             f"average, {float(rest.max()):.2f} m at most"
         )
     return Track(

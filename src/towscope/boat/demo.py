@@ -16,7 +16,7 @@ START: Final = datetime(2026, 8, 14, 12, 20, tzinfo=UTC)
 PLACE: Final = (46.9207, -95.1803)  # on the western edge of Long Slate [degrees]
 MPH: Final = 0.44704
 SECONDS: Final = 3600.0
-WANDER, HISS = 0.10, 0.15  # [m]; a receiver's slow drift for each second, and its noise
+WANDER, HISS = 0.03, 0.15  # [m]; a receiver's slow drift for each second, and its noise
 
 
 def demo_fixes(seed: int = 1) -> Fixes:
@@ -51,7 +51,7 @@ def demo_fixes(seed: int = 1) -> Fixes:
         Manoeuvre(begin=3000.0, speed=2.4 * MPH, acceleration=0.03),
         Manoeuvre(begin=3300.0, speed=2.0 * MPH, acceleration=0.03),
     ]
-    begin = Boat(0.0, 0.0, 2.0 * MPH, math.radians(12.0))
+    begin = Boat(0.0, 0.0, 2.0 * MPH, math.radians(62.0))
     time, path = course(begin, plan, SECONDS, 1.0)
     drift = np.zeros((len(time), 2))
     for i in range(1, len(time)):

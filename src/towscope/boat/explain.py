@@ -9,7 +9,7 @@ import numpy as np
 
 from towscope.boat.follow import Followed
 
-TURN_TIME, SPEED_TIME = 75.0, 60.0  # [s]; so long a turn or a change of speed is felt
+TURN_TIME, SPEED_TIME = 120.0, 60.0  # [s]; so long a turn or a change of speed is felt
 TURN = math.radians(25.0)
 SHARE = 0.07  # of the usual speed or let-out; less is no reason
 

@@ -118,6 +118,7 @@ def follow(
     flow, said = current_over_ground(current, boat) if current else (None, ())
     with _progress() as told:
         way = ask(tow, boat, line, every=between, current=flow, bed=bed, mount=mount, progress=told)
+    name = "the invented hour" if is_demo else Path(track).name
     most = None
     if keep and bed is not None:
         from towscope.boat.clear import most_line
@@ -132,7 +133,7 @@ def follow(
         if keep:
             answer["keep_m"], answer["let_out_to_keep_m"] = want, most
     if output is not None:
-        _write(output, rig, track, boat, way, answer, bed, shown)
+        _write(output, rig, name, boat, way, answer, bed, shown)
         if not as_json:
             typer.echo(f"wrote {output}")
     if as_json and answer is not None:
@@ -142,7 +143,6 @@ def follow(
         return
     from towscope.sheets.followed import summary
 
-    name = "the invented hour" if is_demo else Path(track).name
     for text in summary(rig, name, boat, way, notes, shown, bottom_depth(bed), want, most):
         console().print(text)
 
@@ -290,5 +290,5 @@ def _write(
     else:
         from towscope.sheets.follow import picture
 
-        data = picture(rig, Path(name).name, track, way, shown, ending[1:], bottom_depth(bed))
+        data = picture(rig, name, track, way, shown, ending[1:], bottom_depth(bed))
     write_whole(output, data)

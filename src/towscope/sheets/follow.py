@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -68,33 +69,32 @@ def picture(
     depth = np.where(counted, way.depth, np.nan)
     deepest = int(np.nanargmax(depth))
     span = (float(np.nanmin(depth)), float(np.nanmax(depth)))
-    plain = {"font.family": "DejaVu Sans", "font.size": 9.5, "svg.hashsalt": "towscope"}
+    plain: Any = {"font.family": "DejaVu Sans", "font.size": 9.5, "svg.hashsalt": "towscope"}
     with matplotlib.rc_context(plain):
         figure = Figure(figsize=(11.0, 9.0), dpi=120, facecolor=PAPER)
-        grid = figure.add_gridspec(
-            3,
+        halves = figure.add_gridspec(
             2,
-            height_ratios=(1.45, 1.0, 0.36),
-            width_ratios=(1.25, 1.0),
-            hspace=0.26,
-            wspace=0.12,
+            1,
+            height_ratios=(1.0, 1.0),
+            hspace=0.17,
             left=0.075,
             right=0.975,
             top=0.915,
             bottom=0.065,
         )
-        whole, close = figure.add_subplot(grid[0, 0]), figure.add_subplot(grid[0, 1])
-        deep = figure.add_subplot(grid[1, :])
-        pace = figure.add_subplot(grid[2, :], sharex=deep)
+        above = halves[0].subgridspec(1, 2, width_ratios=(1.25, 1.0), wspace=0.06)
+        below = halves[1].subgridspec(2, 1, height_ratios=(1.0, 0.34), hspace=0.1)
+        whole, close = figure.add_subplot(above[0]), figure.add_subplot(above[1])
+        deep = figure.add_subplot(below[0])
+        pace = figure.add_subplot(below[1], sharex=deep)
         out = way.let_out
         line = (
             system.show(float(out[0]), "length")
             if float(np.ptp(out)) < 0.1
             else system.range(float(out.min()), float(out.max()), "length")
         )
-        figure.text(
-            0.075, 0.965, f"{rig} behind {name}, {line} out", fontsize=14, weight="bold", color=INK
-        )
+        title = f"Rig {rig} behind {name}, {line} out"
+        figure.text(0.075, 0.965, title, fontsize=14, weight="bold", color=INK)
         _from_above(whole, way, deepest, span, system)
         _close_up(close, track, way, deepest, span, system)
         _depth(deep, track, way, depth, deepest, system, bottom)
@@ -110,14 +110,15 @@ def picture(
 def _shade(depth: Array, span: tuple[float, float]) -> Array:
     room = max(span[1] - span[0], 0.3)
     share = np.clip((np.nan_to_num(depth, nan=span[0]) - span[0]) / room, 0.0, 1.0)[:, None]
-    return np.asarray(SHALLOW + (DEEP - SHALLOW) * share)
+    mixed: Array = SHALLOW + (DEEP - SHALLOW) * share
+    return mixed
 
 
 def _pieces(way: Followed, first: int, beyond: int) -> list[tuple[int, int]]:
     """Give the stretches between two moments."""
     inner = np.flatnonzero(np.diff(way.stretch[first:beyond]) != 0) + first + 1
     edges = [first, *inner.tolist(), beyond]
-    return [(a, b) for a, b in zip(edges[:-1], edges[1:], strict=True) if b - a > 1]
+    return [(a, b) for a, b in pairwise(edges) if b - a > 1]
 
 
 def _ways(
@@ -128,6 +129,8 @@ def _ways(
     span: tuple[float, float],
     scale: float,
     wide: float,
+    thin: float,
+    boat: str,
 ) -> None:
     """Draw boat and lure from above."""
     from matplotlib.collections import LineCollection
@@ -149,8 +152,8 @@ def _ways(
         axes.plot(
             way.boat[own, 0] * scale,
             way.boat[own, 1] * scale,
-            color=BOAT,
-            lw=0.45 * wide,
+            color=boat,
+            lw=thin,
             zorder=3,
             dashes=(3.0, 2.2),
         )
@@ -159,10 +162,12 @@ def _ways(
 def _frame(axes: Any, box: tuple[float, float, float, float], system: System) -> None:
     """Set equal scales about a box, with a scale bar and north."""
     x0, x1, y0, y1 = box
-    axes.set_aspect("equal", adjustable="datalim")
-    room = 0.08 * max(x1 - x0, y1 - y0, 1.0)
-    axes.set_xlim(x0 - room, x1 + room)
-    axes.set_ylim(y0 - room, y1 + room)
+    place, (wide, high) = axes.get_position(), axes.figure.get_size_inches()
+    shape = (place.height * high) / (place.width * wide)
+    width = 1.16 * max(x1 - x0, (y1 - y0) / shape, 1.0)
+    middle = 0.5 * (x0 + x1), 0.5 * (y0 + y1)
+    axes.set_xlim(middle[0] - 0.5 * width, middle[0] + 0.5 * width)
+    axes.set_ylim(middle[1] - 0.5 * width * shape, middle[1] + 0.5 * width * shape)
     axes.set_xticks([])
     axes.set_yticks([])
     for side in axes.spines.values():
@@ -181,7 +186,6 @@ def _frame(axes: Any, box: tuple[float, float, float, float], system: System) ->
 
 def _bar(axes: Any, system: System) -> None:
     """Draw a scale bar, once the limits are set."""
-    axes.apply_aspect()
     low, high = axes.get_xlim()
     wanted = 0.27 * (high - low)
     size = 10.0 ** math.floor(math.log10(wanted))
@@ -206,7 +210,7 @@ def _from_above(
     axes: Any, way: Followed, deepest: int, span: tuple[float, float], system: System
 ) -> None:
     scale = system.convert(1.0, "length")
-    _ways(axes, way, 0, len(way.time), span, scale, 2.8)
+    _ways(axes, way, 0, len(way.time), span, scale, 4.2, 0.9, INK)
     places = np.concatenate([way.boat[:, :2], way.lure[:, :2]]) * scale
     low, high = places.min(axis=0), places.max(axis=0)
     _frame(axes, (low[0], high[0], low[1], high[1]), system)
@@ -219,7 +223,7 @@ def _from_above(
 
     shades = _shade(np.array(span), span)
     keys = [
-        Line2D([], [], color=BOAT, lw=1.3, dashes=(3.0, 2.2), label="boat"),
+        Line2D([], [], color=INK, lw=0.9, dashes=(3.0, 2.2), label="boat"),
         Line2D([], [], color=shades[0], lw=3, label=f"lure, {system.show(span[0], 'length')}"),
         Line2D([], [], color=shades[1], lw=3, label=f"lure, {system.show(span[1], 'length')}"),
         Line2D([], [], ls="", marker="v", ms=8, mfc=WARN, mec=PAPER, label="deepest"),
@@ -256,7 +260,7 @@ def _close_up(
             lw=0.7,
             zorder=1,
         )
-    _ways(axes, way, first, beyond, span, scale, 4.0)
+    _ways(axes, way, first, beyond, span, scale, 4.2, 1.8, BOAT)
     own = slice(first, beyond)
     places = np.concatenate([way.boat[own, :2], way.lure[own, :2]]) * scale
     low, high = places.min(axis=0), places.max(axis=0)
@@ -273,15 +277,12 @@ def _close_up(
         zorder=6,
         bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.8, "alpha": 0.8},
     )
-    last = beyond - 1
-    heading = way.boat[last, 2]
-    axes.plot(
-        way.boat[last, 0] * scale,
-        way.boat[last, 1] * scale,
-        marker=(3, 0, -math.degrees(heading)),
-        ms=11,
-        mfc=BOAT,
-        mec=PAPER,
+    tail = max(first, beyond - 1 - max(1, round(TIE / step)))
+    axes.annotate(
+        "",
+        way.boat[beyond - 1, :2] * scale,
+        xytext=way.boat[tail, :2] * scale,
+        arrowprops={"arrowstyle": "-|>", "color": BOAT, "lw": 1.8, "mutation_scale": 17},
         zorder=5,
     )
     axes.set_title(
@@ -299,7 +300,8 @@ def _thin(way: Followed) -> list[slice]:
 
 
 def _minutes(track: Track, way: Followed) -> Array:
-    return (way.time - track.time[0]) / 60.0
+    minutes: Array = (way.time - track.time[0]) / 60.0
+    return minutes
 
 
 def _depth(
@@ -349,7 +351,7 @@ def _depth(
     axes.set_ylim(top + room, max(least - room, 0.0))
     at = float(minutes[deepest]), float(way.depth[deepest]) * scale
     axes.plot(*at, "v", ms=8, mfc=WARN, mec=PAPER, mew=0.8, zorder=5)
-    right = at[0] < 0.55 * float(minutes[-1] + minutes[0])
+    right = at[0] - minutes[0] < 0.78 * float(minutes[-1] - minutes[0])
     axes.annotate(
         f"{system.show(float(way.depth[deepest]), 'length')}, {why(reason(way, deepest), system)}",
         at,

@@ -69,7 +69,7 @@ def summary(
     )
     pace = system.show(float(np.median(way.boat[counted, 3])), "speed")
     lines = [
-        Text(f"{rig} behind {name}, {out} out", style="bold"),
+        Text(f"Rig {rig} behind {name}, {out} out", style="bold"),
         Text(
             f"{clock(_followed_time(track))} followed from {_start(track)}, mostly at {pace}, "
             f"{_far(way, system)}"
