@@ -60,6 +60,9 @@ LURE_BULK = 0.1
 displaced, estimated."""
 CLOSE = 1e-4
 """A Newton step below this [m] is the last; the next would be its square."""
+COUPLE = 0.1
+"""Share of the couple that a straight segment which turns would feel from the water. A line that
+runs along a curve feels none; a little of it keeps neighbouring nodes from going different ways."""
 TRIES = 30
 CUTS = 10
 INSERT, DROP = 0.35, 0.15  # of a segment's length, when a topmost one is cut off or joined
@@ -108,8 +111,10 @@ def line_slopes(
         re = max(across * diameter / nu, 1e-4)
         cn = cross_flow_coefficient(re)
         root = 1.96 / math.sqrt(re)
-        slow = 0.0004 * re / (1.0 + 3.64e-7 * re * re)
-        slope = cn - 0.89 * (cn - 1.18 - root + slow) - 0.5 * root - slow
+        fast = 1.0 + 3.64e-7 * re * re
+        slow = 0.0004 * re / fast
+        # Re d(Cn)/d(Re), whose power term is what the others leave of Cn
+        slope = cn - 0.89 * (cn - 1.18 - root + slow) - 0.5 * root - slow * (2.0 / fast - 1.0)
     across_rate = half * normal_scale * cn * across
     inverse = 1.0 / max(across, 1e-9)
     nn = half * normal_scale * slope * inverse
@@ -365,8 +370,9 @@ def advance(
             hz -= w_water
             qz -= w_air
             half = 0.5 * length
-            # Each end takes half, moved by where the wet part lies, and by the end's own velocity.
-            dx, dy, dz = 0.5 * (bx - ax), 0.5 * (by - ay), 0.5 * (bz - az)
+            # Each end takes half, moved by where the wet part lies, and a little by its own velocity.
+            c = 0.5 * COUPLE
+            dx, dy, dz = c * (bx - ax), c * (by - ay), c * (bz - az)
             cx = f00 * dx + f01 * dy + f02 * dz
             cy = f10 * dx + f11 * dy + f12 * dz
             cz = f20 * dx + f21 * dy + f22 * dz
@@ -411,7 +417,8 @@ def advance(
             s00, s01, s02 = side + axial * tx * tx, axial * tx * ty, axial * tx * tz
             s11, s12, s22 = side + axial * ty * ty, axial * ty * tz, side + axial * tz * tz
             # ---- drag and inertia at an end
-            hc = half * c1
+            hc = 0.5 * (1.0 + COUPLE) * half * c1
+            ho = 0.5 * (1.0 - COUPLE) * half * c1
             free = own + added
             d00 = hc * f00 + free - added * tx * tx
             d01 = hc * f01 - added * tx * ty
@@ -455,20 +462,26 @@ def advance(
             if end:
                 rod = math.sqrt(ox * ox + oy * oy + oz * oz)
                 break
-            # right-hand columns: -K(j, j+1) = S + G
-            x0, x1, x2 = s00 + g00, s01 + g10, s02 + g20
+            # right-hand columns: -K(j, j+1) = S + G - D
+            x0 = s00 + g00 - ho * f00
+            x1 = s01 + g10 - ho * f10
+            x2 = s02 + g20 - ho * f20
             x1 -= m10 * x0
             x2 -= m20 * x0 + m21 * x1
             w20 = x2 * i2
             w10 = (x1 - k12 * w20) * i1
             w00 = (x0 - k01 * w10 - k02 * w20) * i0
-            x0, x1, x2 = s01 + g01, s11 + g11, s12 + g21
+            x0 = s01 + g01 - ho * f01
+            x1 = s11 + g11 - ho * f11
+            x2 = s12 + g21 - ho * f21
             x1 -= m10 * x0
             x2 -= m20 * x0 + m21 * x1
             w21 = x2 * i2
             w11 = (x1 - k12 * w21) * i1
             w01 = (x0 - k01 * w11 - k02 * w21) * i0
-            x0, x1, x2 = s02 + g02, s12 + g12, s22 + g22
+            x0 = s02 + g02 - ho * f02
+            x1 = s12 + g12 - ho * f12
+            x2 = s22 + g22 - ho * f22
             x1 -= m10 * x0
             x2 -= m20 * x0 + m21 * x1
             w22 = x2 * i2
@@ -478,10 +491,16 @@ def advance(
             row[0], row[1], row[2] = w00, w01, w02
             row[3], row[4], row[5] = w10, w11, w12
             row[6], row[7], row[8] = w20, w21, w22
-            # ---- the next node: its own terms less what goes through node j; -K(j+1, j) = S - G
-            b00, b01, b02 = s00 - g00, s01 - g01, s02 - g02
-            b10, b11, b12 = s01 - g10, s11 - g11, s12 - g12
-            b20, b21, b22 = s02 - g20, s12 - g21, s22 - g22
+            # ---- the next node, less what goes through node j: -K(j+1, j) = S - G - D
+            b00 = s00 - g00 - ho * f00
+            b01 = s01 - g01 - ho * f01
+            b02 = s02 - g02 - ho * f02
+            b10 = s01 - g10 - ho * f10
+            b11 = s11 - g11 - ho * f11
+            b12 = s12 - g12 - ho * f12
+            b20 = s02 - g20 - ho * f20
+            b21 = s12 - g21 - ho * f21
+            b22 = s22 - g22 - ho * f22
             ix = turn * ((place[j + 1, 0] - before[j + 1, 0]) / dt - rate[j + 1, 0])
             iy = turn * ((place[j + 1, 1] - before[j + 1, 1]) / dt - rate[j + 1, 1])
             iz = turn * ((place[j + 1, 2] - before[j + 1, 2]) / dt - rate[j + 1, 2])
@@ -489,15 +508,15 @@ def advance(
             ox -= half * ((mass + bulk) * ix - bulk * it * tx)
             oy -= half * ((mass + bulk) * iy - bulk * it * ty)
             oz -= half * ((mass + bulk) * iz - bulk * it * tz)
-            k00 = d00 + b00 - (b00 * w00 + b01 * w10 + b02 * w20)
-            k01 = d01 + b01 - (b00 * w01 + b01 * w11 + b02 * w21)
-            k02 = d02 + b02 - (b00 * w02 + b01 * w12 + b02 * w22)
-            k10 = d10 + b10 - (b10 * w00 + b11 * w10 + b12 * w20)
-            k11 = d11 + b11 - (b10 * w01 + b11 * w11 + b12 * w21)
-            k12 = d12 + b12 - (b10 * w02 + b11 * w12 + b12 * w22)
-            k20 = d20 + b20 - (b20 * w00 + b21 * w10 + b22 * w20)
-            k21 = d21 + b21 - (b20 * w01 + b21 * w11 + b22 * w21)
-            k22 = d22 + b22 - (b20 * w02 + b21 * w12 + b22 * w22)
+            k00 = d00 + s00 - g00 - (b00 * w00 + b01 * w10 + b02 * w20)
+            k01 = d01 + s01 - g01 - (b00 * w01 + b01 * w11 + b02 * w21)
+            k02 = d02 + s02 - g02 - (b00 * w02 + b01 * w12 + b02 * w22)
+            k10 = d10 + s01 - g10 - (b10 * w00 + b11 * w10 + b12 * w20)
+            k11 = d11 + s11 - g11 - (b10 * w01 + b11 * w11 + b12 * w21)
+            k12 = d12 + s12 - g12 - (b10 * w02 + b11 * w12 + b12 * w22)
+            k20 = d20 + s02 - g20 - (b20 * w00 + b21 * w10 + b22 * w20)
+            k21 = d21 + s12 - g21 - (b20 * w01 + b21 * w11 + b22 * w21)
+            k22 = d22 + s22 - g22 - (b20 * w02 + b21 * w12 + b22 * w22)
             rx = ox + b00 * work[j, 9] + b01 * work[j, 10] + b02 * work[j, 11]
             ry = oy + b10 * work[j, 9] + b11 * work[j, 10] + b12 * work[j, 11]
             rz = oz + b20 * work[j, 9] + b21 * work[j, 10] + b22 * work[j, 11]
