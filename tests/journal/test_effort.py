@@ -171,7 +171,7 @@ def test_local_hour_and_day() -> None:
     assert (found[0].day, found[0].hour) == ("2026-08-14", pytest.approx(7.25))
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(st.lists(st.tuples(st.sampled_from("sciCx"), st.integers(0, 240)), max_size=30))
 def test_rod_hours_never_exceed_the_time_a_line_was_out(moves: list[tuple[str, int]]) -> None:
     kinds = {"s": "line_set", "c": "line_changed", "i": "line_in", "C": "catch", "x": "conditions"}

@@ -60,7 +60,7 @@ def histories(draw: st.DrawFn) -> list[AnyEvent]:
     return made
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(st.data(), histories())
 def test_any_order_and_redelivery_give_the_same_state(
     data: st.DataObject, history: list[AnyEvent]
@@ -71,7 +71,7 @@ def test_any_order_and_redelivery_give_the_same_state(
 
 
 @settings(
-    max_examples=8, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
+    max_examples=5, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture]
 )
 @given(st.data(), histories())
 def test_three_stores_that_exchange_in_any_order_agree(

@@ -9,7 +9,7 @@ from towscope.errors import InputError
 from towscope.journal.track import Track, decode, distance_m, encode, join, make_track, speeds
 
 
-@settings(max_examples=80, deadline=None)
+@settings(max_examples=40, deadline=None)
 @given(st.integers(1, 400), st.integers(0, 2**32 - 1), st.booleans())
 def test_a_block_gives_back_every_point_to_its_step(count: int, seed: int, gaps: bool) -> None:
     rng = np.random.default_rng(seed)

@@ -10,6 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from towscope.commands.journalling import species_named
 from towscope.errors import InputError
 from towscope.journal.state import Span
 from towscope.journal.words import Aboard, read_words
@@ -26,6 +27,7 @@ ABOARD = Aboard(
     last={"port": PORT, "starboard": Span("starboard", 0, 0)},
     rigs={"demo": "small-minnow", "bulky": "small-minnow"},
     lures={"small-minnow": ("minnow", 0.0508, ""), "small-spoon": ("spoon", 0.05715, "silver")},
+    species=species_named,
 )
 
 
@@ -135,7 +137,7 @@ def test_anyway_keeps_a_strange_rod() -> None:
     assert read_words(["catch bow"], replace(ABOARD, anyway=True))[0].fields == {"rod": "bow"}
 
 
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=150, deadline=None)
 @given(
     st.lists(
         st.one_of(

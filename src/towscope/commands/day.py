@@ -8,7 +8,7 @@ from typing import Annotated, Any
 import typer
 
 from towscope.commands.common import Json, Tackle, Units, console, emit, quantity, system
-from towscope.commands.journalling import Day, Place, plain, present, store_at, which_day
+from towscope.commands.journalling import Day, Place, effort_of, plain, present, store_at, which_day
 from towscope.errors import InputError, NoAnswer, one_line
 
 BY = ("rod", "rig", "lure", "body", "size_m", "colour", "light", "day")
@@ -37,6 +37,7 @@ def show(
     as_json: Json = False,
 ) -> None:
     """Show a day's entries as they stand, with the marks on those that do not fit."""
+    from towscope.fish import weigh
     from towscope.journal.describe import describe
 
     shown = system(units)
@@ -63,7 +64,7 @@ def show(
     screen = console()
     for event in state.events:
         screen.print(
-            f"{event.at:%H:%M}  {describe(event, shown)}  [{event.id[-6:]}]", soft_wrap=True
+            f"{event.at:%H:%M}  {describe(event, shown, weigh)}  [{event.id[-6:]}]", soft_wrap=True
         )
         for mark in state.marks_of(event.id):
             screen.print(f"       mark: {mark.text}", soft_wrap=True)
@@ -122,8 +123,6 @@ def effort(
     """Count rod-hours: what was fished, how deep and for how long, running left out."""
     from datetime import date as a_date
 
-    from towscope.journal.depths import load_depths
-    from towscope.journal.effort import season as over
     from towscope.journal.effort import total
     from towscope.journal.times import parse_day
 
@@ -137,22 +136,13 @@ def effort(
     if limit < 0.5:
         raise InputError(f'--running "{running}": lines are trolled faster; expected 3 mph or more')
     now, _ = present()
-    depths = load_depths(tackle)
     with store_at(journal, create=False) as store:
         first = last = None
         if since:
             first = parse_day(since, now.date())
         elif not season:
             first = last = a_date.fromisoformat(which_day(day, store, now))
-        rows = over(
-            store,
-            first=first,
-            last=last,
-            depth_at=depths,
-            tackle=depths.fingerprint(),
-            now_s=now.timestamp(),
-            running_m_s=limit,
-        )
+        rows = effort_of(store, tackle, first=first, last=last, running_m_s=limit)
     if not rows:
         raise NoAnswer("no line was out then, so there is no effort to count")
     groups = total(rows, names)

@@ -8,11 +8,14 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from towscope.errors import InputError
+
 if TYPE_CHECKING:
     from datetime import date
 
     from towscope.journal.events import AnyEvent
     from towscope.journal.state import Journal, Span
+    from towscope.journal.stint import Stint
     from towscope.journal.store import Store
     from towscope.journal.words import Aboard
 
@@ -70,7 +73,7 @@ def aboard_at(
             last.update({span.rod: span for span in state.spans()})
 
     if not tackle:
-        return Aboard(now=now, out=journal.out(), last=last, anyway=anyway)
+        return Aboard(now=now, out=journal.out(), last=last, species=species_named, anyway=anyway)
     from towscope.tackle import load
 
     shelf = load(files or ())
@@ -88,7 +91,54 @@ def aboard_at(
         rigs={name: rig.lure for name, rig in shelf.rigs.items()},
         lures={name: (lure.body, lure.size, lure.colour) for name, lure in shelf.lures.items()},
         let_out=let_out,
+        species=species_named,
         anyway=anyway,
+    )
+
+
+def species_named(text: str) -> str | None:
+    """Give the one name of a fish; None for what is no fish."""
+    from towscope.fish import find_species
+
+    try:
+        return find_species(text).name
+    except InputError:
+        return None
+
+
+def effort_of(
+    store: Store,
+    files: list[Path] | None,
+    *,
+    first: date | None = None,
+    last: date | None = None,
+    running_m_s: float | None = None,
+) -> list[Stint]:
+    """Give the effort of many days, with depths by the engine for the tackle aboard.
+
+    Parameters
+    ----------
+    store : Store
+        The journal.
+    files : list of Path or None
+        Further tackle files.
+    first, last : date, optional
+        Only from and to these days.
+    running_m_s : float, optional
+        Above this speed the boat is not fishing [m/s].
+    """
+    from towscope.journal.depths import load_depths
+    from towscope.journal.effort import RUNNING_M_S, season
+
+    depths = load_depths(files)
+    return season(
+        store,
+        first=first,
+        last=last,
+        depth_at=depths,
+        tackle=depths.fingerprint(),
+        now_s=present()[0].timestamp(),
+        running_m_s=RUNNING_M_S if running_m_s is None else running_m_s,
     )
 
 

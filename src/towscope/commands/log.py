@@ -95,11 +95,12 @@ def register(app: typer.Typer) -> None:
                 }
             )
             return
+        from towscope.fish import weigh
         from towscope.journal.describe import describe
 
         screen = console()
         for event in writer.made:
-            what = writer.words_for.get(event.id) or describe(event, shown)
+            what = writer.words_for.get(event.id) or describe(event, shown, weigh)
             screen.print(f"{event.at:%H:%M}  {what}  [{event.id[-6:]}]", soft_wrap=True)
             state = writer.state_with(event)
             for mark in state.marks_of(event.id) if state else []:
@@ -220,6 +221,7 @@ class _Writer:
         return read_event(body)
 
     def undo(self, words: str, *, redo: bool) -> None:
+        from towscope.fish import weigh
         from towscope.journal.describe import describe
         from towscope.journal.events import Undo
         from towscope.units import US
@@ -244,7 +246,7 @@ class _Writer:
         if isinstance(target, Undo):
             found = self.store.lines_of([target.target])
             shown = found[0] if found else target
-        self.words_for[event.id] = f"{verb}: {shown.at:%H:%M} {describe(shown, US)}"
+        self.words_for[event.id] = f"{verb}: {shown.at:%H:%M} {describe(shown, US, weigh)}"
 
     @staticmethod
     def gone(events: list[AnyEvent]) -> set[str]:
@@ -253,6 +255,7 @@ class _Writer:
         return set(settle(events, check=False).undone)
 
     def fix(self, words: str, at: str) -> None:
+        from towscope.fish import weigh
         from towscope.journal.describe import describe
         from towscope.journal.events import Correct, Undo
         from towscope.units import US
@@ -281,7 +284,7 @@ class _Writer:
         bad = [m.text for m in state.marks_of(target.id) if m.code == "uncorrected"]
         if bad or fixed is None:
             raise InputError(bad[0] if bad else f"entry {target.id[-6:]} was taken back")
-        self.words_for[event.id] = f"now {fixed.at:%H:%M} {describe(fixed, US)}"
+        self.words_for[event.id] = f"now {fixed.at:%H:%M} {describe(fixed, US, weigh)}"
 
     def changes(self, target: AnyEvent, words: str, at: str) -> dict[str, Any]:
         from dataclasses import replace

@@ -13,6 +13,7 @@ from towscope.fish.weight import (
     species_table,
     standard_weight,
     too_long,
+    weigh,
 )
 
 __all__ = [
@@ -33,4 +34,5 @@ __all__ = [
     "species_table",
     "standard_weight",
     "too_long",
+    "weigh",
 ]

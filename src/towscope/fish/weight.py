@@ -185,6 +185,18 @@ def standard_weight(species: Species, length_m: float) -> float:
     return float(10 ** (law.intercept + law.slope * math.log10(length_m * 1000)) / 1000)
 
 
+def weigh(name: str, length_m: float) -> float | None:
+    """Give the standard weight [kg] for a fish's name and length [m]; None where it has none.
+
+    >>> weigh("walleye", 0.05) is None and weigh("dragon", 0.5) is None
+    True
+    """
+    try:
+        return standard_weight(find_species(name), length_m)
+    except (InputError, NoAnswer):
+        return None
+
+
 def too_long(species: Species, length_m: float) -> bool:
     """Say whether a fish is longer than any on record, so that the length is probably misread.
 

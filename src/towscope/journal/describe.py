@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from towscope.errors import one_line
-from towscope.fish import find_species, standard_weight
 from towscope.journal.events import (
     AnyEvent,
     Catch,
@@ -19,6 +20,7 @@ from towscope.journal.events import (
 )
 from towscope.units import System
 
+Weigh = Callable[[str, float], float | None]
 _HEAD = {
     "line_set": "set",
     "line_changed": "changed",
@@ -35,7 +37,7 @@ _HEAD = {
 }
 
 
-def describe(event: AnyEvent, system: System) -> str:
+def describe(event: AnyEvent, system: System, weigh: Weigh | None = None) -> str:
     """Give an entry in words.
 
     Parameters
@@ -44,6 +46,8 @@ def describe(event: AnyEvent, system: System) -> str:
         The entry.
     system : System
         How figures are shown.
+    weigh : callable, optional
+        What a fish of this name and length [m] weighs [kg], where that is known.
 
     Examples
     --------
@@ -52,7 +56,7 @@ def describe(event: AnyEvent, system: System) -> str:
     >>> describe(read_event({"id": "017f22e2-79b0-7cc3-98c4-dc0c0c07398f", "device": "phone",
     ...     "kind": "catch", "rod": "port", "at": "2026-08-14T07:42:00-05:00",
     ...     "species": "walleye", "length_m": 0.5461, "kept": False}), US)
-    'catch port: walleye 21.5 in, released, about 3.9 lb'
+    'catch port: walleye 21.5 in, released'
     """
     rod = getattr(event, "rod", None)
     parts: list[str] = []
@@ -63,7 +67,7 @@ def describe(event: AnyEvent, system: System) -> str:
         if event.rig:
             parts.append(f"rig {event.rig}")
     elif isinstance(event, Catch):
-        parts = _fish(event, system)
+        parts = _fish(event, system, weigh)
     elif isinstance(event, (Touch, Marked)):
         if event.depth_m is not None:
             parts = [f"at {system.show(event.depth_m, 'length')}"]
@@ -90,7 +94,7 @@ def length(metres: float, system: System) -> str:
     return f"{metres / 0.0254:.1f} in" if system.name == "us" else f"{metres * 100:.1f} cm"
 
 
-def _fish(event: Catch, system: System) -> list[str]:
+def _fish(event: Catch, system: System, weigh: Weigh | None) -> list[str]:
     name = event.species or "fish"
     size = f" {length(event.length_m, system)}" if event.length_m is not None else ""
     parts = [name + size]
@@ -98,12 +102,10 @@ def _fish(event: Catch, system: System) -> list[str]:
         parts.append("kept" if event.kept else "released")
     if event.weight_kg is not None:
         parts.append(system.show(event.weight_kg, "mass"))
-    elif event.length_m is not None and event.species:
-        try:
-            weight = standard_weight(find_species(event.species), event.length_m)
+    elif event.length_m is not None and event.species and weigh is not None:
+        weight = weigh(event.species, event.length_m)
+        if weight is not None:
             parts.append(f"about {system.show(weight, 'mass')}")
-        except Exception:  # no equation for it: then no weight
-            pass
     if event.hook:
         parts.append(f"hooked in the {event.hook}" if event.hook != "outside" else "foul-hooked")
     if event.bled:

@@ -17,7 +17,6 @@ from difflib import get_close_matches
 from typing import Any, Final
 
 from towscope.errors import InputError, one_line
-from towscope.fish import find_species
 from towscope.journal.state import Span
 from towscope.journal.times import AGO, parse_time
 from towscope.units import parse as parse_exactly
@@ -115,6 +114,8 @@ class Aboard:
         Names in the tackle; a rig to its lure, a lure to (body, size [m], colour).
     let_out : callable
         (text, rig, lure) to a let-out [m], for colours of coded line count differently on each rig.
+    species : callable
+        What people call a fish to its one name; None for what is no fish.
     anyway : bool
         Whether odd things are to be kept, marked, rather than refused.
     """
@@ -125,6 +126,7 @@ class Aboard:
     rigs: Mapping[str, str] = field(default_factory=dict)
     lures: Mapping[str, tuple[str, float | None, str]] = field(default_factory=dict)
     let_out: Callable[[str, str, str], float] | None = None
+    species: Callable[[str], str | None] = lambda _: None
     anyway: bool = False
 
 
@@ -549,11 +551,9 @@ class _Reader:
     def species_at(self, start: int) -> tuple[str, int] | None:
         for used in (3, 2, 1):
             part = self.tokens[start : start + used]
-            if len(part) == used:
-                try:
-                    return find_species(" ".join(part)).name, used
-                except InputError:
-                    continue
+            name = self.aboard.species(" ".join(part)) if len(part) == used else None
+            if name is not None:
+                return name, used
         return None
 
     def read_sky(self) -> list[Said]:
