@@ -114,8 +114,8 @@ def read_csv(path: Path) -> Fixes:
         )
     notes = []
     if bad:
-        each = f"line {bad[0]}" if len(bad) == 1 else f"{len(bad)} lines, the first line {bad[0]},"
-        notes.append(f"{each} could not be read: left out")
+        each = f"line {bad[0]}" if len(bad) == 1 else f"{len(bad)} lines, the first {bad[0]}"
+        notes.append(f"left out {each}: cannot be read")
     time = table[:, 0]
     known = time[np.isfinite(time)]
     dated = layout.written or bool(known.size and float(np.median(known)) > UNIX)

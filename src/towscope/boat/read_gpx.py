@@ -139,30 +139,33 @@ def read_gpx(path: Path) -> Fixes:
         )
     points = _Points()
     notes: list[str] = []
-    try:
-        with path.open("rb") as stream:
-            while chunk := stream.read(CHUNK):
-                points.parser.Parse(chunk, False)
-                if len(points.times) > MOST_FIXES:
-                    raise InputError(
-                        f"{shown} holds over {MOST_FIXES / 1e6:.0f} million points; expected "
-                        "fewer: cut it by days"
-                    )
-        points.parser.Parse(b"", True)
-    except _Hostile:
-        raise InputError(
-            f"{shown} declares a document type or entities, which no GPX needs and which can do "
-            f"harm: not read; expected {expected}"
-        ) from None
-    except (expat.ExpatError, ValueError, LookupError) as error:
+    broken = ""
+    with path.open("rb") as stream:
+        while not broken:
+            chunk = stream.read(CHUNK)
+            try:
+                points.parser.Parse(chunk, not chunk)
+            except _Hostile:
+                raise InputError(
+                    f"{shown} declares a document type or entities, which no GPX needs and which "
+                    f"can do harm: not read; expected {expected}"
+                ) from None
+            except (expat.ExpatError, ValueError, LookupError) as error:
+                broken = one_line(error, 80)
+            if len(points.times) > MOST_FIXES:
+                raise InputError(
+                    f"{shown} holds over {MOST_FIXES / 1e6:.0f} million points; expected fewer: "
+                    "cut it by days"
+                )
+            if not chunk:
+                break
+    if broken:
         if points.root != "gpx" or not points.times:
-            raise InputError(
-                f"{shown} is no whole GPX ({one_line(error, 80)}); expected {expected}"
-            ) from None
+            raise InputError(f"{shown} is no whole GPX ({broken}); expected {expected}")
         points.drop_unfinished()
         notes.append(
-            f"the file breaks off ({one_line(error, 80)}): the {len(points.times)} track points "
-            "before that are used"
+            f"the file breaks off ({broken}): the {len(points.times)} track points before that "
+            "are used"
         )
     if points.root != "gpx":
         root = one_line(points.root, 40)
@@ -178,7 +181,7 @@ def read_gpx(path: Path) -> Fixes:
             "recorded, with times"
         )
     if missing:
-        notes.append(f"{missing} track points without a time: left out")
+        notes.append(f"left out {missing} track points without a time")
     keep = np.isfinite(time)
     before = np.concatenate([[0], np.cumsum(keep)])
     starts = sorted({int(before[min(s, len(keep))]) for s in points.starts} - {0, int(before[-1])})

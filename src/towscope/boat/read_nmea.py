@@ -24,7 +24,7 @@ MOST_BYTES = 250_000_000
 DAY = 86_400.0
 MIDNIGHT = time(tzinfo=UTC)
 PLACES = ("RMC", "GGA", "GLL")  # best first: RMC alone says the day
-SENTENCE = re.compile(r"\$([A-Z]{2})(RMC|GGA|GLL|ZDA),[^$!\r\n\\]*")
+SENTENCE = re.compile(r"\$([A-Z]{2})(RMC|GGA|GLL|ZDA),[^$!*\r\n\\]*(?:\*[0-9A-Fa-f]{2})?")
 _DEGREES = re.compile(r"(\d{1,3})([0-5]\d(?:\.\d*)?)")
 _FIELDS = {"RMC": (1, 3, 2), "GGA": (1, 2, 6), "GLL": (5, 1, 6)}  # clock, place, status
 _CLOCK = re.compile(r"([01]\d|2[0-3])([0-5]\d)([0-5]\d|60)(\.\d*)?")
@@ -108,9 +108,9 @@ class Listener:
 
     def _fields(self, sentence: str) -> list[str]:
         """Give what stands between the commas of a whole sentence, its name first."""
-        body, star, check = sentence[1:].rstrip().partition("*")
+        body, star, check = sentence[1:].partition("*")
         if star:
-            if len(check) != 2 or int(check, 16) != reduce(xor, body.encode("latin-1"), 0):
+            if int(check, 16) != reduce(xor, body.encode("latin-1"), 0):
                 raise ValueError("checksum")
         elif self.strict:
             raise ValueError("no checksum")
@@ -217,7 +217,7 @@ def read_nmea(path: Path) -> Fixes:
         if not by_kind[kind]:
             continue
         sentences = [m[0] for m in SENTENCE.finditer(text) if m[2] in (kind, "ZDA")]
-        checked = any(re.search(r"\*[0-9A-Fa-f]{2}\s*$", s) for s in sentences[:2000])
+        checked = any("*" in s for s in sentences[:2000])
         listener = Listener(kinds=(kind,), strict=checked)
         listener._day = _first_day(text)  # it may be said later than the first fix
         found = [fix for s in sentences if (fix := listener.take(s)) is not None]
@@ -234,9 +234,9 @@ def read_nmea(path: Path) -> Fixes:
     talker = max(talkers, key=lambda t: (talkers[t], t == "GN"))
     notes = []
     if used.spoilt:
-        notes.append(f"{used.spoilt} sentences spoilt (checksum or fields): left out")
+        notes.append(f"left out {used.spoilt} spoilt sentences (checksum or fields)")
     if used.void:
-        notes.append(f"{used.void} sentences say that there was no fix: left out")
+        notes.append(f"left out {used.void} sentences that say there was no fix")
     if not strict:
         notes.append("the log has no checksums: sentences are believed as they stand")
     if len(talkers) > 1:
