@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import argparse
 import contextlib
+import os
 import platform
 import random
 import shutil
@@ -251,7 +252,9 @@ def main() -> None:
         )
     rows.append(("full disk (tmpfs of 3 MB)", full_disk().replace(tempfile.gettempdir(), "")))
     today = datetime.now(UTC).date()
-    print(f"{today}, {platform.machine()}, python {platform.python_version()}\n")
+    load = f", load {os.getloadavg()[0]:.0f}" if hasattr(os, "getloadavg") else ""
+    kind = f"{os.cpu_count()} cores {platform.machine()}{load}"
+    print(f"{today}, {kind}, python {platform.python_version()}\n")
     print("| what | measured |\n| --- | --- |")
     for name, value in rows:
         print(f"| {name} | {value} |")

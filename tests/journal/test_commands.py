@@ -141,6 +141,7 @@ def test_the_demo_day_is_shown_counted_and_reported(boat: Boat, tmp_path: Path) 
     assert sum(g["catches"] for g in effort["groups"]) == rows[0]["catches"]
     assert effort["stints"][0]["start"].startswith("2026-08-14T06:")
     assert "small-minnow" in boat("day", "effort")
+    assert "27 to 30 ft" in boat("day", "effort", "--by", "depth,sky")
     html, pdf = tmp_path / "d.html", tmp_path / "d.pdf"
     boat("day", "report", "-o", str(html))
     boat("day", "report", "2026-08-14", "--out", str(pdf))

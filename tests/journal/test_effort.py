@@ -246,6 +246,21 @@ def test_totals_add_up() -> None:
         assert sum(r["catches"] for r in rows) == sum(s.catches for s in found)
 
 
+def test_bands_hold_what_falls_in_them() -> None:
+    made = demo_day()
+    found = stints(settle(made.events), made.track)
+    rows = total(found, ["speed_m_s", "hour"], {"speed_m_s": 0.1, "hour": 1.0})
+    assert sum(r["hours"] for r in rows) == pytest.approx(sum(s.hours for s in found))
+    for row in rows:
+        low = row["speed_m_s"]
+        inside = [
+            s.hours
+            for s in found
+            if low <= (s.speed_m_s or 0) < low + 0.1 and int(s.hour) == row["hour"]
+        ]
+        assert sum(inside) == pytest.approx(row["hours"])
+
+
 def test_the_engine_says_how_deep_the_demo_ran() -> None:
     """The engine's own answer at the stint's mean speed lies near the stint's mean depth."""
     pytest.importorskip("towscope.towing.questions")

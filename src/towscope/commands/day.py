@@ -11,7 +11,16 @@ from towscope.commands.common import Json, Tackle, Units, console, emit, quantit
 from towscope.commands.journalling import Day, Place, effort_of, plain, present, store_at, which_day
 from towscope.errors import InputError, NoAnswer, one_line
 
-BY = ("rod", "rig", "lure", "body", "size_m", "colour", "light", "day")
+# What --by takes: the stint's attribute, the kind of quantity, and the bands' width by unit system.
+BY: dict[str, tuple[str, str, float, float]] = {
+    **{name: (name, "", 0.0, 0.0) for name in ("rod", "rig", "lure", "body", "colour", "day")},
+    "sky": ("light", "", 0.0, 0.0),
+    "size": ("size_m", "", 0.0, 0.0),
+    "depth": ("depth_m", "length", 3 * 0.3048, 1.0),
+    "speed": ("speed_m_s", "speed", 0.2 * 0.44704, 0.1),
+    "temp": ("surface_temp_c", "temperature", 2 / 1.8, 1.0),
+    "hour": ("hour", "", 1.0, 1.0),
+}
 
 
 def register(app: typer.Typer) -> None:
@@ -127,10 +136,9 @@ def effort(
     from towscope.journal.times import parse_day
 
     shown = system(units)
-    names = [name.strip().replace("color", "colour") for name in by.split(",") if name.strip()]
-    names = ["size_m" if name == "size" else name for name in names]
-    wrong = [name for name in names if name not in BY]
-    if wrong or not names:
+    asked = [name.strip().lower() for name in by.split(",") if name.strip()]
+    asked = [{"color": "colour", "light": "sky"}.get(name, name) for name in asked]
+    if not asked or any(name not in BY for name in asked):
         raise InputError(f'--by "{one_line(by, 40)}"; expected any of {", ".join(BY)}')
     limit = quantity(running, "speed", "--running")
     if limit < 0.5:
@@ -145,12 +153,18 @@ def effort(
         rows = effort_of(store, tackle, first=first, last=last, running_m_s=limit)
     if not rows:
         raise NoAnswer("no line was out then, so there is no effort to count")
-    groups = total(rows, names)
+    names = [BY[name][0] for name in asked]
+    us = shown.name == "us"
+    steps = {BY[n][0]: BY[n][2] if us else BY[n][3] for n in asked if BY[n][2]}
+    groups = total(rows, names, steps)
+    if names[0] in steps or names[0] == "size_m":  # a scale reads best in its order
+        groups.sort(key=lambda g: (g[names[0]] is None, g[names[0]] or 0.0))
     if as_json:
         emit(
             {
                 "hours": sum(row.hours for row in rows),
                 "by": names,
+                "bands": steps,
                 "groups": groups,
                 "stints": [_stint(row, now.tzinfo) for row in rows],
             }
@@ -159,14 +173,14 @@ def effort(
     from rich.table import Table
 
     table = Table(box=None, pad_edge=False)
-    for name in names:
-        table.add_column(name.removesuffix("_m"))
+    for name in asked:
+        table.add_column(name)
     for head in ("rod-hours", "fish", "misses", "depth", "fish/rod-hour"):
         table.add_column(head, justify="right")
     for group in groups:
         deep = group["mean_depth_m"]
         table.add_row(
-            *(_cell(group[name], name, shown) for name in names),
+            *(_cell(group[BY[name][0]], name, shown) for name in asked),
             f"{group['hours']:.1f}",
             str(group["catches"]),
             str(group["strikes_missed"]),
@@ -179,10 +193,16 @@ def effort(
 def _cell(value: Any, name: str, shown: Any) -> str:
     if value in (None, ""):
         return "not said"
-    if name == "size_m":
+    if name == "size":
         from towscope.journal.describe import length
 
         return length(float(value), shown)
+    if name == "hour":
+        return f"{int(value):02d}:00"
+    _, kind, us, metric = BY[name]
+    if kind:
+        step = us if shown.name == "us" else metric
+        return str(shown.range(value, value + step, kind, 1 if kind == "speed" else 0))
     return str(value)
 
 

@@ -459,7 +459,9 @@ def _from(row: list[Any]) -> Stint:
     return Stint(*row)
 
 
-def total(rows: Iterable[Stint], by: Sequence[str]) -> list[dict[str, Any]]:
+def total(
+    rows: Iterable[Stint], by: Sequence[str], steps: Mapping[str, float] | None = None
+) -> list[dict[str, Any]]:
     """Add effort up by any of a stint's attributes.
 
     Parameters
@@ -468,6 +470,9 @@ def total(rows: Iterable[Stint], by: Sequence[str]) -> list[dict[str, Any]]:
         The effort.
     by : sequence of str
         Attributes: "lure", "colour", "rod", "light", ... .
+    steps : mapping, optional
+        Width of the bands that a figure is put in, in its own unit: ``{"depth_m": 1.5}``. The
+        band's lower edge stands for it.
 
     Returns
     -------
@@ -482,7 +487,8 @@ def total(rows: Iterable[Stint], by: Sequence[str]) -> list[dict[str, Any]]:
     """
     groups: dict[tuple[Any, ...], list[Stint]] = {}
     for stint in rows:
-        groups.setdefault(tuple(getattr(stint, name) for name in by), []).append(stint)
+        key = tuple(_banded(getattr(stint, name), (steps or {}).get(name)) for name in by)
+        groups.setdefault(key, []).append(stint)
     out = []
     for key, group in groups.items():
         hours = sum(stint.hours for stint in group)
@@ -500,6 +506,12 @@ def total(rows: Iterable[Stint], by: Sequence[str]) -> list[dict[str, Any]]:
         )
     out.sort(key=lambda row: (-row["hours"], repr(row)))
     return out
+
+
+def _banded(value: Any, step: float | None) -> Any:
+    if value is None or step is None:
+        return value
+    return round(math.floor(value / step + 1e-9) * step, 9)
 
 
 def as_plain(stint: Stint) -> Mapping[str, Any]:
