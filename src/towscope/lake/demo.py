@@ -28,6 +28,17 @@ HUMPS = (
     (520.0, 90.0, 10.0, 130.0, 50.0, -0.5),
     (1060.0, 20.0, 6.0, 55.0, 45.0, 0.2),
 )
+# Points (out over the deep, positive) and inside turns of the break: east, how far, half-width [m],
+# and the side: 1 north, -1 south.
+POINTS = (
+    (-1120.0, 75.0, 42.0, -1),
+    (-560.0, 62.0, 34.0, 1),
+    (-420.0, -38.0, 36.0, 1),
+    (240.0, 85.0, 38.0, -1),
+    (905.0, 95.0, 45.0, -1),
+    (1010.0, 58.0, 30.0, 1),
+    (1180.0, -75.0, 50.0, -1),
+)
 
 
 def middle(x: Array) -> Array:
@@ -64,6 +75,9 @@ def true_depth(x: npt.ArrayLike, y: npt.ArrayLike) -> Array:
     shore = half_width(x) - np.abs(across)  # distance to the shore, nearly
     north = _step(across / 60.0)
     shelf = 45.0 + 75.0 * (1.0 - north) + 22.0 * np.sin(x / 120.0) + 12.0 * np.sin(x / 47.0)
+    for east, out, wide, side in POINTS:
+        here = north if side > 0 else 1.0 - north
+        shelf = shelf + out * np.exp(-0.5 * ((x - east) / wide) ** 2) * here
     fall = 16.0 * north + 46.0 * (1.0 - north)
     basin = 15.0 + 6.0 * np.tanh((np.abs(x + 150.0) - 260.0) / 150.0) + 1.5 * np.sin(x / 300.0)
     rim = np.where(shore > 0.0, 4.8 * -np.expm1(-np.maximum(shore, 0.0) / 22.0), 0.22 * shore)

@@ -23,8 +23,11 @@ preconditioner).
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
+from functools import cache
 from typing import Any, Final
 
 import numpy as np
@@ -42,6 +45,7 @@ SMOOTHING = 4  # degree of the Chebyshev smoother; odd degrees did worse on dens
 BAND = 30.0  # the smoother damps the upper 29/30 of the spectrum
 # Largest eigenvalue of the scaled plate: stencil 1 2 1 / 2 -8 20 ... sums to 64 over a centre of 20.
 LARGEST = 64.0 / 20.0
+BANDED = 300_000  # nodes from which several threads pay
 ONE: Any = np.uint64(1)
 TWO: Any = np.uint64(2)
 
@@ -93,10 +97,10 @@ def _stretch(i: int, n: int) -> tuple[float, float, float]:
 
 
 @kernel
-def _rim(u: Grid, plate: float, pull: float, out: Grid) -> None:
+def _rim(u: Grid, plate: float, pull: float, out: Grid, first: int, last: int) -> None:
     """Give plate and tension at the two outermost rings of nodes, where stencils are cut short."""
     ny, nx = u.shape
-    for i in range(ny):
+    for i in range(first, last):
         whole = i < 2 or i >= ny - 2
         h, g, e, d = max(i - 2, 0), max(i - 1, 0), min(i + 1, ny - 1), min(i + 2, ny - 1)
         m0, m1, m2, m3, m4 = _bend(i, ny)
@@ -117,13 +121,15 @@ def _rim(u: Grid, plate: float, pull: float, out: Grid) -> None:
 
 
 @kernel
-def apply(u: Array, weight: Array, plate: float, pull: float, out: Array) -> None:
-    """Give the normal equations' left side for u."""
+def apply(
+    u: Array, weight: Array, plate: float, pull: float, out: Array, first: int, last: int
+) -> None:
+    """Give the normal equations' left side for u, in rows from the first to before the last."""
     ny, nx = u.shape
     near = -8.0 * plate - pull
     centre = 20.0 * plate + 4.0 * pull
-    _rim(u, plate, pull, out)
-    for i in range(ny):
+    _rim(u, plate, pull, out, first, last)
+    for i in range(first, last):
         rim = i < 2 or i >= ny - 2
         for k in range(nx if rim else 4):
             j = k if rim or k < 2 else nx - 4 + k
@@ -144,13 +150,21 @@ def apply(u: Array, weight: Array, plate: float, pull: float, out: Array) -> Non
 
 @kernel
 def _first(
-    x: Single, rhs: Single, weight: Single, step: Single, plate: float, pull: float, take: float
+    x: Single,
+    rhs: Single,
+    weight: Single,
+    step: Single,
+    plate: float,
+    pull: float,
+    take: float,
+    first: int,
+    last: int,
 ) -> None:
     """Take the first smoothing step from nothing."""
     ny, nx = x.shape
     middle = np.float32(1.0 / take)
     inside = np.float32(20.0 * plate + 4.0 * pull)
-    for i in range(ny):
+    for i in range(first, last):
         r, w, s, t = rhs[i], weight[i], step[i], x[i]
         rim = i < 2 or i >= ny - 2
         for j in range(nx):
@@ -182,6 +196,8 @@ def _sweep(
     pull: float,
     keep: float,
     take: float,
+    first: int,
+    last: int,
 ) -> None:
     """Take one Chebyshev step: ``to = x + keep * step + take * (rhs - A x) / diagonal``."""
     ny, nx = x.shape
@@ -189,8 +205,8 @@ def _sweep(
     near = np.float32(-8.0 * plate - pull)
     centre = np.float32(20.0 * plate + 4.0 * pull)
     one, two = np.float32(plate), np.float32(2.0 * plate)
-    _rim(x, plate, pull, to)
-    for i in range(ny):
+    _rim(x, plate, pull, to, first, last)
+    for i in range(first, last):
         rim = i < 2 or i >= ny - 2
         for k in range(nx if rim else 4):
             j = k if rim or k < 2 else nx - 4 + k
@@ -332,6 +348,29 @@ def _share(fine: Grid, coarse: Grid) -> None:
             coarse[a1, b1] += v
 
 
+def _in_bands(kernel_: Callable[..., Any], grid: Grid, *rest: Any) -> list[Any]:
+    """Run a kernel over a grid: bands of rows side by side where the grid is large.
+
+    Plain threads, because the kernels let go of the interpreter and numba's own threads may not be
+    entered from several at once, as a web server would.
+    """
+    rows = grid.shape[0]
+    if grid.size < BANDED:
+        return [kernel_(grid, *rest, 0, rows)]
+    bands = min(os.cpu_count() or 1, 8)
+    cuts = [rows * k // bands for k in range(bands + 1)]
+    jobs = [
+        _pool().submit(kernel_, grid, *rest, a, b)
+        for a, b in zip(cuts[:-1], cuts[1:], strict=True)
+    ]
+    return [job.result() for job in jobs]
+
+
+@cache
+def _pool() -> ThreadPoolExecutor:
+    return ThreadPoolExecutor(min(os.cpu_count() or 1, 8), thread_name_prefix="bed")
+
+
 @dataclass
 class _Level:
     weight: Single
@@ -394,16 +433,16 @@ class Hierarchy:
             level.x[:] = solved.reshape(level.x.shape)
             return
         grids = (level.rhs, level.weight, level.step, plate, pull)
-        _first(level.x, *grids, _CHEBYSHEV[0][1])
+        _in_bands(_first, level.x, *grids, _CHEBYSHEV[0][1])
         for keep, take in _CHEBYSHEV[1:]:
-            _sweep(level.x, level.work, *grids, keep, take)
+            _in_bands(_sweep, level.x, level.work, *grids, keep, take)
             level.x, level.work = level.work, level.x
-        _rest(level.x, level.work, level.rhs, level.weight, plate, pull)
+        _in_bands(_rest, level.x, level.work, level.rhs, level.weight, plate, pull)
         lower_grid(level.work, self.levels[depth + 1].rhs)
         self.cycle(depth + 1)
         raise_grid(self.levels[depth + 1].x, level.x, True)
         for keep, take in _CHEBYSHEV:
-            _sweep(level.x, level.work, *grids, keep, take)
+            _in_bands(_sweep, level.x, level.work, *grids, keep, take)
             level.x, level.work = level.work, level.x
 
 
@@ -414,7 +453,7 @@ def _dense(level: _Level) -> Array:
     unit, column = np.zeros(weight.shape), np.empty(weight.shape)
     for k in range(n):
         unit.flat[k] = 1.0
-        apply(unit, weight, level.plate, level.pull, column)
+        apply(unit, weight, level.plate, level.pull, column, 0, weight.shape[0])
         matrix[k] = column.ravel()
         unit.flat[k] = 0.0
     matrix = 0.5 * (matrix + matrix.T)
@@ -460,7 +499,7 @@ def solve(
     weight, plate, pull = grids.weight, top.plate, top.pull
     x = start.copy()
     residual = np.empty_like(x)
-    apply(x, weight, plate, pull, residual)
+    _in_bands(apply, x, weight, plate, pull, residual)
     np.subtract(weight * values, residual, out=residual)
     product = np.empty_like(x)
     direction = np.zeros_like(x)
@@ -469,13 +508,13 @@ def solve(
     for step in range(1, most + 1):
         top.rhs[:] = residual
         grids.cycle()
-        now = _inner(residual, top.x)
+        now = sum(_in_bands(_inner, residual, top.x))
         if now <= 0.0:
             return x, step
-        _ahead(direction, top.x, now / before if before else 0.0)
-        apply(direction, weight, plate, pull, product)
+        _in_bands(_ahead, direction, top.x, now / before if before else 0.0)
+        _in_bands(apply, direction, weight, plate, pull, product)
         length = now / float(np.vdot(direction, product))
-        change = _advance(x, residual, direction, product, length)
+        change = max(_in_bands(_advance, x, residual, direction, product, length))
         if told is not None:
             told(step, change)
         quiet = quiet + 1 if change < tolerance else 0
@@ -486,9 +525,9 @@ def solve(
 
 
 @kernel
-def _inner(a: Array, b: Single) -> float:
+def _inner(a: Array, b: Single, first: int, last: int) -> float:
     total = 0.0
-    for i in range(a.shape[0]):
+    for i in range(first, last):
         row = 0.0
         for j in range(a.shape[1]):
             row += a[i, j] * b[i, j]
@@ -498,15 +537,22 @@ def _inner(a: Array, b: Single) -> float:
 
 @kernel
 def _rest(
-    x: Single, to: Single, rhs: Single, weight: Single, plate: float, pull: float
+    x: Single,
+    to: Single,
+    rhs: Single,
+    weight: Single,
+    plate: float,
+    pull: float,
+    first: int,
+    last: int,
 ) -> None:
     """Give what is left of the right side: ``to = rhs - A x``."""
     ny, nx = x.shape
     near = np.float32(-8.0 * plate - pull)
     centre = np.float32(20.0 * plate + 4.0 * pull)
     one, two = np.float32(plate), np.float32(2.0 * plate)
-    _rim(x, plate, pull, to)
-    for i in range(ny):
+    _rim(x, plate, pull, to, first, last)
+    for i in range(first, last):
         rim = i < 2 or i >= ny - 2
         for k in range(nx if rim else 4):
             j = k if rim or k < 2 else nx - 4 + k
@@ -525,16 +571,24 @@ def _rest(
 
 
 @kernel
-def _ahead(direction: Array, x: Single, beta: float) -> None:
-    for i in range(x.shape[0]):
+def _ahead(direction: Array, x: Single, beta: float, first: int, last: int) -> None:
+    for i in range(first, last):
         for j in range(x.shape[1]):
             direction[i, j] = x[i, j] + beta * direction[i, j]
 
 
 @kernel
-def _advance(x: Array, residual: Array, direction: Array, product: Array, length: float) -> float:
+def _advance(
+    x: Array,
+    residual: Array,
+    direction: Array,
+    product: Array,
+    length: float,
+    first: int,
+    last: int,
+) -> float:
     most = 0.0
-    for i in range(x.shape[0]):
+    for i in range(first, last):
         for j in range(x.shape[1]):
             d = length * direction[i, j]
             x[i, j] += d
