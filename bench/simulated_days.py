@@ -104,6 +104,7 @@ class Day:
 
     @classmethod
     def make(cls, world: World, truth: Truth, number: int, rng: np.random.Generator) -> Day:
+        """Draw a day: its sky, its bite, and how the lures' worth wanders."""
         blocks = int(2 * world.hours)
         sky = np.empty(blocks, dtype=int)
         sky[0] = rng.integers(2)
@@ -126,6 +127,7 @@ class Day:
         return int(nbinom.ppf(self.chance[block, lure], mean / c, 1 / (1 + c)))
 
     def stint(self, block: int, rod: int, lure: int, catches: int) -> Stint:
+        """Write half an hour down as the journal would."""
         start = START_S + self.number * 86_400.0 + block * 1_800.0
         x = self.truth.lures[lure]
         hour = 6.0 + (block + 0.5) * 0.5

@@ -62,7 +62,7 @@ def test_flat_prior_is_the_glm() -> None:
         np.zeros(n, dtype=np.int64),
         clump_scale=0.0,
     )
-    posterior = fit(design, draws=8000)
+    posterior = fit(design, draws=8000, tries=1)
     assert posterior.effects.mean(axis=0) == pytest.approx(reference.params, abs=0.006)
     assert posterior.effects.std(axis=0) == pytest.approx(reference.bse, rel=0.03)
 
@@ -193,7 +193,7 @@ def test_posterior_is_that_of_a_long_mcmc_run(make) -> None:  # type: ignore[no-
     # emcee (Foreman-Mackey et al. 2013, PASP 125:306), an independent sampler
     design = make()
     reference, clump = by_mcmc(design, 4000)
-    posterior = fit(design, draws=4000, points=256)
+    posterior = fit(design, draws=4000)
     sd = reference.std(axis=0)
     off = (posterior.effects.mean(axis=0) - reference.mean(axis=0)) / sd
     assert np.max(np.abs(off)) < 0.1

@@ -134,8 +134,9 @@ def pattern(
     grain: Grain = US_GRAIN,
     species: str | None = None,
     priors: Priors | None = None,
-    draws: int = 3000,
-    points: int = 128,
+    draws: int = 2000,
+    points: int | None = None,
+    tries: int | None = None,
     seed: int = 1,
 ) -> Pattern:
     """Say what works.
@@ -152,7 +153,7 @@ def pattern(
         Count only this fish.
     priors : Priors, optional
         What to assume.
-    draws, points, seed : int
+    draws, points, tries, seed
         See `towscope.pattern.fit.fit`.
 
     Returns
@@ -183,7 +184,7 @@ def pattern(
     ignore = [n for n in ("place", "rod") if n not in by]
     cells = fold(stints, grain=grain, species=species, ignore=ignore)
     model = build(cells, priors, extra=tuple(by))
-    posterior = fit(model, draws=draws, points=points, seed=seed)
+    posterior = fit(model, draws=draws, points=points, tries=tries, seed=seed)
     levels: dict[str, list[Level]] = {}
     pairs: dict[str, list[Pair]] = {}
     silent: dict[str, str] = {}
@@ -247,7 +248,7 @@ def _levels(model: Model, posterior: Posterior, name: str) -> tuple[list[Level],
             model, posterior, lures,
             light=last.light if last else None, temp_c=last.surface_temp_c if last else None,
         )  # fmt: skip
-        terms = [*LURE_TERMS, "luck", *(c.name for c in model.priors.customs)]
+        terms = [*LURE_TERMS, "luck", "mood", *(c.name for c in model.priors.customs)]
     else:
         own = posterior.effect(name)[:, fished] if model.design.has(name) else np.zeros((draws, 1))
         terms = [name]

@@ -308,7 +308,14 @@ def _shared(some: Callable[[slice], None], count: int, work: int) -> None:
 _GRID = np.linspace(-3.0, 4.0, 141)
 
 
-def fit(design: Design, *, draws: int = 1000, points: int = 64, seed: int = 1) -> Posterior:
+def fit(
+    design: Design,
+    *,
+    draws: int = 2000,
+    points: int | None = None,
+    tries: int | None = None,
+    seed: int = 1,
+) -> Posterior:
     """Fit the regression.
 
     Parameters
@@ -317,8 +324,10 @@ def fit(design: Design, *, draws: int = 1000, points: int = 64, seed: int = 1) -
         Cells and terms; at least one cell.
     draws : int
         How many draws to give.
-    points : int
-        How many sets of scales to try.
+    points : int, optional
+        How many sets of scales to try; as many as the size of the problem allows if not given.
+    tries : int, optional
+        How many draws to make for each that is kept; likewise.
     seed : int
         Of the random numbers: the same data give the same answer.
 
@@ -327,6 +336,11 @@ def fit(design: Design, *, draws: int = 1000, points: int = 64, seed: int = 1) -
     Posterior
         Draws of effects and scales.
     """
+    size = design.idx.size
+    if points is None:
+        points = 256 if size < 20_000 else 64 if size < 100_000 else 32
+    if tries is None:
+        tries = 4 if size < 20_000 else 1
     work = _Work(design)
     rng = np.random.default_rng(seed)
     centre, spread, u, g = _where(work)
@@ -342,7 +356,7 @@ def fit(design: Design, *, draws: int = 1000, points: int = 64, seed: int = 1) -
         zs, peaks, log_weight = _tried(
             work, centre, spread, peaks.u[best], peaks.g[best], points, rng
         )
-    return _drawn(work, peaks, _normal(log_weight), draws, rng)
+    return _drawn(work, peaks, _normal(log_weight), draws, max(tries, 1) * draws, rng)
 
 
 def _tried(
@@ -361,18 +375,21 @@ def _tried(
 
 
 def _drawn(
-    work: _Work, peaks: _Peaks, weight: Floats, draws: int, rng: np.random.Generator
+    work: _Work,
+    peaks: _Peaks,
+    weight: Floats,
+    draws: int,
+    made: int,
+    rng: np.random.Generator,
 ) -> Posterior:
-    which = _systematic(weight, draws, rng)
+    which = _systematic(weight, made, rng)
     # mirrored neighbours: means twice as sharp for nothing
-    z = np.repeat(rng.standard_normal(((draws + 1) // 2, work.p)), 2, axis=0)[:draws]
-    zg = np.repeat(rng.standard_normal(((draws + 1) // 2, work.days)), 2, axis=0)[:draws]
+    z = np.repeat(rng.standard_normal(((made + 1) // 2, work.p)), 2, axis=0)[:made]
+    zg = np.repeat(rng.standard_normal(((made + 1) // 2, work.days)), 2, axis=0)[:made]
     z[1::2] *= -1.0
     zg[1::2] *= -1.0
     effects, day_effects, off = work.draw(peaks, which, z, zg)
-    w = np.exp(off - off.max())
-    w = np.minimum(w, w.mean() * np.sqrt(draws))
-    w /= w.sum()
+    w = _tempered(off)
     keep = rng.permutation(_systematic(w, draws, rng))
     scales = peaks.scales[which[keep]]
     return Posterior(
@@ -382,6 +399,23 @@ def _drawn(
         {name: scales[:, i] for i, name in enumerate(work.names)},
         effective=float(1.0 / (w @ w)) / max(1.0, float(weight @ weight) * len(peaks.scales)),
     )
+
+
+def _tempered(off: Floats) -> Floats:
+    """Weigh the draws exactly where they bear it, and less where few would carry all the weight.
+
+    With thousands of effects (a season's days) no Gaussian matches all of them at once and exact
+    weights would be noise; the Gaussians are then left nearly as they are, which at that much
+    data is close.
+    """
+    power = 1.0
+    while True:
+        w = np.exp(power * (off - off.max()))
+        w = np.minimum(w, w.mean() * np.sqrt(len(w)))
+        w /= w.sum()
+        if 1.0 / float(w @ w) > 0.1 * len(w) or power < 1e-3:
+            return np.asarray(w)
+        power *= 0.7
 
 
 def _where(work: _Work) -> tuple[Floats, Floats, Floats, Floats]:
@@ -460,20 +494,16 @@ def _clump(work: _Work, z: Floats, spread: Floats, u: Floats, g: Floats) -> None
 
 
 def _even(points: int, dims: int, rng: np.random.Generator) -> Floats:
-    """Spread standard normal points evenly: an additive recurrence, shifted at random.
+    """Spread standard normal points evenly in each direction: a Latin hypercube.
 
     References
     ----------
-    Niederreiter (1992), *Random Number Generation and Quasi-Monte Carlo Methods*, section 5.1
-    (Kronecker sequences); the step is the root of ``x^(d+1) = x + 1``, which makes the points
-    spread evenly in any number of dimensions.
+    McKay, Beckman & Conover (1979), "A comparison of three methods for selecting values of input
+    variables ...", Technometrics 21:239-245.
     """
-    root = 2.0
-    for _ in range(60):
-        root = (1.0 + root) ** (1.0 / (dims + 1.0))
-    steps = (1.0 / root) ** np.arange(1, dims + 1)
-    at = (rng.random(dims) + np.arange(1, points + 1)[:, None] * steps) % 1.0
-    return np.asarray(ndtri(np.clip(at, 1e-6, 1.0 - 1e-6)))
+    order = np.argsort(rng.random((points, dims)), axis=0)
+    at = (order + rng.random((points, dims))) / points
+    return np.asarray(ndtri(np.clip(at, 1e-9, 1.0 - 1e-9)))
 
 
 def _normal(log_weight: Floats) -> Floats:

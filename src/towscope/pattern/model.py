@@ -1,10 +1,10 @@
 """Which things may matter to the bite, how much at most, and how they hang together in time.
 
 The log of the expected catch of a cell is the sum of: a base; effects of lure, body, size and
-colour (a lure nobody fished is thought of as its size, colour and body let expect); of light,
-and smoothly of depth, speed, hour and water temperature; of the day; of the bite as it comes and
-goes over the day for all lines alike; and of each lure's own luck of the hour, which fades. Rules
-of thumb enter as weak priors.
+colour (a lure nobody fished is thought of as its size, colour and body let expect); of light, and
+of each colour in each light; smoothly of depth, speed, hour and water temperature; of the day; of
+the bite as it comes and goes over the day for all lines alike; and of each lure's own luck of the
+hour, which fades. Rules of thumb enter as weak priors.
 
 How recent hours weigh more: the bite and each lure's luck of the hour wander (Ornstein-Uhlenbeck)
 and forget themselves within hours, so what was caught this morning says most about now, and last
@@ -65,8 +65,9 @@ class Priors:
             "temperature": 0.3,
             "hour": 0.4,
             "day": 0.5,
+            "mood": 0.3,
             "bite": 0.4,
-            "luck": 0.4,
+            "luck": 0.5,
             "clump": 0.5,
         }
     )
@@ -83,6 +84,7 @@ class Priors:
 
 Add = Callable[[Term, Ints], None]
 SMOOTH = ("depth", "speed", "temperature", "hour")
+_MOOD = ("colour", "light")
 LURE_TERMS = ("lure", "body", "size", "colour")
 _NODES = 100  # of luck effects, at most: keeps one fit in milliseconds
 _LUCK_DAYS = 14.0
@@ -104,6 +106,8 @@ class Model:
         Lure and time [s] of each luck effect.
     bite_nodes : list of float
         Time of each bite effect [s].
+    mood_pairs : list of (level, level)
+        Colour and sky of each mood effect.
     """
 
     cells: Cells
@@ -111,6 +115,7 @@ class Model:
     design: Design
     luck_nodes: list[tuple[int, float]]
     bite_nodes: list[float]
+    mood_pairs: list[tuple[int, int]]
 
 
 def build(cells: Cells, priors: Priors | None = None, *, extra: Sequence[str] = ()) -> Model:
@@ -164,6 +169,7 @@ def build(cells: Cells, priors: Priors | None = None, *, extra: Sequence[str] = 
             add(Term(name, tuple(factor.keys), precision, priors.scales[name]), code)
         else:
             add(alike(name, factor.keys, priors.scales[name]), code)
+    mood_pairs = _mood(cells, priors, add)
     zero = np.zeros(n, dtype=np.int64)
     for custom in priors.customs:
         value = custom_values(cells, custom)
@@ -184,12 +190,19 @@ def build(cells: Cells, priors: Priors | None = None, *, extra: Sequence[str] = 
         days_within=within,
         clump_scale=priors.scales["clump"],
     )
-    return Model(cells, priors, design, luck_nodes, bite_nodes)
+    return Model(cells, priors, design, luck_nodes, bite_nodes, mood_pairs)
 
 
-def fit(model: Model, *, draws: int = 1000, points: int = 64, seed: int = 1) -> Posterior:
+def fit(
+    model: Model,
+    *,
+    draws: int = 2000,
+    points: int | None = None,
+    tries: int | None = None,
+    seed: int = 1,
+) -> Posterior:
     """Fit it; see `towscope.pattern.fit.fit`."""
-    return fit_design(model.design, draws=draws, points=points, seed=seed)
+    return fit_design(model.design, draws=draws, points=points, tries=tries, seed=seed)
 
 
 def custom_values(cells: Cells, custom: Custom) -> Floats:
@@ -269,6 +282,24 @@ def _luck(cells: Cells, priors: Priors, add: Add) -> list[tuple[int, float]]:
     return nodes
 
 
+def _mood(cells: Cells, priors: Priors, add: Add) -> list[tuple[int, int]]:
+    """Let each colour do better or worse under each sky."""
+    if not all(name in cells.factors and len(cells.factors[name].keys) > 1 for name in _MOOD):
+        return []
+    colour, light = (cells.codes[name] for name in _MOOD)
+    on = (colour >= 0) & (light >= 0)
+    pairs, inverse = np.unique(
+        np.column_stack([colour[on], light[on]]), axis=0, return_inverse=True
+    )
+    if len(pairs) < 2:
+        return []
+    code = np.full(len(colour), -1, dtype=np.int64)
+    code[on] = inverse.ravel()
+    found = [(int(a), int(b)) for a, b in pairs]
+    add(alike("mood", found, priors.scales["mood"]), code)
+    return found
+
+
 def _bite(cells: Cells, priors: Priors, add: Add) -> list[float]:
     recent = cells.hour_bin >= 0
     bins = np.unique(cells.hour_bin[recent])
@@ -344,6 +375,19 @@ def lure_now(
                 total += (custom.mean + custom.sd * rng.standard_normal(draws))[:, None] * value
             continue
         total += posterior.effect(custom.name) * value
+    if model.mood_pairs and light:
+        sky = cells.factors["light"].find(light)
+        wanted = [(level_of(cells, "colour", x), sky) for x in lures]
+        unseen = {
+            pair: posterior.scales["mood"] * rng.standard_normal(draws)
+            for pair in dict.fromkeys(wanted)
+            if pair not in model.mood_pairs
+        }
+        for j, pair in enumerate(wanted):
+            if pair in unseen:
+                total[:, j] += unseen[pair]
+            else:
+                total[:, j] += posterior.effect("mood")[:, model.mood_pairs.index(pair)]
     return total + luck_now(model, posterior, [level_of(cells, "lure", x) for x in lures],
                             at_s=at_s, rng=rng)  # fmt: skip
 

@@ -104,7 +104,8 @@ def rates_now(
     species: str | None = None,
     priors: Priors | None = None,
     draws: int = 1500,
-    points: int = 64,
+    points: int | None = None,
+    tries: int | None = None,
     seed: int = 1,
 ) -> Floats:
     """Draw what each lure will catch in the next half hour (draws, lures) [fish per rod-hour]."""
@@ -127,7 +128,7 @@ def rates_now(
     sky = light if light is not None else last.light if today else None
     temp = temp_c if temp_c is not None else last.surface_temp_c if today else None
     model = build(cells, priors)
-    posterior = fit(model, draws=draws, points=points, seed=seed)
+    posterior = fit(model, draws=draws, points=points, tries=tries, seed=seed)
     then = now + AHEAD_S
     lure = lure_now(model, posterior, lures, light=sky, temp_c=temp, at_s=then)
     hour = (last.hour + (then - 0.5 * (last.start_s + last.end_s)) / HOUR_S) % 24.0
@@ -149,7 +150,8 @@ def suggest(
     species: str | None = None,
     priors: Priors | None = None,
     draws: int = 1500,
-    points: int = 64,
+    points: int | None = None,
+    tries: int | None = None,
     seed: int = 1,
 ) -> Outlook:
     """Say what each rod should run for the next half hour.
@@ -168,7 +170,7 @@ def suggest(
         The sky; as last noted today if not given.
     temp_c : float, optional
         The surface temperature [degC]; likewise.
-    grain, species, priors, draws, points, seed
+    grain, species, priors, draws, points, tries, seed
         As for `towscope.pattern.compare.pattern`.
 
     Returns
@@ -189,7 +191,7 @@ def suggest(
         raise NoAnswer("every rod is locked: nothing to suggest; unlock one with [aboard.rods]")
     rates = rates_now(
         stints, lures, now_s=now_s, light=light, temp_c=temp_c, grain=grain, species=species,
-        priors=priors, draws=draws, points=points, seed=seed,
+        priors=priors, draws=draws, points=points, tries=tries, seed=seed,
     )  # fmt: skip
     choice = choose(rates, running, locked, copies, hours_left=hours_left)
     low, high = np.quantile(rates, (0.05, 0.95), axis=0)
