@@ -7,6 +7,7 @@ and the place mean something.
 
 from __future__ import annotations
 
+import gc
 import hashlib
 import json
 import math
@@ -415,6 +416,24 @@ def season(
     }
     kept = store.kept_effort()
     out: list[Stint] = []
+    collecting = gc.isenabled()
+    gc.disable()  # nothing here is circular, and looking for it takes as long as the work
+    try:
+        return _season(store, wanted, kept, out, depth_at, now_s, running_m_s)
+    finally:
+        if collecting:
+            gc.enable()
+
+
+def _season(
+    store: Store,
+    wanted: Mapping[str, str],
+    kept: Mapping[str, tuple[str, str]],
+    out: list[Stint],
+    depth_at: DepthAt | None,
+    now_s: float | None,
+    running_m_s: float,
+) -> list[Stint]:
     fresh: dict[str, tuple[str, str]] = {}
     for day in sorted(wanted):
         if day in kept and kept[day][0] == wanted[day]:
@@ -456,7 +475,9 @@ def unpack(text: str) -> list[Stint]:
 
 def _from(row: list[Any]) -> Stint:
     row[-1] = tuple(row[-1])  # species, the last field
-    return Stint(*row)
+    stint = object.__new__(Stint)  # a frozen class's own way costs five times as much, and a
+    stint.__dict__.update(zip(_FIELDS, row, strict=True))  # season has a hundred thousand
+    return stint
 
 
 def total(
