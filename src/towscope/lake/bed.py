@@ -14,8 +14,8 @@ from towscope.errors import InputError, NoAnswer
 from towscope.lake.fitting import Frame, surface
 from towscope.lake.place import Place
 from towscope.lake.sampling import linear, sample
-from towscope.lake.trial import Trial, distances, slopes, spacing, try_out
 from towscope.lake.tracks import Labels
+from towscope.lake.trial import Trial, distances, slopes, spacing, try_out
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -236,9 +236,7 @@ def build(
     sd = trial.errors.sd(slopes(bed, frame.cell), far)
     wet = _wet(bed, far, frame, place, shoreline, between)
     facts = _facts(trial, x, depth, frame, along, between, shoreline is not None)
-    return Bed(
-        place, frame, bed.astype(np.float32), sd.astype(np.float32), wet, facts
-    )
+    return Bed(place, frame, bed.astype(np.float32), sd.astype(np.float32), wet, facts)
 
 
 def exactness(trial: Trial) -> float:
@@ -252,8 +250,11 @@ def _cell(along: float, between: float, x: Array, y: Array, margin: float) -> fl
     area = (float(np.ptp(x)) + 2.0 * margin) * (float(np.ptp(y)) + 2.0 * margin)
     wanted = max(wanted, float(np.sqrt(area / USUAL_NODES)))
     power = 10.0 ** np.floor(np.log10(wanted))
-    return next(float(power * k) for k in (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
-                if power * k >= wanted * 0.999)
+    return next(
+        float(power * k)
+        for k in (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0)
+        if power * k >= wanted * 0.999
+    )
 
 
 def _shore_points(
@@ -314,7 +315,9 @@ def _wet(
     gap = 2.5 * between + 2.0 * frame.cell
     closed = scipy.ndimage.binary_fill_holes(far <= gap)
     # distance_transform counts to the rim of the grid only where something lies outside it
-    inward = scipy.ndimage.distance_transform_edt(np.pad(closed, 1), sampling=frame.cell)[1:-1, 1:-1]
+    inward = scipy.ndimage.distance_transform_edt(np.pad(closed, 1), sampling=frame.cell)[
+        1:-1, 1:-1
+    ]
     outward = min(between, gap)
     water = (inward > gap - outward) & (bed > 0.0)
     water |= (far <= 1.5 * frame.cell) & (bed > 0.0)

@@ -184,7 +184,9 @@ def clean(
     ok = why == 0
     _swapped(lat[ok], lon[ok], logs)
     with np.errstate(invalid="ignore"):
-        drop((np.abs(lat) > 90.0) | (np.abs(lon) > 180.0) | ((lat == 0.0) & (lon == 0.0)), "no place")
+        drop(
+            (np.abs(lat) > 90.0) | (np.abs(lon) > 180.0) | ((lat == 0.0) & (lon == 0.0)), "no place"
+        )
         drop(depth > DEEPEST, "too deep")
         drop(np.abs(depth) < LOST, "lost bottom")
         drop(depth < 0.0, "above water")
@@ -199,8 +201,14 @@ def clean(
                 drop(bad, "spike")
     gone = np.flatnonzero(why)
     dropped = tuple(
-        Drop(logs[file[k]].source, int(row[k]), names[why[k] - 1], float(lat[k]), float(lon[k]),
-             float(depth[k]))
+        Drop(
+            logs[file[k]].source,
+            int(row[k]),
+            names[why[k] - 1],
+            float(lat[k]),
+            float(lon[k]),
+            float(depth[k]),
+        )
         for k in gone
     )
     keep = why == 0
@@ -232,9 +240,7 @@ def _swapped(lat: Array, lon: Array, logs: list[Log]) -> None:
         )
 
 
-def _strays(
-    lat: Array, lon: Array, why: Rows, drop: Any
-) -> None:
+def _strays(lat: Array, lon: Array, why: Rows, drop: Any) -> None:
     """Drop small groups of soundings far from the main one."""
     some = np.flatnonzero(why == 0)
     if some.size < 3:
@@ -242,7 +248,11 @@ def _strays(
     middle = (float(np.median(lat[some])), float(np.median(lon[some])))
     # Degrees will do to tell near from far, and never fail however wild the fixes.
     y = (lat[some] - middle[0]) * 111_200.0
-    x = ((lon[some] - middle[1] + 180.0) % 360.0 - 180.0) * 111_320.0 * np.cos(np.radians(middle[0]))
+    x = (
+        ((lon[some] - middle[1] + 180.0) % 360.0 - 180.0)
+        * 111_320.0
+        * np.cos(np.radians(middle[0]))
+    )
     link = 250.0
     wide = float(np.quantile(np.hypot(x, y), 0.95))
     link = max(link, 0.25 * wide)
@@ -262,12 +272,16 @@ def _strays(
     large = [g for g in others if count[g] >= 0.05 * some.size and count[g] >= 20]
     if large:
         at = mine == large[0]
-        away = float(np.hypot(np.median(x[at]) - np.median(x[mine == main]),
-                              np.median(y[at]) - np.median(y[mine == main])))
+        away = float(
+            np.hypot(
+                np.median(x[at]) - np.median(x[mine == main]),
+                np.median(y[at]) - np.median(y[mine == main]),
+            )
+        )
         if away > 4.0 * max(wide, 500.0) or away > 50_000.0:
             raise InputError(
-                f"{int(count[large[0]]):,} of the soundings lie {away / 1000:.0f} km from the rest: "
-                "two lakes? expected one; build them apart"
+                f"{int(count[large[0]]):,} of the soundings lie {away / 1000:.0f} km from the "
+                "rest: two lakes? expected one; build them apart"
             )
     bad = np.zeros(lat.size, bool)
     bad[some[np.isin(mine, [g for g in others if g not in large])]] = True

@@ -59,7 +59,7 @@ def to_globe(x: Array, y: Array, crs: Any, name: str) -> tuple[Array, Array]:
     bad = ~np.isfinite(lat) & np.isfinite(np.asarray(x, float))
     if bad.size and bad.all():
         raise InputError(
-            f"{name}: its coordinates (such as {float(np.ravel(x)[0]):g}, {float(np.ravel(y)[0]):g}) "
-            f"do not fit the coordinate system {one_line(crs, 40)}"
+            f"{name}: its coordinates (such as {float(np.ravel(x)[0]):g}, "
+            f"{float(np.ravel(y)[0]):g}) do not fit the coordinate system {one_line(crs, 40)}"
         )
     return np.where(bad, np.nan, lat), np.where(bad, np.nan, lon)

@@ -98,8 +98,11 @@ def read(path: Path, how: Reading) -> Log:
     keep = np.ones(n, bool)
     need = max(x, y, z)
     comma = mark != "," and "," in (lines[skip] if n else "")
-    for k, cells in enumerate(csv.reader(lines[skip:], delimiter=mark, skipinitialspace=True)
-                              if mark != " " else (line.split() for line in lines[skip:])):
+    for k, cells in enumerate(
+        csv.reader(lines[skip:], delimiter=mark, skipinitialspace=True)
+        if mark != " "
+        else (line.split() for line in lines[skip:])
+    ):
         if not cells or (len(cells) == 1 and not cells[0].strip()) or cells[0].startswith("#"):
             keep[k] = False
             continue
@@ -143,9 +146,7 @@ def _number(cell: str) -> float | None:
         return None
 
 
-def _columns(
-    heads: list[str], how: Reading, name: str
-) -> tuple[int, int, int, str | None, bool]:
+def _columns(heads: list[str], how: Reading, name: str) -> tuple[int, int, int, str | None, bool]:
     """Find the columns of latitude (or northing), longitude (or easting) and depth."""
     plain = [_plain(h) for h in heads]
     shown = ", ".join(one_line(h, 20) for h in heads[:12])

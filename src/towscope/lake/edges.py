@@ -139,7 +139,7 @@ def resample(x: Array, y: Array, step: float) -> tuple[Array, Array]:
     along = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
     keep = np.concatenate([[True], np.diff(along) > 0.0])
     x, y, along = x[keep], y[keep], along[keep]
-    n = max(int(round(along[-1] / step)), 1)
+    n = max(round(float(along[-1]) / step), 1)
     at = np.linspace(0.0, along[-1], n + 1)
     return np.interp(at, along, x), np.interp(at, along, y)
 
@@ -235,8 +235,8 @@ def _steep_parts(steep: npt.NDArray[np.bool_], closed: bool) -> list[tuple[int, 
         ok = np.roll(ok, -first)
     else:
         first = 0
-    ok = scipy.ndimage.binary_closing(np.pad(ok, bridge), np.ones(bridge + 1))[bridge:-bridge]
-    part, count = scipy.ndimage.label(ok)
+    ok = scipy.ndimage.binary_closing(np.pad(ok, bridge), np.ones(bridge + 1, bool))[bridge:-bridge]
+    part, _ = scipy.ndimage.label(ok)
     runs = []
     for span in scipy.ndimage.find_objects(part):
         a, b = span[0].start, span[0].stop

@@ -83,7 +83,7 @@ def _bin(
 
 @kernel
 def _to_nodes(sums: Array, guess: Array, cell: float, value: Array) -> None:
-    """Give each node's mean depth, moved from where the soundings lie to the node along the slope."""
+    """Give each node's mean depth, moved along the slope from its soundings to the node."""
     rows, columns = guess.shape
     for i in range(rows):
         for j in range(columns):
@@ -107,8 +107,16 @@ def gather(x: Array, y: Array, z: Array, frame: Frame, weight: Array | None = No
         Weight, weighted depth [m], and weighted offsets east and north of the node [m].
     """
     sums = np.zeros((4, frame.rows, frame.columns))
-    _bin(x, y, z, np.ones(x.size) if weight is None else weight, frame.west, frame.south,
-         frame.cell, sums)
+    _bin(
+        x,
+        y,
+        z,
+        np.ones(x.size) if weight is None else weight,
+        frame.west,
+        frame.south,
+        frame.cell,
+        sums,
+    )
     return sums
 
 
@@ -196,9 +204,7 @@ def _below(
         x, y, z, weight = (
             np.ascontiguousarray(c) for c in means(gather(x, y, z, coarse, weight), coarse).T
         )
-    return surface(
-        x, y, z, coarse, plate, weight=weight, tolerance=tolerance, most=20, told=told
-    )
+    return surface(x, y, z, coarse, plate, weight=weight, tolerance=tolerance, most=20, told=told)
 
 
 def at(bed: Array, frame: Frame, x: Array, y: Array) -> Array:

@@ -130,7 +130,7 @@ def _fix(kind: str, said: object) -> tuple[float, float] | None:
 
 
 def _depth(kind: str, said: object, transducer: float) -> tuple[float, bool]:
-    """Give depth below the surface [m], NaN where the bottom was lost, and whether kept to the keel."""
+    """Give depth below the surface [m], NaN where lost, and whether it is given to the keel."""
     if kind == "DPT":
         depth = _figure(getattr(said, "depth", None))
         offset = _figure(getattr(said, "offset", None))

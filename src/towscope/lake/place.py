@@ -77,6 +77,4 @@ class Place:
     @classmethod
     def about(cls, latitude: Array, longitude: Array) -> Place:
         """Give the frame about the middle of some places."""
-        return cls(
-            round(float(np.median(latitude)), 4), round(float(np.median(longitude)), 4)
-        )
+        return cls(round(float(np.median(latitude)), 4), round(float(np.median(longitude)), 4))

@@ -28,7 +28,7 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
     path : Path
         The grid.
     how : Reading
-        ``box`` limits what is read of a large grid; ``crs`` names the system where the file doesn't.
+        ``box`` limits what is read of a large grid; ``crs`` names the system if the file does not.
     told : callable, optional
         Called with a line on progress.
 
@@ -43,9 +43,10 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
 
     name = one_line(path.name, 60)
     try:
-        with rasterio.Env(GDAL_DISABLE_READDIR_ON_OPEN="EMPTY_DIR"), rasterio.open(
-            path, driver=list(DRIVERS)
-        ) as grid:
+        with (
+            rasterio.Env(GDAL_DISABLE_READDIR_ON_OPEN="EMPTY_DIR"),
+            rasterio.open(path, driver=list(DRIVERS)) as grid,
+        ):
             crs = how.crs or (grid.crs.to_wkt() if grid.crs else None)
             known(crs, name)
             window = _window(grid, how, crs, name)
@@ -53,8 +54,8 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
             if cells > MOST_CELLS:
                 raise InputError(
                     f"{name} holds {cells / 1e6:,.0f} million cells here "
-                    f"({cells * np.dtype(grid.dtypes[0]).itemsize / 1e9:.1f} GB unpacked); expected "
-                    f"at most {MOST_CELLS / 1e6:.0f} million: name the lake's part of it with "
+                    f"({cells * np.dtype(grid.dtypes[0]).itemsize / 1e9:.1f} GB unpacked); "
+                    f"expected at most {MOST_CELLS / 1e6:.0f} million: name the lake's part of it with "
                     "--box SOUTH,WEST,NORTH,EAST"
                 )
             unit, note = _unit(grid, how, name)

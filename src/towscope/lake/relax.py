@@ -28,6 +28,7 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 from functools import cache
+from itertools import pairwise
 from typing import Any, Final
 
 import numpy as np
@@ -43,7 +44,7 @@ Grid = npt.NDArray[Any]
 COARSEST = 9  # nodes on the short side below which a direct solve is cheaper than another grid
 SMOOTHING = 4  # degree of the Chebyshev smoother; odd degrees did worse on dense tracks
 BAND = 30.0  # the smoother damps the upper 29/30 of the spectrum
-# Largest eigenvalue of the scaled plate: stencil 1 2 1 / 2 -8 20 ... sums to 64 over a centre of 20.
+# Largest eigenvalue of the scaled plate: its stencil sums to 64 in size over a centre of 20.
 LARGEST = 64.0 / 20.0
 BANDED = 300_000  # nodes from which several threads pay
 ONE: Any = np.uint64(1)
@@ -242,7 +243,9 @@ def _expand(coarse: Grid, fine: Grid, add: bool) -> None:
     for c in range(cx):
         fine[2 * c] += coarse[c]
     for c in range(1, cx - 2):
-        fine[2 * c + 1] += near * (coarse[c] + coarse[c + 1]) - far * (coarse[c - 1] + coarse[c + 2])
+        fine[2 * c + 1] += near * (coarse[c] + coarse[c + 1]) - far * (
+            coarse[c - 1] + coarse[c + 2]
+        )
     fine[1] += half * (coarse[0] + coarse[1])
     if cx > 2:
         fine[2 * cx - 3] += half * (coarse[cx - 2] + coarse[cx - 1])
@@ -329,7 +332,7 @@ def lower_grid(fine: Grid, coarse: Grid) -> None:
 
 @kernel
 def _share(fine: Grid, coarse: Grid) -> None:
-    """Share each fine weight among the coarse nodes around it, linearly, so that all stay positive."""
+    """Share each fine weight among the coarse nodes around it, linearly: all stay positive."""
     cy, cx = coarse.shape
     ny, nx = fine.shape
     coarse[:] = 0.0
@@ -359,10 +362,7 @@ def _in_bands(kernel_: Callable[..., Any], grid: Grid, *rest: Any) -> list[Any]:
         return [kernel_(grid, *rest, 0, rows)]
     bands = min(os.cpu_count() or 1, 8)
     cuts = [rows * k // bands for k in range(bands + 1)]
-    jobs = [
-        _pool().submit(kernel_, grid, *rest, a, b)
-        for a, b in zip(cuts[:-1], cuts[1:], strict=True)
-    ]
+    jobs = [_pool().submit(kernel_, grid, *rest, a, b) for a, b in pairwise(cuts)]
     return [job.result() for job in jobs]
 
 
@@ -417,9 +417,7 @@ class Hierarchy:
             self.levels.append(_Level(weight, plate, pull, *fresh))
             if min(weight.shape) <= COARSEST:
                 break
-            coarse = np.empty(
-                ((weight.shape[0] + 1) // 2, (weight.shape[1] + 1) // 2), np.float32
-            )
+            coarse = np.empty(((weight.shape[0] + 1) // 2, (weight.shape[1] + 1) // 2), np.float32)
             _share(weight, coarse)
             weight, spacing = coarse, 2.0 * spacing
         self.factor = scipy.linalg.cho_factor(_dense(self.levels[-1]), lower=True)

@@ -122,7 +122,9 @@ def bends(edges_found: list[Edge]) -> list[Bend]:
         for k in np.flatnonzero(peak):
             near = np.arange(k - half, k + half + 1)
             near = near % n if wrap else near[(near >= 0) & (near < n)]
-            tip = int(near[np.argmax(np.abs(turn[near]) * (np.sign(turn[near]) == np.sign(total[k])))])
+            tip = int(
+                near[np.argmax(np.abs(turn[near]) * (np.sign(turn[near]) == np.sign(total[k])))]
+            )
             # Deep water lies on the left. A left turn closes round deep water: the deep bites into
             # the shallow, an inside turn; a right turn pushes shallow out into the deep: a point.
             kind = "inside turn" if total[k] > 0.0 else "point"
@@ -187,7 +189,9 @@ def humps(bed: Bed, depth: float, surface: Single | None = None) -> list[Ground]
     return sorted(found, key=lambda g: -g.rise * g.area**0.5)
 
 
-def flats(bed: Bed, depth: float, within: float = 1.0, surface: Single | None = None) -> list[Ground]:
+def flats(
+    bed: Bed, depth: float, within: float = 1.0, surface: Single | None = None
+) -> list[Ground]:
     """Find level ground near a depth, the largest first.
 
     Parameters
@@ -227,7 +231,7 @@ def flats(bed: Bed, depth: float, within: float = 1.0, surface: Single | None = 
 def _ground(
     kind: str,
     bed: Bed,
-    span: tuple[slice, slice],
+    span: tuple[slice, ...],
     mine: Mask,
     at: tuple[int, int],
     area: float,
@@ -265,6 +269,4 @@ def _area(x: Array, y: Array) -> float:
 
 def length_of(bed: Bed, depth: float) -> float:
     """Give the length of a depth contour on the bed as it is [m]."""
-    return float(
-        sum(np.hypot(np.diff(x), np.diff(y)).sum() for x, y in contours(bed, depth))
-    )
+    return float(sum(np.hypot(np.diff(x), np.diff(y)).sum() for x, y in contours(bed, depth)))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import numpy.typing as npt
 
@@ -14,7 +16,7 @@ FEWEST = 8
 
 
 def runs(x: Array, y: Array, gap: float | None = None) -> Labels:
-    """Number the runs of a sounder log in the order they were driven.
+    """Give each sounding the number of its run, in the order they were driven.
 
     A run ends where the log jumps or where the boat has turned by more than 50 degrees from the
     run's mean heading.
@@ -46,7 +48,7 @@ def runs(x: Array, y: Array, gap: float | None = None) -> Labels:
     starts = [0, *jump.tolist(), n]
     label = np.zeros(n, np.int64)
     number = 0
-    for a, b in zip(starts[:-1], starts[1:], strict=True):
+    for a, b in pairwise(starts):
         first = a
         east = north = 0.0
         for k in range(a, b):

@@ -206,7 +206,8 @@ def thin(
         columns.append(np.column_stack([fixed, np.ones(len(fixed))]))
         number.append(np.full(len(fixed), -1))
     table = np.concatenate(columns)
-    return Thinned(*(table[:, c].copy() for c in range(4)), np.concatenate(number), judged)
+    px, py, pz, weight = (table[:, c].copy() for c in range(4))
+    return Thinned(px, py, pz, weight, np.concatenate(number), judged)
 
 
 def leave_out(thinned: Thinned, frame: Frame, plate: Plate, start: Array | None = None) -> LeftOut:
@@ -311,7 +312,7 @@ def fit_errors(left: LeftOut, relief: float, discs: LeftOut | None = None) -> Er
     fitted = ErrorModel(raw.noise * scale, raw.shift * scale, raw.rate * scale, spread)
     if discs is not None:
         far = discs.distance >= np.median(discs.distance)
-        remote = LeftOut(*(a[far] for a in (discs.error, discs.slope, discs.distance, discs.fold)))
+        remote = _part(discs, far)
         for _ in range(8):
             lack = _over(remote, fitted)
             if lack > 1.0:  # only ever upward
@@ -321,6 +322,10 @@ def fit_errors(left: LeftOut, relief: float, discs: LeftOut | None = None) -> Er
             excess = float(np.clip(_over(left, fitted), max(0.7, least), 1.4))
             fitted = replace(fitted, noise=fitted.noise * excess, shift=fitted.shift * excess)
     return fitted
+
+
+def _part(left: LeftOut, keep: npt.NDArray[np.bool_]) -> LeftOut:
+    return LeftOut(left.error[keep], left.slope[keep], left.distance[keep], left.fold[keep])
 
 
 def _over(left: LeftOut, errors: ErrorModel) -> float:
@@ -374,7 +379,7 @@ def covered(left: LeftOut, relief: float, discs: LeftOut | None = None) -> float
         else:
             rest = ~mine
             errors = fit_errors(
-                LeftOut(left.error[rest], left.slope[rest], left.distance[rest], left.fold[rest]),
+                _part(left, rest),
                 relief,
                 discs,
             )
