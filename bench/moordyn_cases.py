@@ -53,7 +53,9 @@ def _round(radius: float) -> float:
 CASES = {
     "faster": Case(0.7, (Manoeuvre(speed=1.1, begin=5.0),), 75.0),
     "slower": Case(SPEED, (Manoeuvre(speed=0.5, begin=5.0),), 75.0),
-    "pause": Case(SPEED, (Manoeuvre(speed=0.0, begin=5.0), Manoeuvre(speed=SPEED, begin=35.0)), 90.0),
+    "pause": Case(
+        SPEED, (Manoeuvre(speed=0.0, begin=5.0), Manoeuvre(speed=SPEED, begin=35.0)), 90.0
+    ),
     "U-turn 10 m": Case(SPEED, (_turn(10.0),), 5.0 + _round(10.0) + 55.0),
     "U-turn 20 m": Case(SPEED, (_turn(20.0),), 5.0 + _round(20.0) + 55.0),
     "U-turn 40 m": Case(SPEED, (_turn(40.0),), 5.0 + _round(40.0) + 45.0),

@@ -1,8 +1,8 @@
 """Compare manoeuvres with MoorDyn run to convergence.
 
-    python bench/moordyn_moving.py            # compare with the kept runs
-    python bench/moordyn_moving.py --run      # run MoorDyn anew and keep its runs (half an hour)
-    python bench/moordyn_moving.py --run NAME # the same for one manoeuvre
+python bench/moordyn_moving.py            # compare with the kept runs
+python bench/moordyn_moving.py --run      # run MoorDyn anew and keep its runs (half an hour)
+python bench/moordyn_moving.py --run NAME # the same for one manoeuvre
 """
 
 from __future__ import annotations
@@ -12,18 +12,20 @@ from time import perf_counter
 
 import numpy as np
 import numpy.typing as npt
+
 from moordyn_cases import CASES, KEPT, Case, kept
 from moordyn_tow import UNDER, Rig, tow
-
 from towscope.towing.moving import run, settled
 
 Array = npt.NDArray[np.float64]
 COARSE, FINE = (1.0, 8e-4), (0.5, 4e-4)  # segment [m], step [s]
 
 
-def ours(case: Case, segment: float = 1.0, step: float = 0.25) -> tuple[Array, float]:
+def ours(
+    case: Case, segment: float = 1.0, step: float = 0.25, rig: Rig | None = None
+) -> tuple[Array, float]:
     """Run our engine: lure and pull at every second (m, 4), and seconds of computing."""
-    rig = Rig()
+    rig = rig or Rig()
     lines = rig.lines(segment)
     path = case.path()
     count = int(case.seconds)
@@ -61,8 +63,11 @@ def main() -> None:
         for name in names:
             figures, apart, took = reference(CASES[name])
             runs[name] = figures
-            print(f"{name}: MoorDyn at {COARSE[0]} m and {FINE[0]} m segments up to "
-                  f"{apart:.3f} m apart, {took:.0f} s", file=sys.stderr)
+            print(
+                f"{name}: MoorDyn at {COARSE[0]} m and {FINE[0]} m segments up to "
+                f"{apart:.3f} m apart, {took:.0f} s",
+                file=sys.stderr,
+            )
             KEPT.parent.mkdir(exist_ok=True)
             with KEPT.open("w") as file:
                 file.write("# MoorDyn 2.7.2, made by `python bench/moordyn_moving.py --run`\n")

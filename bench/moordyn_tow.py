@@ -21,7 +21,6 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.towing.moving import Lines, settled
-from towscope.towing.steady import AIR_WEIGHT, DIAMETER, FRICTION, LENGTH, NORMAL, WATER_WEIGHT
 from towscope.towing.tow import Doubt, Tow
 
 Array = npt.NDArray[np.float64]
@@ -139,8 +138,10 @@ def tow(
     cuts = [0.0]
     kinds: list[int] = []
     for kind, (length, pieces) in enumerate(
-        ((rig.leader, max(1, round(rig.leader / (per * segment)))),
-         (rig.core, max(1, round(rig.core / (per * segment)))))
+        (
+            (rig.leader, max(1, round(rig.leader / (per * segment)))),
+            (rig.core, max(1, round(rig.core / (per * segment)))),
+        )
     ):
         start = cuts[-1]
         cuts.extend(start + length * (i + 1) / pieces for i in range(pieces))
@@ -148,28 +149,54 @@ def tow(
     spots = np.column_stack([np.interp(cuts, own, nodes[:, c]) for c in range(3)])
     volume = 1e-5
     mass = rig.weight / GRAVITY + float(MEDIUM[0]) * volume
-    text = ["MoorDyn input", "---- LINE TYPES ----",
-            "Name Diam MassDen EA BA EI Cd Ca CdAx CaAx", "(-) (m) (kg/m) (N) (-) (-) (-) (-) (-) (-)"]
+    text = [
+        "MoorDyn input",
+        "---- LINE TYPES ----",
+        "Name Diam MassDen EA BA EI Cd Ca CdAx CaAx",
+        "(-) (m) (kg/m) (N) (-) (-) (-) (-) (-) (-)",
+    ]
     for name, d, m, ea in (
         ("leader", rig.leader_diameter, rig.leader_mass, rig.leader_stiffness),
         ("core", rig.core_diameter, rig.core_mass, rig.core_stiffness),
     ):
-        text.append(f"{name} {d!r} {m!r} {ea!r} {-damping!r} 0 {rig.normal!r} {added!r} "
-                    f"{rig.friction!r} 0")
-    text += ["---- POINTS ----", "ID Type X Y Z M V CdA Ca", "(-) (-) (m) (m) (m) (kg) (m3) (m2) (-)"]
+        text.append(
+            f"{name} {d!r} {m!r} {ea!r} {-damping!r} 0 {rig.normal!r} {added!r} {rig.friction!r} 0"
+        )
+    text += [
+        "---- POINTS ----",
+        "ID Type X Y Z M V CdA Ca",
+        "(-) (-) (m) (m) (m) (kg) (m3) (m2) (-)",
+    ]
     for i, (x, y, z) in enumerate(spots.tolist()):
         kind = "Coupled" if i == len(spots) - 1 else "Free"
         body = f"{mass!r} {volume!r} {rig.drag_area!r} 0" if i == 0 else "0 0 0 0"
         text.append(f"{i + 1} {kind} {x!r} {y!r} {z!r} {body}")
-    text += ["---- LINES ----", "ID LineType AttachA AttachB UnstrLen NumSegs Outputs",
-             "(-) (-) (-) (-) (m) (-) (-)"]
+    text += [
+        "---- LINES ----",
+        "ID LineType AttachA AttachB UnstrLen NumSegs Outputs",
+        "(-) (-) (-) (-) (m) (-) (-)",
+    ]
     for i, kind_of in enumerate(kinds):
         length = cuts[i + 1] - cuts[i]
         count = max(1, round(length / segment))
-        text.append(f"{i + 1} {'core' if kind_of else 'leader'} {i + 1} {i + 2} {length!r} {count} -")
-    text += ["---- OPTIONS ----", "0 writeLog", "1 disableOutput", f"{dt!r} dtM", f"{scheme} tScheme",
-             f"{GRAVITY} g", f"{MEDIUM[0]} rho", "200 WtrDpth", "1e5 kBot", "1e3 cBot", "0 TmaxIC",
-             "---- END ----", ""]
+        text.append(
+            f"{i + 1} {'core' if kind_of else 'leader'} {i + 1} {i + 2} {length!r} {count} -"
+        )
+    text += [
+        "---- OPTIONS ----",
+        "0 writeLog",
+        "1 disableOutput",
+        f"{dt!r} dtM",
+        f"{scheme} tScheme",
+        f"{GRAVITY} g",
+        f"{MEDIUM[0]} rho",
+        "200 WtrDpth",
+        "1e5 kBot",
+        "1e3 cBot",
+        "0 TmaxIC",
+        "---- END ----",
+        "",
+    ]
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "tow.txt"
         file.write_text("\n".join(text))

@@ -31,7 +31,10 @@ Array = npt.NDArray[np.float64]
 Integers = npt.NDArray[np.int64]
 
 STIFF = 1e5  # [N]; pull over stretch where none is given: 0.01 % at 10 N
-FINEST, GROWTH, COARSEST, SLOW_GROWTH = 0.3, 1.25, 2.0, 1.03
+# How segments are laid out: shares of the longest, and factors from one to the next.
+FINEST, SHORTEST_SEGMENT, GROWTH, COARSEST, SLOW_GROWTH = 0.15, 0.03, 1.22, 1.5, 1.03
+BEND_SHARE = 0.25  # of the length a line bends within
+ACROSS, SKIN, BRISK = 1.4, 0.015, 400.0  # rough drag, friction, and pressure at 0.9 m/s [Pa]
 NO_BED = np.zeros((0, 0))
 STILL = np.zeros((1, 3))
 SHORTEST = 1.0  # [m]; least line out
@@ -154,7 +157,7 @@ class Lines:
         lures = np.empty((rows, 3))
         counter = np.ones(rows)
         drift = np.zeros((rows, 2))
-        grids = [_knots(tow.pieces, segment) for tow in tows]
+        grids = [_knots(tow, segment) for tow in tows]
         width = max(len(knots) for knots, _ in grids) + 1
         knots = np.full((len(tows), width), np.nan)
         part = np.zeros((len(tows), width), dtype=np.int64)
@@ -691,26 +694,35 @@ def _turned(mounts: Array, course: float) -> Array:
     return np.column_stack([ahead * s + starboard * c, ahead * c - starboard * s, mounts[:, 2]])
 
 
-def _knots(pieces: Array, segment: float) -> tuple[Array, Integers]:
+def _knots(tow: Tow, segment: float) -> tuple[Array, Integers]:
     """Lengths from the lure where nodes may be, and the piece of each segment.
 
     A line bends most just above the lure and just above a join, where it takes up the angle of its
-    own weight and drag: segments start short there and grow, at first fast, then slowly.
+    own weight and drag, within a length of tension over cross-flow drag. Both go with the square
+    of the speed, so that the length is one of areas: what pulls below, over diameter and drag
+    coefficient. Segments start with a share of it and grow, at first fast, then slowly.
     """
     ends: list[float] = [0.0]
     part: list[int] = []
     start = 0.0
-    for i, length in enumerate(pieces[:, LENGTH]):
+    drag, dive, weight = tow.lure
+    below = math.hypot(drag, dive + weight / BRISK)
+    for i, piece in enumerate(tow.pieces):
+        length, diameter = piece[LENGTH], piece[DIAMETER]
+        bend = below / (ACROSS * diameter)
         sizes: list[float] = []
-        size = FINEST * segment
-        while sum(sizes) < length - 1e-9:
+        size = segment * min(max(BEND_SHARE * bend, SHORTEST_SEGMENT), FINEST)
+        total = 0.0
+        while total < length - 1e-9:
             sizes.append(size)
+            total += size
             size = min(size * (GROWTH if size < segment else SLOW_GROWTH), COARSEST * segment)
         if sizes:
-            own = start + np.cumsum(sizes) * (length / sum(sizes))
+            own = start + np.cumsum(sizes) * (length / total)
             ends.extend(own.tolist())
             part.extend([i] * len(sizes))
         start += length
+        below += math.pi * SKIN * diameter * length
     return np.array(ends), np.array(part, dtype=np.int64)
 
 

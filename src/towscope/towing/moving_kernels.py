@@ -370,7 +370,7 @@ def advance(
             hz -= w_water
             qz -= w_air
             half = 0.5 * length
-            # Each end takes half, moved by where the wet part lies, and a little by its own velocity.
+            # Each end takes half, moved by where the wet part lies and a little by its velocity.
             c = 0.5 * COUPLE
             dx, dy, dz = c * (bx - ax), c * (by - ay), c * (bz - az)
             cx = f00 * dx + f01 * dy + f02 * dz
