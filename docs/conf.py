@@ -3,16 +3,14 @@
 project = "towscope"
 author = "The towscope crew"
 copyright = "2026, the towscope crew"  # noqa: A001 - the name that Sphinx wants
-extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.napoleon", "sphinx.ext.mathjax"]
+extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.napoleon"]
 source_suffix = {".md": "markdown"}
 exclude_patterns = ["_build"]
 html_theme = "furo"
 html_title = "towscope"
-myst_enable_extensions = ["dollarmath", "colon_fence"]
+myst_enable_extensions = ["colon_fence"]
 myst_heading_anchors = 3
 napoleon_google_docstring = False
 autodoc_typehints = "signature"
 autodoc_member_order = "bysource"
 suppress_warnings = ["myst.xref_missing"]
-# Formulas are drawn by the page's own copy of the script where there is one, never from elsewhere.
-mathjax_path = ""

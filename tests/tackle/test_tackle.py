@@ -146,7 +146,7 @@ def test_files_that_are_no_text_are_refused(tmp_path: Path) -> None:
     path.write_bytes(b"\x00\x01\x02")
     with pytest.raises(InputError, match="binary"):
         read(path)
-    path.write_bytes('[lines.x]\nnote = "'.encode() + b"\xff\xfe" + b'"')
+    path.write_bytes(b'[lines.x]\nnote = "' + b"\xff\xfe" + b'"')
     with pytest.raises(InputError, match="line 2: not UTF-8"):
         read(path)
     with path.open("wb") as stream:

@@ -202,7 +202,7 @@ def _walleye(
     worst, said = 0, False
     if temp_c is not None and not under_ice:
         said = True
-        studies.append(f"{REEVES}, May to October")
+        studies.append(f"{REEVES}, May and July to August")
         if temp_c >= 20:
             worst = 1
             reasons.append(

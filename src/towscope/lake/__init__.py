@@ -1,0 +1,1 @@
+"""The lake: from soundings to its bed, from the bed to edges, from edges to passes."""
