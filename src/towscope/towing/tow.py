@@ -54,6 +54,49 @@ class Doubt:
 
 
 @dataclass(frozen=True)
+class Learnt:
+    """What marks have taught of a tow: equally likely versions in place of its stated doubt.
+
+    Attributes
+    ----------
+    drag, friction, weight : (m, groups) array
+        Factors on each line's cross-flow drag, skin friction and weight in water; a line is a
+        group of `Doubt`.
+    lures : (m, 3) array
+        Lure of each version.
+    let_out_scale : (m,) array
+        Line truly out for each let-out that is read.
+    along : (m,) array
+        Current with the boat on the day that it is asked, where the marks tell; else empty [m/s].
+    since : str
+        Date of the newest mark, ISO 8601; "" where none had a date.
+    marks : int
+        How many marks taught it.
+    """
+
+    drag: Array
+    friction: Array
+    weight: Array
+    lures: Array
+    let_out_scale: Array
+    along: Array
+    since: str
+    marks: int
+
+    def draws(self, tow: Tow, count: int, seed: int) -> Draws:
+        """Give so many of the versions of the tow; another seed begins elsewhere among them."""
+        rows = (np.arange(count) + 37 * (seed - SEED)) % len(self.lures)
+        pieces = np.repeat(tow.pieces[None], count, axis=0)
+        columns = (NORMAL_SCALE, FRICTION_SCALE, WATER_WEIGHT)
+        for column, factor in zip(columns, (self.drag, self.friction, self.weight), strict=True):
+            pieces[:, :, column] *= factor[rows][:, tow.doubt.group]
+        along = self.along[rows] if self.along.size else self.along
+        return Draws(
+            pieces, self.lures[rows], let_out_scale=self.let_out_scale[rows], along=along
+        )
+
+
+@dataclass(frozen=True)
 class Tow:
     """A lure and the lines above it, ready for the engine.
 
@@ -77,6 +120,8 @@ class Tow:
         How unsure the figures are.
     counter_factor : float
         Line really let out for each length that the counter shows.
+    learnt : Learnt or None
+        What marks have taught of it; `pieces` and `lure` are then its middle.
     """
 
     pieces: Array
@@ -88,6 +133,7 @@ class Tow:
     strength: Array
     doubt: Doubt
     counter_factor: float = 1.0
+    learnt: Learnt | None = None
 
     @property
     def length(self) -> float:
@@ -191,7 +237,7 @@ def standard_normal(count: int, dimensions: int, seed: int = SEED) -> Array:
 
 
 def draw(tow: Tow, count: int = DRAWS, seed: int = SEED) -> Draws:
-    """Draw versions of a tow from its stated uncertainty.
+    """Draw versions of a tow from its stated uncertainty, or from what marks have left of it.
 
     Parameters
     ----------
@@ -207,6 +253,8 @@ def draw(tow: Tow, count: int = DRAWS, seed: int = SEED) -> Draws:
     Draws
         The versions.
     """
+    if tow.learnt is not None:
+        return tow.learnt.draws(tow, count, seed)
     doubt = tow.doubt
     groups = int(doubt.group.max()) + 1
     z = standard_normal(count, 3 * groups + 4, seed)
