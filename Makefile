@@ -44,7 +44,7 @@ types: setup
 	$(BIN)/mypy
 
 layers: setup
-	$(BIN)/lint-imports
+	$(BIN)/lint-imports --no-cache
 
 pytest: setup
 	$(BIN)/python -m pytest -n $(WORKERS) --dist loadfile --durations 15
