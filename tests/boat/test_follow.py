@@ -263,6 +263,7 @@ STRAIGHT = "time_s,x_m,y_m\n" + "".join(f"{i},{0.9 * i},0\n" for i in range(60))
         (STRAIGHT, ["--out", "none.csv"], "none.csv"),
         (STRAIGHT, ["--every", "0s"], "--every"),
         (STRAIGHT, ["--every", "nan s"], "--every"),
+        (STRAIGHT, ["--every", "2 min"], "lasts 0:59, less than one step"),
         (STRAIGHT, ["--current", "0.3 mph"], "say which way"),
         (STRAIGHT, ["--current", "0.3 mph from upstairs"], "expected north"),
         (STRAIGHT, ["--current", "30 mph from west"], "expected 0 to 3 m/s"),

@@ -185,8 +185,11 @@ def follow(
             done += float(moments[own][-1] - moments[own][0])
             if progress is not None:
                 progress(min(done / total, 1.0))
-    if not found:
-        raise InputError("the track is shorter than one step of --every; expected a longer one")
+    if sum(len(block["time"]) for block in found) < 2:
+        raise InputError(
+            f"the track lasts {clock(total)}, less than one step of --every ({every:g} s); "
+            "expected a longer track or shorter steps"
+        )
     joined = {key: np.concatenate([block[key] for block in found]) for key in found[0]}
     fast = float((joined["boat"][:, 3] > FAST).sum()) * every
     if fast:

@@ -108,8 +108,7 @@ def follow(
     if keep and bed is None:
         raise InputError("--keep needs --bottom, the depth of the bottom")
     want = quantity(keep, "length", "--keep") if keep else 0.0
-    shelf, tow = tow_for(rig, tackle, lure, water)
-    del shelf
+    _, tow = tow_for(rig, tackle, lure, water)
     if not _is_table(out):  # a wrong let-out is said before a long track is read
         let_out_of(out, tow)
     is_demo = track == "demo" and not Path(track).exists()
@@ -247,14 +246,16 @@ def _answer(
         "repairs": [*notes, *(gap.words(zero) for gap in track.gaps)],
     }
     if bottom:
-        least = int(np.nanargmin(way.clearance))
         answer["clearance_m"] = way.clearance
-        answer["least_clearance"] = {
-            "clearance_m": float(way.clearance[least]),
-            "clearance_95_low_m": float(np.nanmin(way.clearance_low)),
-            "time_s": float(way.time[least]),
-            "by": "lure" if way.by_lure[least] else "line",
-        }
+        answer["least_clearance"] = None
+        if np.isfinite(way.clearance).any():
+            least = int(np.nanargmin(way.clearance))
+            answer["least_clearance"] = {
+                "clearance_m": float(way.clearance[least]),
+                "clearance_95_low_m": float(np.nanmin(way.clearance_low)),
+                "time_s": float(way.time[least]),
+                "by": "lure" if way.by_lure[least] else "line",
+            }
     return answer
 
 
