@@ -13,19 +13,18 @@ from the transducer to the keel.
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
 
+from towscope.boat.read_nmea import PLACES, Listener
 from towscope.errors import InputError, one_line
 from towscope.lake.soundings import UNITS, Log, Reading
 
 LIMIT = 2_000_000_000
 WIDEST = 100  # sentences between the fixes on either side of a depth; more, and it has no place
 _KINDS = ("DBS", "DPT", "DBT")
-_FIXES = ("GGA", "RMC", "GLL", "GNS")
 
 
 def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) -> Log:
@@ -56,9 +55,10 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
     size = path.stat().st_size
     if size > LIMIT:
         raise InputError(f"{name} is {size / 1e9:.1f} GB; expected a log of at most 2 GB")
+    listener = Listener(strict=False)
     fixes: list[tuple[int, float, float]] = []
     depths: dict[str, list[tuple[int, int, float]]] = {kind: [] for kind in _KINDS}
-    broken: Counter[str] = Counter()
+    broken = 0
     keel = 0
     fix_kind = ""
     sentence = 0
@@ -69,23 +69,22 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
                 continue
             sentence += 1
             kind = line[start + 3 : start + 6]
-            if kind not in _FIXES and kind not in depths:
-                continue
-            try:
-                said = pynmea2.parse(line[start:].strip())
-                if kind in depths:
-                    value, is_keel = _depth(kind, said, how.transducer)
-                    keel += is_keel
-                    depths[kind].append((sentence, line_number, value))
-                elif (place := _fix(kind, said)) is not None:
-                    # one kind of fix only: mixed kinds differ in age
-                    fix_kind = fix_kind or kind
-                    if kind == fix_kind:
-                        fixes.append((sentence, *place))
-            except pynmea2.ChecksumError:
-                broken["wrong checksum"] += 1
-            except (pynmea2.ParseError, ValueError, AttributeError, TypeError):
-                broken["unreadable"] += 1
+            if kind in PLACES:
+                fix = listener.take(line)
+                # One kind of fix only: mixed kinds differ in age.
+                fix_kind = fix_kind or (kind if fix else "")
+                if fix is not None and kind == fix_kind:
+                    fixes.append((sentence, fix.latitude, fix.longitude))
+            elif kind in depths:
+                try:
+                    value, is_keel = _depth(
+                        kind, pynmea2.parse(line[start:].strip()), how.transducer
+                    )
+                except (pynmea2.ParseError, ValueError, AttributeError, TypeError):
+                    broken += 1  # a wrong checksum, or nonsense
+                    continue
+                keel += is_keel
+                depths[kind].append((sentence, line_number, value))
             if told is not None and line_number % 100_000 == 0:
                 told(f"{name}: line {line_number:,}")
     used = next((kind for kind in _KINDS if depths[kind]), None)
@@ -93,7 +92,8 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
         what = "fixes (GGA, RMC, GLL)" if not fixes else "depths (DPT, DBT, DBS)"
         raise InputError(f"{name} holds no {what}; expected an NMEA 0183 log with fixes and depths")
     notes = [f"depths from {used}, fixes from {fix_kind}"]
-    notes += [f"{count:,} sentences passed over: {why}" for why, count in broken.items()]
+    if spoilt := broken + listener.spoilt:
+        notes.append(f"{spoilt:,} spoilt sentences passed over (wrong checksum or senseless)")
     if used == "DBT" and how.transducer == 0.0:
         notes.append(
             "DBT counts from the transducer: say --transducer if it hangs below the surface"
@@ -116,17 +116,6 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
         np.array([d[1] for d in depths[used]]),
         tuple(notes),
     )
-
-
-def _fix(kind: str, said: object) -> tuple[float, float] | None:
-    if kind == "GGA" and int(getattr(said, "gps_qual", 0) or 0) == 0:
-        return None
-    if kind in ("RMC", "GLL") and getattr(said, "status", "A") == "V":
-        return None
-    if not getattr(said, "lat", "") or not getattr(said, "lon", ""):
-        return None
-    lat, lon = float(said.latitude), float(said.longitude)  # type: ignore[attr-defined]
-    return (lat, lon) if math.isfinite(lat) and math.isfinite(lon) else None
 
 
 def _depth(kind: str, said: object, transducer: float) -> tuple[float, bool]:

@@ -51,12 +51,12 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
             known(crs, name)
             window = _window(grid, how, crs, name)
             cells = int(window.width) * int(window.height)
+            weight = cells * np.dtype(grid.dtypes[0]).itemsize / 1e9
             if cells > MOST_CELLS:
                 raise InputError(
-                    f"{name} holds {cells / 1e6:,.0f} million cells here "
-                    f"({cells * np.dtype(grid.dtypes[0]).itemsize / 1e9:.1f} GB unpacked); "
-                    f"expected at most {MOST_CELLS / 1e6:.0f} million: name the lake's part of it with "
-                    "--box SOUTH,WEST,NORTH,EAST"
+                    f"{name} holds {cells / 1e6:,.0f} million cells here ({weight:.1f} GB "
+                    f"unpacked); expected at most {MOST_CELLS / 1e6:.0f} million: name the lake's "
+                    "part of it with --box SOUTH,WEST,NORTH,EAST"
                 )
             unit, note = _unit(grid, how, name)
             parts: list[Array] = []

@@ -1,0 +1,682 @@
+"""Commands about a lake: build its bed, ask its depth, find its edges, draw it; water and sky."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+from typer.core import TyperCommand, TyperGroup
+
+from towscope.commands.common import Json, Units, console, emit, quantity, system
+from towscope.errors import InputError, NoAnswer
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+    from contextlib import AbstractContextManager
+    from datetime import date, datetime
+
+    from towscope.lake.bed import Bed
+    from towscope.lake.cleaning import Clean
+    from towscope.lake.soundings import Reading
+    from towscope.units import System
+
+Name = Annotated[str, typer.Argument(metavar="NAME", help="The lake's name.")]
+Depth = Annotated[str, typer.Option("--depth", help='Depth of the bottom: "31 ft", "9.5 m".')]
+MAX_SHOWN = 12
+
+
+class SignedCommand(TyperCommand):
+    """A command whose arguments may begin with a minus: longitudes west of Greenwich do."""
+
+    def parse_args(self, ctx: Any, args: list[str]) -> list[str]:
+        """Hide the minus of a bare number from the parser of options, which would take it."""
+        signed = [re.sub(r"^-(?=[\d.])", "−", a) for a in args]
+        rest: list[str] = super().parse_args(ctx, signed)
+        return rest
+
+
+def register(app: typer.Typer) -> None:
+    """Add these commands to the application."""
+    lake = typer.Typer(
+        cls=TyperGroup,
+        help="From soundings to the bottom, its edges, the water above it and the sky over it.",
+        no_args_is_help=True,
+        rich_markup_mode=None,
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
+    lake.command()(build)
+    lake.command(name="list")(list_lakes)
+    lake.command()(show)
+    lake.command(cls=SignedCommand)(depth)
+    lake.command()(edges)
+    lake.command(name="map")(draw)
+    lake.command()(column)
+    lake.command(cls=SignedCommand)(sun)
+    lake.command()(demo)
+    app.add_typer(lake, name="lake")
+
+
+def build(
+    soundings: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="SOUNDINGS...",
+            help="Files of soundings: CSV, NMEA 0183, GPX, GeoTIFF, ESRI grid, shapefile, "
+            "GeoPackage, GeoJSON.",
+        ),
+    ],
+    name: Annotated[str, typer.Option("--name", help="What to call the lake.")],
+    depth_unit: Annotated[
+        str, typer.Option("--depth-unit", help="Unit of the depths: m, ft or fathom.")
+    ] = "",
+    sign: Annotated[
+        str, typer.Option("--sign", help="down: depths are positive; up: they are negative.")
+    ] = "",
+    columns: Annotated[
+        str, typer.Option("--columns", help="Which column is what: lat=NAME,lon=NAME,depth=NAME.")
+    ] = "",
+    crs: Annotated[
+        str, typer.Option("--crs", help="Coordinate system the file does not name: EPSG:26915.")
+    ] = "",
+    transducer: Annotated[
+        str, typer.Option("--transducer", help='Transducer below the surface: "1 ft".')
+    ] = "",
+    water: Annotated[
+        str,
+        typer.Option("--water", help='Correct the speed of sound for this water: "60 degF".'),
+    ] = "",
+    level: Annotated[
+        str, typer.Option("--level", help='Add to every depth for the water level: "0.5 ft".')
+    ] = "",
+    shoreline: Annotated[
+        Path | None, typer.Option("--shoreline", help="Polygon of the water; its rim has depth 0.")
+    ] = None,
+    box: Annotated[
+        str, typer.Option("--box", help="Read only SOUTH,WEST,NORTH,EAST of a large grid.")
+    ] = "",
+    cell: Annotated[
+        str, typer.Option("--cell", help='Cell size: "2 m"; else as tracks allow.')
+    ] = "",
+    keep_spikes: Annotated[
+        bool, typer.Option("--keep-spikes", help="Do not look for spikes.")
+    ] = False,
+    keep_strays: Annotated[
+        bool, typer.Option("--keep-strays", help="Do not look for stray tracks.")
+    ] = False,
+    units: Units = "us",
+    as_json: Json = False,
+) -> None:
+    """Build a lake's bottom from soundings, and say what was dropped and how wrong it may be."""
+    shown = system(units)
+    from towscope.lake import store
+    from towscope.lake.soundings import Reading, checked_unit
+
+    store.slug(name)
+    if sign not in ("", "down", "up"):
+        raise InputError(f'--sign "{sign}": expected down or up')
+    how = Reading(
+        unit=checked_unit(depth_unit or None),
+        down=None if not sign else sign == "down",
+        columns=_columns(columns),
+        crs=crs or None,
+        transducer=_length(transducer, "--transducer"),
+        box=_box(box) if box else None,
+    )
+    size = _length(cell, "--cell") if cell else None
+    if size is not None and not 0.1 <= size <= 1000.0:
+        raise InputError(f'--cell "{cell}": expected 0.1 to 1000 m')
+    with _telling(quiet=as_json) as told:
+        clean, asked = _soundings(soundings, how, water, level, keep_spikes, keep_strays, told)
+        bed, doubts = _bed(clean, shoreline, crs, size, asked, told)
+        facts = {
+            "sources": [p.name for p in soundings],
+            "notes": [*clean.notes, *doubts],
+            "dropped_counts": clean.counts(),
+            "dropped": [d.plain() for d in clean.dropped[:10_000]],
+        }
+        told("writing")
+        where = store.save(name, bed, facts)
+    if as_json:
+        emit({"name": name, "folder": str(where), **_figures(store.facts(name)), **facts})
+        return
+    _report(name, store.facts(name), shown)
+
+
+def _soundings(
+    files: list[Path],
+    how: Reading,
+    water: str,
+    level: str,
+    keep_spikes: bool,
+    keep_strays: bool,
+    told: Callable[[str], None],
+) -> tuple[Clean, bool]:
+    """Read and clean the soundings; tell whether their unit was known."""
+    from dataclasses import replace
+
+    from towscope.lake.cleaning import clean
+    from towscope.lake.reading import read
+
+    temperature = quantity(water, "temperature", "--water") if water else None
+    offset = _length(level, "--level") if level else 0.0
+    logs = []
+    known = how.unit is not None
+    for path in files:
+        told(f"reading {path.name}")
+        log = read(path, how, told)
+        unclear = [n for n in log.notes if "--depth-unit" in n]
+        if unclear and not known and (unit := _ask_unit(path.name)):
+            how = replace(how, unit=unit)
+            known, log = True, read(path, how, told)
+            unclear = []
+        known = known or not unclear
+        logs.append(log)
+    told("cleaning")
+    return clean(
+        logs, temperature=temperature, level=offset, spikes=not keep_spikes, strays=not keep_strays
+    ), known
+
+
+def _ask_unit(name: str) -> str | None:
+    """Ask the user for the unit of the depths where somebody sits at the keyboard."""
+    import sys
+
+    if not (sys.stdin.isatty() and sys.stderr.isatty()):
+        return None
+    from towscope.lake.soundings import unit_named
+
+    while True:
+        said = typer.prompt(f"{name}: are its depths in metres or feet?", default="m", err=True)
+        if unit := unit_named(said):
+            return unit
+
+
+def _bed(
+    clean: Clean,
+    shoreline: Path | None,
+    crs: str,
+    cell: float | None,
+    unit_known: bool,
+    told: Callable[[str], None],
+) -> tuple[Bed, list[str]]:
+    from towscope.lake.bed import build as make
+    from towscope.lake.cleaning import doubts
+    from towscope.lake.vector import read_shoreline
+
+    shore = read_shoreline(shoreline, crs or None) if shoreline is not None else None
+    bed = make(clean.latitude, clean.longitude, clean.depth, cell=cell, shoreline=shore, told=told)
+    return bed, doubts(clean, unit_known)
+
+
+def _report(name: str, facts: dict[str, Any], shown: System) -> None:
+    out = console()
+    out.print(f"{name}: built from {facts['soundings']:,} soundings on {facts['runs']:,} runs")
+    _print_figures(facts, shown)
+    counts = facts.get("dropped_counts", {})
+    if counts:
+        from towscope.lake.cleaning import REASONS
+
+        total = sum(counts.values())
+        out.print(f"\nDropped {total:,} sounding{'s' if total != 1 else ''}:")
+        for reason, count in counts.items():
+            mine = [d for d in facts["dropped"] if d["reason"] == reason]
+            rows = ", ".join(f"{d['row']}" for d in mine[:MAX_SHOWN])
+            more = f" and {count - MAX_SHOWN:,} more" if count > MAX_SHOWN else ""
+            out.print(f"  {count:,} {reason} ({REASONS[reason]}): row {rows}{more}")
+    else:
+        out.print("\nDropped none.")
+    for note in facts.get("notes", []):
+        out.print(f"Note: {note}")
+
+
+def _print_figures(facts: dict[str, Any], shown: System) -> None:
+    out = console()
+
+    def length(value: float) -> str:
+        return shown.show(value, "length", 1)
+
+    out.print(
+        f"  water {shown.show(facts['area_m2'], 'area', 1)}, deepest "
+        f"{length(facts['max_depth_m'])}, mean depth "
+        f"{length(facts['mean_depth_m'])}, volume {facts['volume_m3']:,.0f} m³"
+    )
+    out.print(
+        f"  cells of {length(facts['cell_m'])}; runs about {length(facts['between_runs_m'])} apart"
+    )
+    if facts.get("left_out_rmse_m") is not None:
+        out.print(
+            f"  where a run was left out, the bed missed it by "
+            f"{length(facts['left_out_rmse_m'])} (rms); its 90 % band held "
+            f"{100 * facts['band_90_coverage']:.0f} %"
+        )
+    if not facts.get("shoreline"):
+        out.print(
+            "  no shoreline was given: the water ends where the bed runs out to depth 0 near the "
+            "outermost soundings"
+        )
+
+
+def list_lakes(as_json: Json = False) -> None:
+    """List the lakes that are kept."""
+    from towscope.lake import store
+
+    names = store.names()
+    if as_json:
+        emit({"lakes": names})
+        return
+    console().print("\n".join(names) or "no lakes yet: towscope lake build SOUNDINGS --name NAME")
+
+
+def show(name: Name, units: Units = "us", as_json: Json = False) -> None:
+    """Show a lake's figures and what went into it."""
+    shown = system(units)
+    from towscope.lake import store
+
+    facts = store.facts(name)
+    if as_json:
+        emit(_figures(facts))
+        return
+    _report(str(facts["name"]), facts, shown)
+
+
+def _figures(facts: dict[str, Any]) -> dict[str, Any]:
+    """Give what is kept about a lake, the long list of what was dropped aside."""
+    first = ("name", "area_m2", "volume_m3", "max_depth_m", "mean_depth_m", "cell_m", "crs")
+    rest = [k for k in facts if k not in (*first, "dropped", "format")]
+    return {k: facts.get(k) for k in (*first, *rest)}
+
+
+def depth(
+    name: Name,
+    latitude: Annotated[str, typer.Argument(metavar="LAT", help="Latitude: 48.4012.")],
+    longitude: Annotated[str, typer.Argument(metavar="LON", help="Longitude: -91.8961.")],
+    units: Units = "us",
+    as_json: Json = False,
+) -> None:
+    """Tell how deep it is at a place, and how sure that is."""
+    shown = system(units)
+    lat, lon = _degrees(latitude, "LAT"), _degrees(longitude, "LON")
+    from towscope.lake import store
+
+    value, sd = store.load(name).depth_at(lat, lon)
+    low, high = max(value - 1.645 * sd, 0.0), value + 1.645 * sd
+    if as_json:
+        emit({"depth_m": value, "sd_m": sd, "interval_90_m": [low, high]})
+        return
+    console().print(
+        f"{shown.show(value, 'length', 1)} deep, nine times in ten "
+        f"{shown.range(low, high, 'length', 1)}"
+    )
+
+
+def edges(
+    name: Name,
+    depth: Depth,
+    steep: Annotated[
+        str, typer.Option("--steep", help="Least slope of an edge: 10 %, or 6 deg.")
+    ] = "10 %",
+    shortest: Annotated[str, typer.Option("--shortest", help="Shortest edge.")] = "30 m",
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", help="Write the GeoJSON to a file.")
+    ] = None,
+    units: Units = "us",
+    as_json: Json = False,
+) -> None:
+    """Find the edges, points, inside turns, humps and flats at a depth; the best first."""
+    shown = system(units)
+    at = quantity(depth, "length", "--depth")
+    least = _slope(steep)
+    short = _length(shortest, "--shortest")
+    from towscope.lake import store
+    from towscope.lake.features import find, geojson
+
+    with _telling(quiet=as_json) as told:
+        bed = store.load(name)
+        told("looking for edges")
+        _reached(bed, at, shown)
+        found = find(bed, at, steep=least, shortest=short)
+    answer = geojson(bed, found, name)
+    if output is not None:
+        import json
+
+        from towscope.files import write_whole
+
+        if output.suffix.lower() not in (".geojson", ".json"):
+            raise InputError(f'-o "{output.name}": expected a name ending in .geojson')
+        write_whole(output, json.dumps(answer, indent=1).encode() + b"\n")
+    if as_json:
+        emit(answer)
+        return
+    _print_edges(answer, shown)
+
+
+def _reached(bed: Bed, depth: float, shown: System) -> None:
+    """Say in the user's units where the lake is not so deep."""
+    deepest = bed.measure()["max_depth_m"]
+    if depth >= deepest:
+        raise NoAnswer(
+            f"no bottom lies {shown.show(depth, 'length', 1)} deep here: this lake's deepest is "
+            f"{shown.show(deepest, 'length', 1)}"
+        )
+
+
+def _print_edges(answer: dict[str, Any], shown: System) -> None:
+    from rich import box
+    from rich.table import Table
+
+    def length(value: float, places: int = 0) -> str:
+        return shown.show(value, "length", places)
+
+    out = console()
+    kinds: dict[str, list[dict[str, Any]]] = {}
+    for feature in answer["features"]:
+        kinds.setdefault(feature["properties"]["kind"], []).append(feature)
+    out.print(
+        f"{answer['lake']} at {length(answer['depth_m'], 1)}: {answer['edges']} edge"
+        f"{'s' if answer['edges'] != 1 else ''}, {length(answer['edge_length_m'])} in all"
+    )
+    if kinds.get("edge"):
+        table = Table(box=box.SIMPLE, header_style="")
+        for head in ("edge", "long", "slope", "from", "to", "known to", "middle"):
+            table.add_column(head, justify="left" if head == "middle" else "right")
+        for feature in kinds["edge"][:MAX_SHOWN]:
+            p, line = feature["properties"], feature["geometry"]["coordinates"]
+            lon, lat = line[len(line) // 2]
+            table.add_row(
+                str(p["rank"]), length(p["length_m"]), f"{p['slope_deg']:.0f}°",
+                length(p["depth_20_m_up_m"]), length(p["depth_20_m_down_m"]),
+                f"± {length(p['across_sd_m'])}", f"{lat:.5f}, {lon:.5f}",
+            )  # fmt: skip
+        out.print(table)
+        out.print("from, to: bottom 20 m up and down the slope; known to: the line's own error\n")
+    for kind in ("point", "inside turn", "hump", "flat"):
+        for feature in kinds.get(kind, [])[:MAX_SHOWN]:
+            p = feature["properties"]
+            if "latitude" in p:
+                lat, lon = p["latitude"], p["longitude"]
+                what = (
+                    f"top {length(p['top_depth_m'], 1)}, rises {length(p['rise_m'], 1)}"
+                    if kind == "hump"
+                    else f"{length(p['top_depth_m'], 1)} and down {length(p['depth_range_m'], 1)}"
+                )
+                what += f", {p['area_m2']:,.0f} m²"
+            else:
+                lon, lat = feature["geometry"]["coordinates"]
+                what = f"turns {p['turn_deg']:.0f}°"
+            out.print(f"{kind}: {what} at {lat:.5f}, {lon:.5f}")
+
+
+def draw(
+    name: Name,
+    output: Annotated[Path, typer.Option("-o", "--output", help="The picture: .png, .pdf, .svg.")],
+    depth: Annotated[str, typer.Option("--depth", help="Draw the edges at this depth.")] = "",
+    units: Units = "us",
+    as_json: Json = False,
+) -> None:
+    """Draw the lake's map with contours at round depths; edges too where a depth is given."""
+    shown = system(units)
+    at = quantity(depth, "length", "--depth") if depth else None
+    from towscope.lake import chart, store
+
+    if output.suffix.lower() not in chart.FORMATS:
+        raise InputError(
+            f'-o "{output.name}": expected a name ending in {", ".join(chart.FORMATS)}'
+        )
+    with _telling(quiet=as_json) as told:
+        bed = store.load(name)
+        found = None
+        title = str(bed.facts.get("name", name))
+        if at is not None:
+            from towscope.lake.features import find
+
+            told("looking for edges")
+            _reached(bed, at, shown)
+            found = find(bed, at)
+            title += f": edges at {shown.show(at, 'length')}"
+        told("drawing")
+        chart.save(chart.draw(bed, shown, title=title, structure=found), output)
+    if as_json:
+        emit({"file": str(output)})
+        return
+    console().print(f"{output} written")
+
+
+def column(
+    profile: Annotated[
+        str,
+        typer.Argument(
+            metavar="PROFILE",
+            help='A CSV file of depth and temperature, or typed in: "0 ft 72 degF, 20 ft 70 degF".',
+        ),
+    ],
+    depth: Annotated[
+        str, typer.Option("--depth", help="Where the lure is to run, to be warned about.")
+    ] = "",
+    units: Units = "us",
+    as_json: Json = False,
+) -> None:
+    """Find the thermocline in a temperature profile."""
+    shown = system(units)
+    wanted = quantity(depth, "length", "--depth") if depth else None
+    if wanted is not None and wanted < 0.0:
+        raise InputError(f'--depth "{depth}": expected a depth below the surface')
+    from towscope.lake import column as water
+
+    # A reading has a number and a blank in it; a file's name ends in a kind.
+    typed = (
+        not re.search(r"\.(csv|txt|tsv)$", profile, re.IGNORECASE) and not Path(profile).is_file()
+    )
+    found_in = water.parse(profile) if typed else water.read(Path(profile))
+    found = water.layers(found_in)
+    said = water.warning(found, wanted) if wanted is not None else None
+    if as_json:
+        emit(
+            {
+                "thermocline_m": found.thermocline,
+                "metalimnion_m": None if found.top is None else [found.top, found.bottom],
+                "steepest_degc_per_m": found.gradient,
+                "surface_degc": water.surface_of(found_in),
+                "method": water.METHOD,
+                "depth_m": wanted,
+                "below_thermocline": said is not None,
+                "warning": said,
+            }
+        )
+        return
+    out = console()
+    if found.thermocline is None or found.top is None or found.bottom is None:
+        out.print("mixed from top to bottom: no thermocline")
+    else:
+        out.print(
+            f"thermocline at {shown.show(found.thermocline, 'length', 1)}; fast change from "
+            f"{shown.range(found.top, found.bottom, 'length', 1)}"
+        )
+        out.print(f"by {water.METHOD}")
+    if said is not None and found.thermocline is not None and wanted is not None:
+        out.print(f"Warning: {_in_units(said, wanted, found.thermocline, shown)}")
+    elif wanted is not None and found.thermocline is not None:
+        out.print(f"{shown.show(wanted, 'length', 1)} is above it")
+
+
+def _in_units(said: str, wanted: float, line: float, shown: System) -> str:
+    """Put the figures of a warning in the user's units."""
+    said = said.replace(f"{wanted:.1f} m is", f"{shown.show(wanted, 'length', 1)} is")
+    return said.replace(f"({line:.1f} m)", f"({shown.show(line, 'length', 1)})")
+
+
+def sun(
+    latitude: Annotated[str, typer.Argument(metavar="LAT", help="Latitude: 48.4.")],
+    longitude: Annotated[str, typer.Argument(metavar="LON", help="Longitude: -91.9.")],
+    on: Annotated[str, typer.Option("--date", help="The day: 2026-08-09; else today.")] = "",
+    tz: Annotated[
+        str, typer.Option("--tz", help="Time zone: America/Chicago, UTC; else this machine's.")
+    ] = "",
+    as_json: Json = False,
+) -> None:
+    """Tell sunrise, sunset, the low light between, and the moon, for a place and a day."""
+    lat, lon = _degrees(latitude, "LAT"), _degrees(longitude, "LON")
+    from towscope.lake import sun as sky
+
+    where = sky.zone(tz or None, lon)
+    when = _date(on, where)
+    found = sky.day(lat, lon, when, where)
+
+    def iso(moment: datetime | None) -> str | None:
+        return moment.isoformat(timespec="seconds") if moment is not None else None
+
+    if as_json:
+        emit(
+            {
+                "date": when.isoformat(),
+                "latitude": lat,
+                "longitude": lon,
+                "dawn": iso(found.dawn),
+                "sunrise": iso(found.sunrise),
+                "noon": iso(found.noon),
+                "sunset": iso(found.sunset),
+                "dusk": iso(found.dusk),
+                "low_light": [[iso(a), iso(b)] for a, b in found.low_light],
+                "moonrise": iso(found.moonrise),
+                "moonset": iso(found.moonset),
+                "moon_age_days": found.moon_age,
+                "moon_phase": found.moon_phase,
+                "sun_always": found.always or None,
+            }
+        )
+        return
+    clock = sky.nearest_minute
+    zone = found.noon.tzname() if found.noon is not None else tz
+    out = console()
+    out.print(f"{when:%A} {when.isoformat()} at {lat:.4f}, {lon:.4f} ({zone})")
+    if found.always:
+        out.print(f"the sun is {found.always} all day")
+    else:
+        out.print(f"sunrise {clock(found.sunrise) or '-'}, sunset {clock(found.sunset) or '-'}")
+    for start, end in found.low_light:
+        out.print(f"low light {clock(start)} to {clock(end)}")
+    out.print(
+        f"{found.moon_phase}; moonrise {clock(found.moonrise) or 'none this day'}, moonset "
+        f"{clock(found.moonset) or 'none this day'}"
+    )
+
+
+def demo(
+    output: Annotated[
+        Path | None, typer.Option("-o", "--output", help="Write the sounder log (.csv) and stop.")
+    ] = None,
+    units: Units = "us",
+    as_json: Json = False,
+) -> None:
+    """Build the invented lake Long Slate from an invented sounder log."""
+    shown = system(units)
+    from towscope.files import write_whole
+    from towscope.lake import demo as slate
+
+    if output is not None:
+        if output.suffix.lower() != ".csv":
+            raise InputError(f'-o "{output.name}": expected a name ending in .csv')
+        write_whole(output, slate.log_csv().encode())
+        if as_json:
+            emit({"file": str(output)})
+        else:
+            console().print(f"{output} written")
+        return
+    import tempfile
+
+    with tempfile.TemporaryDirectory(prefix="towscope-") as folder:
+        log = Path(folder) / "long-slate.csv"
+        log.write_bytes(slate.log_csv().encode())
+        build([log], slate.NAME, units=shown.name, as_json=as_json)
+
+
+def _columns(text: str) -> dict[str, str]:
+    found: dict[str, str] = {}
+    for part in text.split(",") if text else []:
+        key, equals, value = part.partition("=")
+        key = key.strip().lower()
+        if not equals or key not in ("lat", "lon", "x", "y", "depth", "z") or not value.strip():
+            raise InputError(
+                f'--columns "{text}": expected lat=NAME,lon=NAME,depth=NAME (or x=, y= with --crs)'
+            )
+        found[key] = value.strip()
+    return found
+
+
+def _box(text: str) -> tuple[float, float, float, float]:
+    try:
+        south, west, north, east = (float(v.replace("−", "-")) for v in text.split(","))
+    except ValueError:
+        raise InputError(f'--box "{text}": expected SOUTH,WEST,NORTH,EAST in degrees') from None
+    if not (-90 <= south < north <= 90 and -180 <= west < east <= 180):
+        raise InputError(f'--box "{text}": expected SOUTH below NORTH and WEST before EAST')
+    return south, west, north, east
+
+
+def _length(text: str, option: str) -> float:
+    return quantity(text, "length", option) if text else 0.0
+
+
+def _slope(text: str) -> float:
+    import math
+
+    if re.search(r"deg|°", text):
+        angle = quantity(text, "angle", "--steep")
+        value = math.tan(math.radians(angle)) if 0.0 <= angle < 89.0 else -1.0
+    else:
+        value = quantity(text, "ratio", "--steep")
+    if not 0.0 < value <= 10.0:
+        raise InputError(f'--steep "{text}": expected a slope such as "10 %" or "6 deg"')
+    return value
+
+
+def _degrees(text: str, name: str) -> float:
+    import math
+
+    limit = 90.0 if name == "LAT" else 180.0
+    try:
+        value = float(text.strip().rstrip("°").replace("−", "-"))
+    except ValueError:
+        value = math.nan
+    text = text.replace("−", "-")
+    if not math.isfinite(value):
+        raise InputError(f'{name} "{text}": expected degrees such as 48.4012 or -91.8961')
+    if abs(value) > limit:
+        swapped = "; latitude comes first" if name == "LAT" and abs(value) <= 180.0 else ""
+        raise InputError(f'{name} "{text}": expected {-limit:g} to {limit:g} degrees{swapped}')
+    return value
+
+
+def _date(text: str, where: Any) -> date:
+    from datetime import date, datetime
+
+    if not text:
+        return datetime.now(where).date()
+    try:
+        found = date.fromisoformat(text.strip())
+    except ValueError:
+        raise InputError(f'--date "{text}": expected a day such as 2026-08-09') from None
+    if not 1900 <= found.year <= 2100:
+        raise InputError(f'--date "{text}": expected a year from 1900 to 2100')
+    return found
+
+
+def _telling(*, quiet: bool) -> AbstractContextManager[Callable[[str], None]]:
+    """Show on standard error what is being done, while it is, unless a program is reading."""
+    from contextlib import contextmanager
+
+    @contextmanager
+    def silent() -> Iterator[Callable[[str], None]]:
+        yield lambda _: None
+
+    @contextmanager
+    def spoken() -> Iterator[Callable[[str], None]]:
+        from time import monotonic
+
+        screen = console(stderr=True)
+        start = monotonic()
+        with screen.status("starting") as status:
+            yield lambda line: status.update(f"{line} ({monotonic() - start:.0f} s)")
+
+    return silent() if quiet else spoken()
