@@ -178,7 +178,8 @@ def test_length_is_kept_in_any_manoeuvre(tow, legs) -> None:
     passage = ahead(
         lines, settled(lines, let_out, SPEED), NORTH, plan, 10.0 * len(plan), shapes=True
     )
-    assert np.isfinite(passage.lure).all() and (passage.tension > 0.0).all()
+    assert np.isfinite(passage.lure).all() and passage.unsettled.sum() == 0
+    assert (passage.tension > 0.0).all()
     ratios = _lengths(passage.state, lines)
     taut = passage.state.pull[0, : len(ratios)] > 2e-3
     assert (np.abs(ratios - 1.0)[taut] < 1e-3).all()
@@ -300,7 +301,7 @@ def test_violent_tips_never_lose_the_line(data) -> None:
         [[[0.0, 0.0, 0.0]], np.cumsum([[x, y, 0.0] for x, y in moves], axis=0)]
     )
     passage = run(lines, state, np.arange(len(tip)) * 1.0, tip[None], longest_step=0.25)
-    assert np.isfinite(passage.lure).all()
+    assert np.isfinite(passage.lure).all() and passage.unsettled.sum() == 0
     assert (np.linalg.norm(passage.lure - passage.tip, axis=2) < 40.2).all()
     assert (passage.lure[:, :, 2] < 0.05).all() and passage.depth.max() < 42.0
 

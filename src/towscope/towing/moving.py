@@ -223,6 +223,8 @@ class Lines:
         true = np.repeat(each, self.draws) * self.let_out_scale
         for i, tow in enumerate(self.tows):
             own = true[i * self.draws : (i + 1) * self.draws]
+            if each[i] * tow.counter_factor <= tow.length:  # a counter's error adds no line
+                np.minimum(own, tow.length, out=own)
             if not (own.min() >= SHORTEST and own.max() <= tow.length * (1.0 + 1e-9)):
                 raise ValueError(
                     f"let-out {each[i]:g} m on line {i + 1}; "
@@ -326,6 +328,9 @@ class Passage:
         State at the end.
     draws : int
         Rows for each line.
+    unsettled : (rows,) array of int
+        Steps that found no balance even when cut small, through which the line was carried along
+        stiffly; none in any use seen so far.
     shapes : (rows, m, k, 3) array or None
         All nodes at every moment, NaN where not in use, if asked for.
     """
@@ -340,6 +345,7 @@ class Passage:
     let_out: Array
     state: State
     draws: int
+    unsettled: Integers
     shapes: Array | None = field(default=None, repr=False)
 
     @property
@@ -583,7 +589,7 @@ def run(
         state.rod.copy(),
         longest_step,
     )
-    shown, kept, last = _travel(
+    shown, kept, effort, last = _travel(
         lines,
         end,
         time,
@@ -609,6 +615,7 @@ def run(
         shown[:, :, mk.OUT],
         end,
         lines.draws,
+        effort[:, 2],
         kept if shapes else None,
     )
 
@@ -628,7 +635,7 @@ def _travel(
     *,
     last: float = math.inf,
     fresh: bool = False,
-) -> tuple[Array, Array, float]:
+) -> tuple[Array, Array, Integers, float]:
     """Run the kernel on a state, which is replaced in place."""
     rows, width = state.pull.shape
     count = (len(times) + every - 1) // every
@@ -670,7 +677,7 @@ def _travel(
     share_out(lambda first, beyond: mk.travel(first, beyond, *arrays), rows, len(times))
     final = float(times[-1] - times[-2]) if len(times) > 1 else 0.0
     steps = max(1, math.ceil(final / longest - 1e-9))
-    return shown, kept, final / steps if final else last
+    return shown, kept, effort, final / steps if final else last
 
 
 def _rows(draws: int, chosen: Integers) -> Integers:
