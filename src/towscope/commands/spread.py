@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from towscope.commands.common import Json, Tackle, Units, console, emit, quantity, system
-from towscope.commands.rigging import WaterTemperature, let_out_of, setting_of
+from towscope.commands.rigging import WaterTemperature, let_out_of, setting_of, tuned_tow
 from towscope.errors import InputError, one_line
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ MAX_DRAWS = 256
 _TURN = re.compile(r"\s*(?P<radius>.+?)\s+(?:to\s+)?(?P<side>port|starboard)\s*")
 
 SpreadName = Annotated[
-    Path, typer.Argument(metavar="FILE", help="A spread file, or `demo` for the one that comes along.")
+    Path, typer.Argument(metavar="FILE", help="A spread file; `demo` comes along.")
 ]
 
 
@@ -43,10 +43,10 @@ def spread(
         str, typer.Option("--bottom", help='Depth of the water, to keep off the bottom: "60 ft".')
     ] = "",
     apart: Annotated[
-        str, typer.Option("--apart", help="How far lines are to stay apart, if not as the file says.")
+        str, typer.Option("--apart", help="How far apart lines are to stay, for once.")
     ] = "",
     draws: Annotated[
-        int, typer.Option("--draws", help="Draws of what is not sure; 1 for the best estimate alone.")
+        int, typer.Option("--draws", help="Draws of what is not sure; 1: best estimate only.")
     ] = 24,
     output: Annotated[
         Path | None,
@@ -130,7 +130,7 @@ def _rod(said: Any, name: str, shelf: Shelf, shown: str) -> Any:
         if rod.lure is not None:
             other = shelf.rig(rod.rig).model_copy(update={"lure": rod.lure})
             shelf = replace(shelf, rigs={**shelf.rigs, rod.rig: other})
-        tow = shelf.tow(rod.rig)
+        tow = tuned_tow(shelf, rod.rig)
     except InputError as error:
         raise InputError(str(error) if ": " in str(error) else f"{place}: {error}") from None
     height = rod.tip_height if rod.tip_height is not None else tow.tip
@@ -141,8 +141,8 @@ def _rod(said: Any, name: str, shelf: Shelf, shown: str) -> Any:
         board = board_of(said, rod.board.kind, rod.board.line, f"{place}.board.kind")
         if board.line < height + 2.0:
             raise InputError(
-                f"{place}.board.line: a line of {board.line:.1f} m from a rod tip {height:.1f} m up "
-                f"takes no board out; expected at least {height + 2.0:.1f} m"
+                f"{place}.board.line: {board.line:.1f} m from a rod tip {height:.1f} m up takes no "
+                f"board out; expected at least {height + 2.0:.1f} m"
             )
     side = SIDES[rod.side]
     made = RodLine(

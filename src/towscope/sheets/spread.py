@@ -27,6 +27,7 @@ RODS = (
     "How many rods each of you may fish is a local rule, and how far a line may trail from the "
     "boat may be too: check them. Other boats see neither boards nor lines: leave them room."
 )
+TOUCH = 0.10  # [m]
 SHORT = 6.0  # [m]; distances below this are shown to a tenth
 
 
@@ -103,8 +104,8 @@ def fault_words(fault: Fault, answer: Answer, system: System) -> str:
         return f"{fault.rods[0]} and {fault.rods[1]} touch{when}"
     if fault.kind == "near":
         return (
-            f"{fault.rods[0]} and {fault.rods[1]} come within {length(fault.amount, system)}{when}; "
-            f"wanted {length(answer.plan.apart, system)}"
+            f"{fault.rods[0]} and {fault.rods[1]} come within {length(fault.amount, system)}"
+            f"{when}; wanted {length(answer.plan.apart, system)}"
         )
     if fault.kind == "bottom":
         deep = (answer.bottom or 0.0) - fault.amount
@@ -132,31 +133,29 @@ def _when(time: float, answer: Answer) -> str:
 
 
 def _rods(answer: Answer, system: System) -> Grid:
-    grid = Grid(box=box.SIMPLE_HEAD, title_justify="left", pad_edge=False)
-    turning = answer.turn is not None
-    for name in ("rod", "out", "runs"):
-        grid.add_column(name)
-    if answer.many is not None:
-        grid.add_column("9 in 10")
+    """Draw the rods: figures bare, their unit in the head."""
+    unit = system.label("length")
+    turning, drawn = answer.turn is not None, answer.many is not None
+    grid = Grid(box=box.SIMPLE_HEAD, pad_edge=False)
+    grid.add_column("rod", no_wrap=True)
+    heads = [f"out, {unit}", f"runs, {unit}", *(["9 in 10"] if drawn and not turning else [])]
     if turning:
-        grid.add_column("in the turn")
-        if answer.many is not None:
-            grid.add_column("deepest, 9 in 10")
+        heads += ["in the turn", *(["9 in 10"] if drawn else [])]
     if answer.bottom is not None:
-        grid.add_column("off the bottom", justify="right")
-    grid.add_column("pull", justify="right")
+        heads.append("off bottom")
+    for head in [*heads, "pull, of strength"]:
+        grid.add_column(head, justify="right", no_wrap=head.startswith("off"))
     for rod, fate in zip(answer.plan.rods, answer.verdict.rods, strict=True):
-        row = [rod.name, _out(rod, system), system.show(fate.depth, "length")]
-        if answer.many is not None:
-            row.append(system.range(*fate.depth_90, "length"))
+        row = [rod.name, _out(rod, system), _bare(system, fate.depth)]
+        row += [_bare(system, *fate.depth_90)] if drawn and not turning else []
         if turning:
-            row.append(system.range(fate.shallowest, fate.deepest, "length"))
-            if answer.many is not None:
-                row.append(system.range(*fate.deepest_90, "length"))
+            row.append(_bare(system, fate.shallowest, fate.deepest))
+            if drawn:
+                row.append(_bare(system, fate.shallowest_90[0], fate.deepest_90[1]))
         if answer.bottom is not None:
-            off = length(fate.clearance, system) if fate.clearance > 0.0 else "touches"
-            if fate.touches_bottom > 0.0 and fate.clearance > 0.0:
-                off += f" ({fate.touches_bottom * 100:.0f} % touch)"
+            off = _bare(system, fate.clearance) if fate.clearance > 0.0 else "on it"
+            if fate.touches_bottom > 0.0:
+                off += f" ({fate.touches_bottom * 100:.0f} %)"
             row.append(off)
         share = f", {fate.share * 100:.0f} %" if fate.share > 0.0 else ""
         row.append(f"{system.show(fate.pull, 'force')}{share}")
@@ -164,45 +163,51 @@ def _rods(answer: Answer, system: System) -> Grid:
     return grid
 
 
+def _bare(system: System, *values: float) -> str:
+    """Write distances without their unit, two as a span."""
+    return " to ".join(system.show(v, "length").split(" ")[0] for v in values)
+
+
 def _out(rod: RodLine, system: System) -> str:
-    text = system.show(rod.let_out, "length")
+    text = _bare(system, rod.let_out)
     state = count(rod.tow, rod.let_out)
     if state.colors is not None and state.colors > 0.0 and state.after < 0.05:
-        text += f" ({state.colors:.1f} colours)".replace(".0 ", " ")
+        text += f" ({state.colors:.1f} col.)".replace(".0 ", " ")
     if rod.board is not None:
-        text += f" behind {rod.board.kind} board on {system.show(rod.board.line, 'length')}"
+        text += f" + {_bare(system, rod.board.line)}"
     return text
 
 
 def _pairs(answer: Answer, system: System) -> Grid:
     grid = Grid(box=box.SIMPLE_HEAD, pad_edge=False)
-    grid.add_column("lines")
-    grid.add_column("nearest", justify="right")
-    if answer.many is not None:
-        grid.add_column("9 in 10")
+    drawn = answer.many is not None
+    grid.add_column("lines", overflow="fold")
+    grid.add_column("nearest", justify="right", no_wrap=True)
+    if drawn:
+        grid.add_column("9 in 10", justify="right", no_wrap=True)
         grid.add_column("too near", justify="right")
-    grid.add_column("what, when")
+    grid.add_column("what, how deep, when")
     for pair in sorted(answer.verdict.pairs, key=lambda p: p.apart):
-        style = "red" if pair.apart < answer.plan.apart else ""
         row = [f"{pair.a}, {pair.b}", length(pair.apart, system)]
-        if answer.many is not None:
+        if drawn:
             places = 1 if pair.apart_90[1] < SHORT else None
             row.append(system.range(*pair.apart_90, "length", places))
             row.append(f"{pair.too_near * 100:.0f} %")
         row.append(_what(pair, answer, system))
-        grid.add_row(*row, style=style)
+        grid.add_row(*row, style="red" if pair.apart < answer.plan.apart else "")
     return grid
 
 
 def _what(pair: Pair, answer: Answer, system: System) -> str:
-    def part(name: str, depth: float) -> str:
-        return f"{name} {system.show(depth, 'length')} down" if depth > 0.15 else name
-
-    text = f"{part(pair.part_a, pair.depth_a)}, {part(pair.part_b, pair.depth_b)}"
-    text += _when(pair.time, answer)
+    parts = [pair.part_a] if pair.part_a == pair.part_b else [pair.part_a, pair.part_b]
+    text = " and ".join(parts)
+    deep = sorted({system.show(d, "length") for d in (pair.depth_a, pair.depth_b) if d > 0.15})
+    if deep:
+        text += f", {' and '.join(deep)} down"
+    text += f",{_when(pair.time, answer)}" if answer.turn is not None else ""
     for begin, _, height in pair.crossings:
         over, under = (pair.a, pair.b) if height > 0.0 else (pair.b, pair.a)
-        text += f"; {over} crosses over {under}, {length(abs(height), system)} above"
+        text += f"; {over} crosses {length(abs(height), system)} above {under}"
         text += _when(begin, answer)
     return text
 
@@ -212,7 +217,8 @@ def _boards(answer: Answer, system: System) -> Iterator[str]:
         if math.isnan(fate.board_out):
             continue
         text = (
-            f"{fate.name}: the board rides {system.show(fate.board_out, 'length')} out and "
+            f"{fate.name}: its board, {_kind(answer, fate.name)}, rides "
+            f"{system.show(fate.board_out, 'length')} out and "
             f"{system.show(fate.board_aft, 'length')} behind the tip"
         )
         if answer.turn is not None:
@@ -222,6 +228,11 @@ def _boards(answer: Answer, system: System) -> Iterator[str]:
             )
             text += _stall(fate, answer)
         yield text
+
+
+def _kind(answer: Answer, name: str) -> str:
+    board = answer.plan.rods[answer.plan.index(name)].board
+    return board.kind if board is not None else ""
 
 
 def _stall(fate: RodFate, answer: Answer) -> str:
@@ -244,12 +255,18 @@ def _tightest(limit: Tightest, system: System) -> str:
         return f"No turn to {side} that was tried gets through, however wide: {what}"
     radius = system.show(limit.radius, "length")
     if limit.open_ended:
-        return f"Any turn to {side} down to {radius} of radius gets through"
-    text = f"Tightest turn to {side} that gets through: {radius} of radius; in a tighter one {what}"
+        text = f"Any turn to {side} down to {radius} of radius gets through"
+    else:
+        text = (
+            f"Tightest turn to {side} that gets through: {radius} of radius; in a tighter one "
+            f"{what}"
+        )
+    if limit.draws == 1:
+        return text
     if limit.sure_radius is not None and limit.sure_radius > limit.radius * 1.01:
         text += f". To be sure, 9 times in 10: {system.show(limit.sure_radius, 'length')}"
     elif limit.sure_radius is None:
-        text += ". None that was tried is sure, 9 times in 10"
+        text += ". None wider that was tried is sure, 9 times in 10"
     return text
 
 
@@ -310,9 +327,10 @@ def _order(name: str, order: Order, answer: Answer, system: System) -> Iterator[
         if text:
             yield Text(f"  {rod}: {text}")
     for moved, out, near in order.clashes:
+        close = f"comes within {length(near, system)} of" if near > TOUCH else "touches"
         yield Text(
-            f"  mind {moved} while {out} is out: within {length(near, system)} on the way; slow "
-            "down on the line, or steer a little away",
+            f"  mind {moved}: on its way it {close} {out}, which is out, and no order avoids that; "
+            "hold one of them aside, or move a rod",
             style="yellow",
         )
 
@@ -322,7 +340,8 @@ def reason_words(reason: Reason, *, fetch: bool, system: System) -> str:
     amount = length(reason.amount, system)
     if reason.kind == "must":
         verb = "fetched" if fetch else "set"
-        return f"before {reason.other}, or they come within {amount} while it is {verb}"
+        near = f"come within {amount}" if reason.amount > TOUCH else "touch"
+        return f"before {reason.other}, or the two {near} when it is {verb} after"
     return {
         "outermost": f"outermost of those left ({amount} out): nothing is then carried past it",
         "inside": "inside those left: nothing has to pass it",

@@ -1,4 +1,4 @@
-"""A spread as a picture: from above through the turn, from the side, and how deep each lure goes."""
+"""A spread as a picture: from above through the turn, from the side, each lure's depth in time."""
 
 from __future__ import annotations
 
@@ -80,14 +80,17 @@ def _style(index: int) -> dict[str, Any]:
     return {"color": INKS[index % len(INKS)], "linestyle": DASHES[index % len(DASHES)]}
 
 
-def _unit(answer: Answer, system: System, values: Any) -> Array:
+def _unit(system: System, values: Any) -> Array:
     scale = system.convert(1.0, "length")
     return np.asarray(values, dtype=float) * scale
 
 
 def _plan(axes: Any, answer: Answer, system: System) -> None:
     best = answer.best
-    show = lambda values: _unit(answer, system, values)  # noqa: E731 - short and local
+
+    def show(values: Any) -> Array:
+        return _unit(system, values)
+
     path = show(best.path[:, :2])
     axes.plot(path[:, 0], path[:, 1], color=BOAT, lw=0.9)
     moments, nearest = _moments(answer)
@@ -152,7 +155,7 @@ def _moments(answer: Answer) -> tuple[list[int], tuple[int, Array] | None]:
     moments = [0, int(np.searchsorted(best.time, end)), len(best.time) - 1]
     if nearest is not None and nearest[0] > 0:
         moments[1] = nearest[0]
-    return sorted(set(min(m, len(best.time) - 1) for m in moments)), nearest
+    return sorted({min(m, len(best.time) - 1) for m in moments}), nearest
 
 
 def _short(answer: Answer, system: System) -> str:
@@ -173,14 +176,14 @@ def _side(axes: Any, answer: Answer, system: System) -> None:
     deepest = 0.0
     for index, rod in enumerate(answer.plan.rods):
         shape = best.track.shape(index, 0)
-        behind = _unit(answer, system, -shape[:, 1])
-        height = _unit(answer, system, shape[:, 2])
+        behind = _unit(system, -shape[:, 1])
+        height = _unit(system, shape[:, 2])
         axes.plot(behind, height, lw=1.5, label=rod.name, **_style(index))
         axes.plot(behind[0], height[0], "o", ms=4.0, color=_style(index)["color"])
         deepest = max(deepest, float(-height.min()))
     axes.axhline(0.0, color="#4a90b8", lw=0.8)
     if answer.bottom is not None:
-        floor = -float(_unit(answer, system, answer.bottom))
+        floor = -float(_unit(system, answer.bottom))
         axes.axhline(floor, color="#6b5423", lw=1.2)
         axes.text(
             0.99, floor, "bottom", transform=axes.get_yaxis_transform(), ha="right", va="bottom",
@@ -201,11 +204,11 @@ def _depths(axes: Any, answer: Answer, system: System) -> None:
     assert turn is not None
     for index, rod in enumerate(answer.plan.rods):
         style = _style(index)
-        depth = _unit(answer, system, best.track.figure(mk.DEPTH)[index])
+        depth = _unit(system, best.track.figure(mk.DEPTH)[index])
         axes.plot(best.time - LEAD, depth, lw=1.5, label=rod.name, **style)
         if many is not None:
             own = many.track.figure(mk.DEPTH)[many.spread.rows_of(index)]
-            low, high = _unit(answer, system, np.quantile(own, [0.05, 0.95], axis=0))
+            low, high = _unit(system, np.quantile(own, [0.05, 0.95], axis=0))
             axes.fill_between(many.time - LEAD, low, high, color=style["color"], alpha=0.13, lw=0)
     axes.axvspan(0.0, turn.seconds(answer.plan.speed), color=FAINT, alpha=0.35, lw=0)
     axes.text(
@@ -213,7 +216,7 @@ def _depths(axes: Any, answer: Answer, system: System) -> None:
         transform=axes.get_xaxis_transform(), ha="center", va="top", fontsize=8.0, color=BOAT,
     )
     if answer.bottom is not None:
-        axes.axhline(float(_unit(answer, system, answer.bottom)), color="#6b5423", lw=1.2)
+        axes.axhline(float(_unit(system, answer.bottom)), color="#6b5423", lw=1.2)
     axes.set_ylim(bottom=0.0)
     axes.invert_yaxis()
     band = ", with what 9 in 10 draws say" if many is not None else ""

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from towscope.spread.judge import Verdict, gets_through, judge, simulate
+from towscope.spread.judge import Verdict, drawn, gets_through, judge
 from towscope.spread.plan import Plan, RodLine, Turn
 
 SHARES = (0.9, 1.1, 0.8, 1.2, 0.65, 1.35, 0.5, 1.5)
@@ -28,7 +28,7 @@ EFFORT = {
     "fetch": 0.8,
     "faster": 0.3,
 }
-SHOWN = 5
+SHOWN = 4
 HALF = 0.5  # what gets through in fewer draws than this is not proposed at all
 
 
@@ -119,19 +119,15 @@ def advise(
     ranked = first + [c for c in found if not any(c is d for d in first)]
     if draws == 1:
         return ranked[:SHOWN]
-    drawn: list[Change] = []
+    kept: list[Change] = []
     for change in ranked[: 2 * SHOWN]:
-        best = simulate(change.plan, change.turn, step=0.5)
-        many = simulate(
-            change.plan, change.turn, draws=draws, step=0.5, shown=1.0, segment=1.5
-        )
-        result = judge(best, many, bottom)
+        result = judge(*drawn(change.plan, change.turn, draws), bottom)
         if result.word != "fails" and result.chance >= HALF:
-            drawn.append(replace(change, verdict=result))
-        if sum(c.verdict.clear for c in drawn) == SHOWN:
+            kept.append(replace(change, verdict=result))
+        if sum(c.verdict.clear for c in kept) == SHOWN:
             break
-    drawn.sort(key=lambda change: not change.verdict.clear)
-    return drawn[:SHOWN]
+    kept.sort(key=lambda change: not change.verdict.clear)
+    return kept[:SHOWN]
 
 
 _Try = tuple[str, tuple[str, ...], float, float, Plan, Turn | None, float]

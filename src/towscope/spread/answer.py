@@ -7,11 +7,14 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from towscope.spread.advise import Change, advise
-from towscope.spread.judge import Run, Verdict, judge, simulate
+from towscope.spread.judge import ROUGH, Run, Verdict, judge, simulate
 from towscope.spread.order import Order, orders
 from towscope.spread.plan import HALF_TURN, Plan, Turn
 from towscope.spread.tightest import Tightest, tightest
 from towscope.tackle.counting import count
+
+FEW = 12
+"""Draws in the searches, where each try is a simulation of its own."""
 
 
 @dataclass(frozen=True)
@@ -69,12 +72,10 @@ def ask(
         All of it.
     """
     best = simulate(plan, turn)
-    many = (
-        simulate(plan, turn, draws=draws, step=0.5, shown=1.0, segment=1.5) if draws > 1 else None
-    )
+    many = simulate(plan, turn, draws=draws, fineness=ROUGH) if draws > 1 else None
     verdict = judge(best, many, bottom)
     setting, fetching = orders(plan)
-    few = min(draws, 16)
+    few = min(draws, FEW)
     turns = [turn] if turn is not None else [Turn(1.0, -HALF_TURN), Turn(1.0, HALF_TURN)]
     limits = tuple(tightest(plan, each, bottom, few) for each in turns)
     changes: tuple[Change, ...] = ()

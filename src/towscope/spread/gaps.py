@@ -90,7 +90,9 @@ def cut(points: Places, count: int, skip: float, out: Array) -> int:
     left = skip
     n = count
     while n > 1:
-        x, y, z = out[n - 2, 0] - out[n - 1, 0], out[n - 2, 1] - out[n - 1, 1], out[n - 2, 2] - out[n - 1, 2]
+        x = out[n - 2, 0] - out[n - 1, 0]
+        y = out[n - 2, 1] - out[n - 1, 1]
+        z = out[n - 2, 2] - out[n - 1, 2]
         length = math.sqrt(x * x + y * y + z * z)
         if length > left:
             f = left / length
@@ -121,7 +123,15 @@ def _boxes(points: Array, count: int, low: Array, high: Array) -> int:
 
 @kernel
 def line_gap(
-    a: Array, na: int, b: Array, nb: int, la: Array, ha: Array, lb: Array, hb: Array
+    a: Array,
+    na: int,
+    b: Array,
+    nb: int,
+    la: Array,
+    ha: Array,
+    lb: Array,
+    hb: Array,
+    bound: float,
 ) -> tuple[float, float, float]:
     """Least distance of two lines.
 
@@ -133,16 +143,19 @@ def line_gap(
         How many of them are in use.
     la, ha, lb, hb : (m, 3) array
         Room for boxes.
+    bound : float
+        Distances above this [m] are of no interest.
 
     Returns
     -------
     tuple of float
-        Distance [m], and where on each line: number of the node below, and the share of the way
-        to the next.
+        Distance [m], infinite where it is above the bound, and where on each line: number of the
+        node below, and the share of the way to the next.
     """
     boxes_a = _boxes(a, na, la, ha)
     boxes_b = _boxes(b, nb, lb, hb)
-    best = math.inf
+    best = bound * bound
+    found = False
     at_a = at_b = 0.0
     for p in range(boxes_a):
         for q in range(boxes_b):
@@ -162,7 +175,8 @@ def line_gap(
                     )
                     if d < best:
                         best, at_a, at_b = d, i + s, j + t
-    return math.sqrt(best), at_a, at_b
+                        found = True
+    return math.sqrt(best) if found else math.inf, at_a, at_b
 
 
 @kernel
@@ -215,6 +229,7 @@ def _all_gaps(
     skip: float,
     out: Array,
     crossed: Array,
+    least_only: bool,
 ) -> None:
     k = shapes.shape[2]
     a, b = np.empty((k, 3)), np.empty((k, 3))
@@ -223,10 +238,15 @@ def _all_gaps(
     lb, hb = np.empty((boxes, 3)), np.empty((boxes, 3))
     for p in range(first, beyond):
         i, j = pairs[p, 0], pairs[p, 1]
+        bound = math.inf
         for m in range(shapes.shape[1]):
             na = cut(shapes[i, m], counts[i, m], skip, a)
             nb = cut(shapes[j, m], counts[j, m], skip, b)
-            out[p, m, 0], out[p, m, 1], out[p, m, 2] = line_gap(a, na, b, nb, la, ha, lb, hb)
+            out[p, m, 0], out[p, m, 1], out[p, m, 2] = line_gap(
+                a, na, b, nb, la, ha, lb, hb, bound
+            )
+            if least_only:
+                bound = min(bound, out[p, m, 0])
             if crossed.shape[1] > 0:
                 crossed[p, m], _ = plan_crossing(a, na, b, nb)
 
@@ -238,6 +258,7 @@ def gaps(
     *,
     skip: float = NEAR_RODS,
     crossings: bool = True,
+    least_only: bool = False,
 ) -> tuple[Array, Array]:
     """Least distance of pairs of lines at every moment.
 
@@ -253,6 +274,8 @@ def gaps(
         Line at each rod that is left out [m].
     crossings : bool
         Whether to look for crossings as seen from above, too.
+    least_only : bool
+        Only the least over all moments counts: others may be given as infinite, which is quicker.
 
     Returns
     -------
@@ -265,7 +288,7 @@ def gaps(
     crossed = np.full((len(pairs), shapes.shape[1] if crossings else 0), np.nan)
     share_out(
         lambda first, beyond: _all_gaps(
-            first, beyond, shapes, counts, pairs, skip, out, crossed
+            first, beyond, shapes, counts, pairs, skip, out, crossed, least_only
         ),
         len(pairs),
         10 * shapes.shape[1],

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -22,7 +23,6 @@ from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
 Array = npt.NDArray[np.float64]
 
 LEAD = 4.0  # [s] straight before the turn
-STEP, SHOWN = 0.25, 0.5  # [s]
 TOUCH = 0.10
 """Lines nearer than this [m] are taken to touch: a lure with its hooks is half as wide again, and
 it wags. Estimated."""
@@ -34,6 +34,19 @@ third of it. Common practice, no source."""
 STALLED = 0.25
 """A board stalls where the pull on its own line falls below this share of that in the straight
 run: estimated."""
+
+
+class Fineness(NamedTuple):
+    """How finely to simulate: time between steps, and moments looked at [s]; segments [m]."""
+
+    step: float
+    shown: float
+    segment: float
+
+
+FINE = Fineness(0.25, 0.5, 1.0)
+ROUGH = Fineness(1.0, 1.0, 2.0)
+"""For draws and searches: least distances then differ by some 5 cm."""
 
 
 @dataclass(frozen=True)
@@ -232,9 +245,7 @@ def simulate(
     turn: Turn | None = None,
     *,
     draws: int = 1,
-    step: float = STEP,
-    shown: float = SHOWN,
-    segment: float = 1.0,
+    fineness: Fineness = FINE,
 ) -> Run:
     """Simulate a straight run, or a turn.
 
@@ -246,17 +257,15 @@ def simulate(
         The turn; a short straight run if left out.
     draws : int
         1 for the best estimate; more for that many draws of what is not sure.
-    step, shown : float
-        Time between steps and between moments looked at [s].
-    segment : float
-        Longest segment of line [m].
+    fineness : Fineness
+        How finely.
 
     Returns
     -------
     Run
         What it was.
     """
-    spread = ready(plan, draws, segment)
+    spread = ready(plan, draws, fineness.segment)
     start = straight(spread)
     if turn is None:
         seconds, manoeuvre = 10.0, Manoeuvre()
@@ -264,10 +273,15 @@ def simulate(
         after = 1.5 * plan.longest / plan.speed + 20.0
         seconds = LEAD + turn.seconds(plan.speed) + after
         manoeuvre = Manoeuvre(turn=turn.through, radius=turn.radius, begin=LEAD)
-    time, path = course(Boat(0.0, 0.0, plan.speed, 0.0), manoeuvre, seconds, step)
-    every = max(1, round(shown / step))
+    time, path = course(Boat(0.0, 0.0, plan.speed, 0.0), manoeuvre, seconds, fineness.step)
+    every = max(1, round(fineness.shown / fineness.step))
     track = follow(spread, start, time, tips(plan.mounts, path), every=every)
     return Run(plan, turn, time[::every], path[::every], spread, start, track)
+
+
+def drawn(plan: Plan, turn: Turn | None, draws: int) -> tuple[Run, Run]:
+    """Simulate the best estimate and draws in the long steps that a search needs."""
+    return simulate(plan, turn, fineness=ROUGH), simulate(plan, turn, draws=draws, fineness=ROUGH)
 
 
 def judge(best: Run, many: Run | None = None, bottom: float | None = None) -> Verdict:
@@ -310,8 +324,8 @@ def judge(best: Run, many: Run | None = None, bottom: float | None = None) -> Ve
 
 
 def gets_through(plan: Plan, turn: Turn | None, bottom: float | None = None) -> Verdict:
-    """Judge by the best estimate alone, in the longer steps that a search needs."""
-    return judge(simulate(plan, turn, step=0.5, segment=1.5), None, bottom)
+    """Judge by the best estimate alone, in the long steps that a search needs."""
+    return judge(simulate(plan, turn, fineness=ROUGH), None, bottom)
 
 
 def _pairs(
@@ -325,7 +339,9 @@ def _pairs(
     if many is not None:
         n = many.draws
         rows = np.array([[i * n + d, j * n + d] for i, j in order for d in range(n)])
-        drawn, _ = gaps(many.track.shapes, many.track.counts, rows, crossings=False)
+        drawn, _ = gaps(
+            many.track.shapes, many.track.counts, rows, crossings=False, least_only=True
+        )
         drawn = drawn[:, :, 0].min(axis=1).reshape(len(order), n)
         wrong |= (drawn < best.plan.apart).any(axis=0)
     found = []
@@ -358,7 +374,7 @@ def _pairs(
 
 
 def _part(run: Run, row: int, moment: int, where: float) -> tuple[str, float]:
-    """What of a line is at a place on it, and how deep."""
+    """Say what of a line is at a place on it, and how deep."""
     shape = run.track.shape(row, moment)
     depth = max(0.0, -float(point_at(shape, where)[2]))
     if where < 0.5:

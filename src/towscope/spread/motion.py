@@ -11,7 +11,7 @@ import numpy.typing as npt
 from towscope.errors import InputError
 from towscope.spread import board as boards
 from towscope.spread import motion_kernels as mk
-from towscope.spread.plan import Plan
+from towscope.spread.plan import Board, Plan
 from towscope.towing.cores import share_out
 from towscope.towing.moving import STILL, Lines, State, settled
 from towscope.towing.steady import ANSWER, MAX_STEPS, RELATIVE, ROW, TENSION, settle
@@ -183,7 +183,7 @@ def straight(spread: Spread, let_outs: Array | None = None) -> Start:
             continue
         own: list[boards.Ride] = []
         for r in range(i * draws, (i + 1) * draws):
-            figures = boards.Board(
+            figures = Board(
                 rod.board.kind, spread.board_line(i), spread.boards[r, boards.LIFT],
                 spread.boards[r, boards.DRAG],
             )

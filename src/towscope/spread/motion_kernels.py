@@ -41,7 +41,7 @@ from towscope.towing.steady import (
 Array = npt.NDArray[np.float64]
 Integers = npt.NDArray[np.int64]
 
-NEAR = 2e-4
+NEAR = 5e-4
 """A step of p below this [m] is the last."""
 TRIES = 12
 HALVINGS = 5
@@ -382,8 +382,10 @@ def follow(
                         trial = TRIES
                         break
                     if size < NEAR:
-                        # This last step is too small to look at the line again.
+                        # Too small to look at the line again; the pull on the rod is still taken
+                        # where it leads to, for it is steep.
                         settled = True
+                        mx, my = sx, sy
                         break
                     # No further in one go than a metre a second would take it, and back where the
                     # balance gets worse: a line going taut is a sharp corner.
@@ -408,9 +410,10 @@ def follow(
                     if not settled:
                         effort[r, 1] += 1
                         known = False
+                        mx = my = 0.0
                     bx = c1 * (px - hx) - c0 * vx
                     by = c1 * (py - hy) - c0 * vy
-                    dx, dy, dz = tip[0] - px, tip[1] - py, tip[2] - top[2]
+                    dx, dy, dz = tip[0] - px - mx, tip[1] - py - my, tip[2] - top[2]
                     d = max(math.sqrt(dx * dx + dy * dy + dz * dz), 1e-6)
                     rod = straight_line_pull(d, length)
                     load = -answer[2] - rod * dz / d

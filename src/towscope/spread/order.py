@@ -21,7 +21,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.spread.gaps import gaps
-from towscope.spread.motion import Spread, Start, Track, follow, ready, straight
+from towscope.spread.motion import Start, Track, follow, ready, straight
 from towscope.spread.plan import Plan
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
 
@@ -213,7 +213,8 @@ def _distances(plan: Plan, standing: Track, *, fetch: bool) -> tuple[Array, floa
         counts[1:] = standing.counts
         others = [j for j in range(count) if j != i]
         near, _ = gaps(
-            shapes, counts, np.array([[0, j + 1] for j in others]).reshape(-1, 2), crossings=False
+            shapes, counts, np.array([[0, j + 1] for j in others]).reshape(-1, 2),
+            crossings=False, least_only=True,
         )
         apart[i, others] = near[:, :, 0].min(axis=1)
     return apart, total

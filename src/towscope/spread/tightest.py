@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from towscope.spread.judge import Verdict, gets_through, judge, simulate
+from towscope.spread.judge import Verdict, drawn, gets_through, judge
 from towscope.spread.plan import Plan, Turn
 
 WIDEST, NARROWEST = 120.0, 5.0  # [m]
 TRIED = 8
 NEAR = 0.03  # how near the radius is found, as a share of it
-WIDEN, WIDENINGS = 1.15, 5
+WIDENINGS = 6
 
 
 @dataclass(frozen=True)
@@ -33,6 +33,8 @@ class Tightest:
         Whether the tightest turn tried gets through.
     turn : Turn
         The turn, on that radius.
+    draws : int
+        Draws that were asked for; 1 for none.
     """
 
     radius: float | None
@@ -41,6 +43,7 @@ class Tightest:
     rods: tuple[str, ...]
     open_ended: bool
     turn: Turn
+    draws: int = 1
 
 
 def tightest(
@@ -78,13 +81,15 @@ def tightest(
         good = float(radius)
     if good is None or bad is None:
         first = worst.faults[0] if worst is not None else None
+        sure = _sure(plan, turn, good, bottom, draws) if good is not None and draws > 1 else None
         return Tightest(
             good,
-            good,
+            sure,
             first.kind if first is not None else "",
             first.rods if first is not None else (),
             bad is None,
             turn.at(good or WIDEST),
+            draws,
         )
     while good / bad > 1.0 + NEAR:
         middle = (good * bad) ** 0.5
@@ -96,16 +101,27 @@ def tightest(
     sure = _sure(plan, turn, good, bottom, draws) if draws > 1 else None
     assert worst is not None
     fault = worst.faults[0]
-    return Tightest(good, sure, fault.kind, fault.rods, False, turn.at(good))
+    return Tightest(good, sure, fault.kind, fault.rods, False, turn.at(good), draws)
 
 
 def _sure(
     plan: Plan, turn: Turn, radius: float, bottom: float | None, draws: int
 ) -> float | None:
-    for _ in range(WIDENINGS):
-        best = simulate(plan, turn.at(radius), step=0.5)
-        many = simulate(plan, turn.at(radius), draws=draws, step=0.5, shown=1.0, segment=1.5)
-        if judge(best, many, bottom).clear:
-            return radius
-        radius *= WIDEN
+    """Look from the tightest up for a radius that nine draws of ten get through, and close in once.
+
+    Draws cost as many times more: wider turns than the one found are not tried again with them.
+    """
+
+    def clear(at: float) -> bool:
+        best, many = drawn(plan, turn.at(at), draws)
+        return judge(best, many, bottom).clear
+
+    below: float | None = None
+    for at in np.geomspace(radius, max(WIDEST, radius), WIDENINGS):
+        if clear(float(at)):
+            if below is None:
+                return float(at)
+            middle = (below * float(at)) ** 0.5
+            return middle if clear(middle) else float(at)
+        below = float(at)
     return None
