@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
+from operator import attrgetter
 
 import numpy as np
 
@@ -130,6 +131,15 @@ NUMBERS = ("size", "depth", "speed", "temperature", "hour")
 FACTORS = ("lure", "body", "size", "colour", "depth", "speed", "light", "temperature", "hour",
            "place", "rod")  # fmt: skip
 RECENT_S = 36 * HOUR_S
+_FIELDS = tuple(f.name for f in fields(Stint))
+_get = attrgetter(*_FIELDS)
+_NUMBERED = {
+    "size": "size_m",
+    "depth": "depth_m",
+    "speed": "speed_m_s",
+    "temperature": "surface_temp_c",
+    "hour": "hour",
+}
 
 
 def fold(
@@ -171,19 +181,20 @@ def fold(
     kept = [s for s in stints if s.hours > 0.0 or s.catches]
     if not kept:
         raise InputError("no effort yet: expected at least one span with a line in the water")
-    _check(kept)
-    end = np.array([s.end_s for s in kept])
-    start = np.array([s.start_s for s in kept])
+    column = dict(zip(_FIELDS, zip(*map(_get, kept), strict=True), strict=True))
+    end, start, hours, y = (
+        np.array(column[n], dtype=float) for n in ("end_s", "start_s", "hours", "catches")
+    )
+    _check(kept, start, end, hours, y)
     now = float(end.max()) if now_s is None else now_s
-    hours = np.array([s.hours for s in kept])
-    if species is None:
-        y = np.array([s.catches for s in kept], dtype=float)
-    else:
+    if species is not None:
         wanted = species.strip().lower()
-        y = np.array([sum(x.lower() == wanted for x in s.species) for s in kept], dtype=float)
+        y = np.array(
+            [sum(x.lower() == wanted for x in names) for names in column["species"]], float
+        )
     # a catch noted on a line of no recorded time: a minute is the least it can have been
     hours = np.maximum(hours, np.where(y > 0, 1.0 / 60.0, 0.0))
-    days, day = _codes([s.day for s in kept])
+    days, day = _codes(column["day"])
     order = np.argsort(np.array(days, dtype=object))
     rank = np.empty(len(days), dtype=np.int64)
     rank[order] = np.arange(len(days))
@@ -197,7 +208,8 @@ def fold(
     factors: dict[str, Factor] = {}
     codes: dict[str, Ints] = {}
     lures: dict[str, Lure] = {}
-    for i in np.argsort(end, kind="stable"):
+    latest = np.argsort(end, kind="stable")
+    for i in dict(zip(map(column["lure"].__getitem__, latest), latest, strict=True)).values():
         s = kept[i]
         lures[s.lure] = Lure(s.lure, s.body, s.size_m, s.colour)
     for lure in aboard:
@@ -208,25 +220,27 @@ def fold(
         extra: list[str] = []
         if name in ("lure", "body", "colour"):
             extra = [str(getattr(x, "name" if name == "lure" else name)) for x in aboard]
-        values = [_name(s, name, grain) for s in kept] + extra
-        keys, code = _codes(values)
+        values = [_place(s, grain) for s in kept] if name == "place" else column[name]
+        keys, code = _codes([*(v or "" for v in values), *extra])
         factors[name], codes[name] = _named(name, keys, code[: len(kept)])
     for name in NUMBERS:
         if name in ignore:
             continue
-        numbers = [_number(s, name) for s in kept]
+        numbers = np.array(column[_NUMBERED[name]], dtype=float)  # None becomes not-a-number
         if name == "size":
-            numbers += [x.size_m for x in aboard]
+            numbers = np.append(numbers, np.array([x.size_m for x in aboard], dtype=float))
         factors[name], code = _classed(name, numbers, grain)
         codes[name] = code[: len(kept)]
 
     names = list(factors)
-    key = day.copy()
-    for column in [*(codes[n] for n in names), hour_bin]:
-        least = column.min()
-        key = key * int(column.max() - least + 1) + (column - least)
-        if key.max() > 2**40:
-            key = np.unique(key, return_inverse=True)[1].ravel().astype(np.int64)
+    key, top = day.copy(), len(days)
+    for part in [*(codes[n] for n in names), hour_bin]:
+        least = int(part.min())
+        span = int(part.max()) - least + 1
+        if top * span > 2**62:  # number the kinds there are before they outgrow the integers
+            kinds, key = np.unique(key, return_inverse=True)
+            key, top = key.ravel().astype(np.int64), len(kinds)
+        key, top = key * span + (part - least), top * span
     _, first, inverse = np.unique(key, return_index=True, return_inverse=True)
     inverse = inverse.ravel()
     cell_day = day[first]
@@ -247,15 +261,21 @@ def fold(
     )
 
 
-def _check(stints: Sequence[Stint]) -> None:
-    for number, s in enumerate(stints, 1):
-        where = f"stint {number} ({one_line(s.rod or s.lure, 40)}, {one_line(s.day, 20)})"
-        if not (math.isfinite(s.start_s) and math.isfinite(s.end_s)) or s.end_s < s.start_s:
-            raise InputError(f"{where}: ends before it starts; expected start_s <= end_s")
-        if not (math.isfinite(s.hours) and 0.0 <= s.hours <= 24.0 * 366):
-            raise InputError(f"{where}: {s.hours} rod-hours; expected 0 or more")
-        if not 0 <= s.catches < 100_000:
-            raise InputError(f"{where}: {s.catches} catches; expected 0 or more")
+def _check(stints: Sequence[Stint], start: Floats, end: Floats, hours: Floats, y: Floats) -> None:
+    """Refuse what cannot be, naming the first such stint."""
+    faults = (
+        (~np.isfinite(start) | ~np.isfinite(end), "no time; expected start_s and end_s"),
+        (end < start, "ends before it starts; expected start_s <= end_s"),
+        (~(hours >= 0.0) | (hours > 24.0 * 366), "absurd rod-hours; expected 0 or more"),
+        (~(y >= 0.0) | (y > 1e5), "absurd catches; expected 0 or more"),
+    )
+    for bad, why in faults:
+        if bad.any():
+            i = int(np.argmax(bad))
+            s = stints[i]
+            raise InputError(
+                f"stint {i + 1} ({one_line(s.rod or s.lure, 40)}, {one_line(s.day, 20)}): {why}"
+            )
 
 
 def _codes(values: Sequence[str]) -> tuple[list[str], Ints]:
@@ -266,16 +286,14 @@ def _codes(values: Sequence[str]) -> tuple[list[str], Ints]:
     return list(table), code
 
 
-def _name(s: Stint, name: str, grain: Grain) -> str:
-    if name == "place":
-        if s.lat is None or s.lon is None:
-            return ""
-        # squares of the same width both ways; some 300 m, the width of a trolling pass
-        wide = grain.place_deg / max(math.cos(math.radians(s.lat)), 0.1)
-        lat = (math.floor(s.lat / grain.place_deg) + 0.5) * grain.place_deg
-        lon = (math.floor(s.lon / wide) + 0.5) * wide
-        return f"{lat:.4f}, {lon:.4f}"
-    return str(getattr(s, name) or "")
+def _place(s: Stint, grain: Grain) -> str:
+    if s.lat is None or s.lon is None:
+        return ""
+    # squares of the same width both ways; some 300 m, the width of a trolling pass
+    wide = grain.place_deg / max(math.cos(math.radians(s.lat)), 0.1)
+    lat = (math.floor(s.lat / grain.place_deg) + 0.5) * grain.place_deg
+    lon = (math.floor(s.lon / wide) + 0.5) * wide
+    return f"{lat:.4f}, {lon:.4f}"
 
 
 def _named(name: str, keys: list[str], code: Ints) -> tuple[Factor, Ints]:
@@ -283,22 +301,6 @@ def _named(name: str, keys: list[str], code: Ints) -> tuple[Factor, Ints]:
     place = {k: i for i, k in enumerate(known)}
     table = np.array([place.get(k, -1) for k in keys], dtype=np.int64)
     return Factor(name, list(known)), table[code]
-
-
-def _number(s: Stint, name: str) -> float | None:
-    return {
-        "size": s.size_m,
-        "depth": s.depth_m,
-        "speed": s.speed_m_s,
-        "temperature": s.surface_temp_c,
-        "hour": s.hour,
-    }[name]
-
-
-def class_of(name: str, value: float, grain: Grain) -> int:
-    """Give the number of the class a figure falls in."""
-    width, origin = _scheme(name, grain)
-    return math.floor((value - origin) / width + 1e-9)
 
 
 def _scheme(name: str, grain: Grain) -> tuple[float, float]:
@@ -316,13 +318,12 @@ def _scheme(name: str, grain: Grain) -> tuple[float, float]:
     return width, origin
 
 
-def _classed(name: str, numbers: Sequence[float | None], grain: Grain) -> tuple[Factor, Ints]:
+def _classed(name: str, x: Floats, grain: Grain) -> tuple[Factor, Ints]:
     width, origin = _scheme(name, grain)
-    x = np.array([math.nan if v is None else v for v in numbers], dtype=float)
     known = np.isfinite(x)
     k = np.zeros(len(x), dtype=np.int64)
     k[known] = np.floor((x[known] - origin) / width + 1e-9).astype(np.int64)
     levels = np.unique(k[known])
     code = np.where(known, np.searchsorted(levels, k), -1).astype(np.int64)
-    middles = origin + (levels + 0.5) * width
+    middles = np.asarray(origin + (levels + 0.5) * width, dtype=np.float64)
     return Factor(name, [int(v) for v in levels], middles, width), code

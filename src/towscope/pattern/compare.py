@@ -11,6 +11,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from towscope.errors import InputError
 from towscope.journal.stint import Stint
@@ -214,21 +215,27 @@ def pattern(
 
 def _silent(cells: Cells, name: str, by: Sequence[str]) -> str:
     code = cells.codes[name]
-    fished = np.unique(code[code >= 0])
-    if len(fished) == 0:
+    seen = _kinds(code + 1, len(cells.factors[name].keys) + 1)[1:]
+    if not seen.any():
         return "none"
-    if len(fished) == 1:
+    if seen.sum() == 1:
         return "one"
     for other in by:
-        if other == name or other == "lure" or name == "lure":
+        if other in (name, "lure") or name == "lure":
             continue
-        theirs = cells.codes[other]
-        both = (code >= 0) & (theirs >= 0)
-        seen = len(np.unique(code[both])), len(np.unique(theirs[both]))
-        together = len(np.unique(np.column_stack([code[both], theirs[both]]), axis=0))
-        if seen[0] > 1 and together == seen[0] == seen[1]:
+        # both noted, each level of one with one level of the other only
+        width = len(cells.factors[other].keys) + 1
+        table = _kinds((code + 1) * width + cells.codes[other] + 1, (len(seen) + 1) * width)
+        table = table.reshape(-1, width)[1:, 1:]
+        rows, columns = table.sum(axis=1), table.sum(axis=0)
+        if rows.max() == 1 and columns.max() == 1 and rows.sum() > 1:
             return f"same:{other}"
     return ""
+
+
+def _kinds(code: Ints, size: int) -> NDArray[np.bool_]:
+    """Say which codes occur (size,)."""
+    return np.asarray(np.bincount(code, minlength=size) > 0)
 
 
 def _levels(model: Model, posterior: Posterior, name: str) -> tuple[list[Level], Floats]:
@@ -326,7 +333,7 @@ def _rest(model: Model, posterior: Posterior, terms: Sequence[str]) -> Floats:
     amount = design.hours * design.weight
     draws = len(posterior.effects)
     # a season has cells enough that a share of the draws fixes the average; the rest repeat it
-    some = max(min(draws, int(2e8 / (len(amount) * design.idx.shape[1] * 10))), 60)
+    some = max(min(draws, int(2e7 / (len(amount) * design.idx.shape[1]))), 16)
     average = _mean_rest(
         design.idx, design.val, amount / amount.sum(), design.day,
         np.ascontiguousarray(posterior.effects[:some]),

@@ -160,12 +160,13 @@ class _Work:
         days = int(d.day[-1]) + 1 if n else 1
         self.day_ptr = np.searchsorted(d.day, np.arange(days + 1)).astype(np.int64)
         p = sum(len(t.labels) for t in d.terms)
-        key = (d.day[:, None] * p + d.idx).ravel()
-        unique, inverse = np.unique(key, return_inverse=True)
-        self.cols = np.ascontiguousarray(unique % p, dtype=np.int64)
-        self.col_ptr = np.searchsorted(unique // p, np.arange(days + 1)).astype(np.int64)
-        begin = np.repeat(self.col_ptr[d.day], width)
-        self.local = (inverse.ravel() - begin).reshape(n, width).astype(np.int64)
+        met = np.zeros((days, p), dtype=np.bool_)
+        for k in range(width):
+            met[d.day, d.idx[:, k]] = True
+        self.cols = np.nonzero(met)[1].astype(np.int64)
+        self.col_ptr = np.concatenate([[0], np.cumsum(met.sum(axis=1))]).astype(np.int64)
+        place = np.cumsum(met, axis=1, dtype=np.int64) - 1
+        self.local = np.ascontiguousarray(place[d.day[:, None], d.idx])
         self.log_hours = np.log(d.hours)
         self.days = days
         self.p = p
@@ -261,7 +262,9 @@ class _Work:
         _shared(some, sets, len(d.y) * d.idx.shape[1])
         return found
 
-    def draw(self, at: _Peaks, which: Ints, z: Floats, zg: Floats) -> tuple[Floats, Floats, Floats]:
+    def draw(
+        self, at: _Peaks, which: Ints, z: Floats, zg: Floats, weigh: bool
+    ) -> tuple[Floats, Floats, Floats]:
         """Draw from the Gaussians at the peaks; give effects, day effects and log weights."""
         d = self.design
         out, out_g = np.empty_like(z), np.empty_like(zg)
@@ -272,7 +275,7 @@ class _Work:
                 d.idx, d.val, d.y, self.log_hours, d.weight, self.day_ptr, self.col_ptr,
                 self.cols, self.first, self.apart, self.unit, self.mean, at.sigma, at.day,
                 at.clump, at.u, at.g, at.lower, at.dd, at.bb,
-                which[part], z[part], zg[part], out[part], out_g[part],
+                which[part], z[part], zg[part], weigh, out[part], out_g[part],
             )  # fmt: skip
 
         _shared(some, len(which), len(d.y) * d.idx.shape[1])
@@ -306,6 +309,7 @@ def _shared(some: Callable[[slice], None], count: int, work: int) -> None:
 
 
 _GRID = np.linspace(-3.0, 4.0, 141)
+LARGE = 200_000  # cells times effects each, from which on a fit is made at once
 
 
 def fit(
@@ -338,11 +342,13 @@ def fit(
     """
     size = design.idx.size
     if points is None:
-        points = 256 if size < 20_000 else 64 if size < 100_000 else 32
+        points = 256 if size < 20_000 else 64 if size < 100_000 else 16
     if tries is None:
         tries = 4 if size < 20_000 else 1
     work = _Work(design)
     rng = np.random.default_rng(seed)
+    if size > LARGE:
+        return _at_once(work, draws, rng)
     centre, spread, u, g = _where(work)
     zs, peaks, log_weight = _tried(work, centre, spread, u, g, points, rng)
     for _ in range(2):
@@ -388,7 +394,7 @@ def _drawn(
     zg = np.repeat(rng.standard_normal(((made + 1) // 2, work.days)), 2, axis=0)[:made]
     z[1::2] *= -1.0
     zg[1::2] *= -1.0
-    effects, day_effects, off = work.draw(peaks, which, z, zg)
+    effects, day_effects, off = work.draw(peaks, which, z, zg, True)
     w = _tempered(off)
     keep = rng.permutation(_systematic(w, draws, rng))
     scales = peaks.scales[which[keep]]
@@ -399,6 +405,24 @@ def _drawn(
         {name: scales[:, i] for i, name in enumerate(work.names)},
         effective=float(1.0 / (w @ w)) / max(1.0, float(weight @ weight) * len(peaks.scales)),
     )
+
+
+def _at_once(work: _Work, draws: int, rng: np.random.Generator) -> Posterior:
+    """Fit seasons: the scales where they are likeliest, and the Gaussian at the peak as it is.
+
+    With some ten thousand fish the scales are known to a few percent, and an effect that few fish
+    bear on is bounded by its scale; what is left out is small against the intervals.
+    """
+    centre, _, u, g = _where(work, turns=4)
+    peaks = work.peaks(centre[None], u, g)
+    some = min(draws, 600)
+    z = rng.standard_normal((some, work.p))
+    zg = rng.standard_normal((some, work.days))
+    which = np.zeros(some, dtype=np.int64)
+    effects, day_effects, _ = work.draw(peaks, which, z, zg, False)
+    scales = np.repeat(peaks.scales, some, axis=0)
+    named = {name: scales[:, i] for i, name in enumerate(work.names)}
+    return Posterior(work.design, effects, day_effects, named, float(some))
 
 
 def _tempered(off: Floats) -> Floats:
@@ -418,7 +442,7 @@ def _tempered(off: Floats) -> Floats:
         power *= 0.7
 
 
-def _where(work: _Work) -> tuple[Floats, Floats, Floats, Floats]:
+def _where(work: _Work, turns: int = 8) -> tuple[Floats, Floats, Floats, Floats]:
     """Find roughly where the scales lie, and how widely: expectation-maximisation with priors."""
     size = len(work.prior)
     z, spread = np.zeros(size), np.ones(size)
@@ -427,7 +451,7 @@ def _where(work: _Work) -> tuple[Floats, Floats, Floats, Floats]:
         return z, spread, u, g
     grid = work.scales(np.tile(_GRID[:, None], (1, size)))
     sizes = np.append(work.sizes, work.n_days) if work.day_at >= 0 else work.sizes
-    for turn in range(8):
+    for turn in range(turns):
         before = z.copy()
         here = work.peaks(z[None], u, g)
         u, g = here.u[0], here.g[0]
@@ -439,7 +463,7 @@ def _where(work: _Work) -> tuple[Floats, Floats, Floats, Floats]:
             known = 1.0 - trace[i] / sizes[i]  # share of each effect's spread the data pin down
             slope = _log_slope(work, z, i)
             spread[i] = 1.0 / np.sqrt(1.0 + slope**2 * 2.0 * sizes[i] * max(known, 0.0) ** 2)
-        if work.clump_at >= 0 and turn in (0, 3):
+        if work.clump_at >= 0 and turn in ((0, 3) if turns > 4 else (1,)):
             _clump(work, z, spread, u, g)
         if turn >= 3 and np.max(np.abs(z - before)) < 0.15:
             break

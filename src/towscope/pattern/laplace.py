@@ -55,7 +55,8 @@ def count_terms(eta: float, y: float, clump: float) -> tuple[float, float, float
     """
     mu = math.exp(min(eta, 30.0))
     if clump <= 0.0:
-        return y * eta - mu - math.lgamma(y + 1.0), y - mu, mu, mu
+        constant = math.lgamma(y + 1.0) if y > 1.0 else 0.0
+        return y * eta - mu - constant, y - mu, mu, mu
     r = mu / clump
     c = math.log1p(clump)
     total, slope, bend = 0.0, 0.0, 0.0
@@ -74,7 +75,11 @@ def count_terms(eta: float, y: float, clump: float) -> tuple[float, float, float
         tb = 1.0 / b + 0.5 / (b * b) + 1.0 / (6.0 * b**3) - 1.0 / (30.0 * b**5)
         slope += r * (db - da)
         bend += r * (db - da) - r * r * (ta - tb)
-    value = total - math.lgamma(y + 1.0) + y * math.log(clump) - (y + r) * c
+    value = total - (y + r) * c
+    if n > 0:
+        value += y * math.log(clump)
+    if n > 1:
+        value -= math.lgamma(y + 1.0)
     return value, slope - r * c, r * c - bend, mu / (1.0 + clump)
 
 
@@ -417,6 +422,7 @@ def draw(
     which: Ints,
     z: Floats,
     zg: Floats,
+    weigh: bool,
     out: Floats,
     out_g: Floats,
 ) -> Floats:
@@ -428,6 +434,8 @@ def draw(
         The set of scales of each draw.
     z, zg : ndarray (draws, p), (draws, days)
         Standard normal numbers.
+    weigh : bool
+        Whether to work out the weights at all.
     out, out_g : ndarray (draws, p), (draws, days)
         Filled with the draws.
 
@@ -448,12 +456,13 @@ def draw(
         step[:] = z[n]
         _backward(lowers[j], first, step)
         out[n, :] = us[j] + step
-        squares = 0.0
-        for i in range(p):
-            squares += z[n, i] * z[n, i]
-            away[i] = (out[n, i] - mean[i]) / sigmas[j, i]
-        value = -0.5 * _square(unit_precision, away, step)
-        step[:] = out[n] - us[j]
+        squares, value = 0.0, 0.0
+        if weigh:
+            for i in range(p):
+                squares += z[n, i] * z[n, i]
+                away[i] = (out[n, i] - mean[i]) / sigmas[j, i]
+            value = -0.5 * _square(unit_precision, away, step)
+            step[:] = out[n] - us[j]
         for d in range(days):
             out_g[n, d] = 0.0
             if apart[d]:
@@ -464,7 +473,8 @@ def draw(
                 out_g[n, d] = g
                 value -= 0.5 * day_precision * g**2
                 squares += zg[n, d] ** 2
-        value += log_data(idx, val, y, log_hours, weight, day_ptr, out[n], out_g[n], clumps[j])
+        if weigh:
+            value += log_data(idx, val, y, log_hours, weight, day_ptr, out[n], out_g[n], clumps[j])
         result[n] = value + 0.5 * squares
     return result
 

@@ -215,12 +215,14 @@ def custom_values(cells: Cells, custom: Custom) -> Floats:
     middles = factors["temperature"].middles if "temperature" in factors else None
     temps = [*(middles if middles is not None else []), None]
     none = np.full(len(cells.y), -1)
-    four = np.column_stack(
-        [cells.codes.get(n, none) for n in ("body", "colour", "light", "temperature")]
-    )
-    kinds, inverse = np.unique(four, axis=0, return_inverse=True)
+    four = [cells.codes.get(n, none) for n in ("body", "colour", "light", "temperature")]
+    sizes = (len(bodies), len(colours), len(lights), len(temps))
+    # level -1, not known, is the last of each list
+    key = np.ravel_multi_index([c % n for c, n in zip(four, sizes, strict=True)], sizes)
+    kinds, inverse = np.unique(key, return_inverse=True)
     values = [
-        custom.value(bodies[b], colours[c], lights[sky] or None, temps[t]) for b, c, sky, t in kinds
+        custom.value(bodies[b], colours[c], lights[sky] or None, temps[t])
+        for b, c, sky, t in zip(*np.unravel_index(kinds, sizes), strict=True)
     ]
     return np.array(values)[inverse.ravel()]
 
@@ -288,14 +290,13 @@ def _mood(cells: Cells, priors: Priors, add: Add) -> list[tuple[int, int]]:
         return []
     colour, light = (cells.codes[name] for name in _MOOD)
     on = (colour >= 0) & (light >= 0)
-    pairs, inverse = np.unique(
-        np.column_stack([colour[on], light[on]]), axis=0, return_inverse=True
-    )
+    skies = len(cells.factors["light"].keys)
+    pairs, inverse = np.unique(colour[on] * skies + light[on], return_inverse=True)
     if len(pairs) < 2:
         return []
     code = np.full(len(colour), -1, dtype=np.int64)
     code[on] = inverse.ravel()
-    found = [(int(a), int(b)) for a, b in pairs]
+    found = [(int(a) // skies, int(a) % skies) for a in pairs]
     add(alike("mood", found, priors.scales["mood"]), code)
     return found
 
