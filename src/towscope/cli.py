@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     import typer
 
 # The order is the order of the help page: the question first, then the day, then the rest.
-ROOMS: Final = ("line", "log", "day", "pattern", "fish", "spread", "follow", "lake")
+ROOMS: Final = ("line", "log", "day", "pattern", "fish", "spread", "follow", "tune", "lake")
 
 
 def build() -> typer.Typer:

@@ -12,10 +12,12 @@ from towscope.commands.rigging import (
     Lure,
     Out,
     RigName,
+    Untuned,
     WaterTemperature,
     depth_of,
     let_out_of,
     tow_for,
+    tuning_of,
 )
 from towscope.errors import InputError
 
@@ -82,6 +84,7 @@ def follow(
     lure: Lure = "",
     current: MovingCurrent = "",
     water: WaterTemperature = "",
+    untuned: Untuned = False,
     every: Every = "1s",
     tip: Tip = "",
     bottom: Bottom = "",
@@ -108,7 +111,7 @@ def follow(
     if keep and bed is None:
         raise InputError("--keep needs --bottom, the depth of the bottom")
     want = quantity(keep, "length", "--keep") if keep else 0.0
-    _, tow = tow_for(rig, tackle, lure, water)
+    _, tow = tow_for(rig, tackle, lure, water, untuned)
     if not _is_table(out):  # a wrong let-out is said before a long track is read
         let_out_of(out, tow)
     is_demo = track == "demo" and not Path(track).exists()
@@ -125,10 +128,12 @@ def follow(
         if callable(line):
             raise InputError("--keep wants one let-out for the whole track, not a table of them")
         most = most_line(tow, boat, line, want, bed, current=flow, mount=mount)
-    notes = (*boat.repairs, *said, *way.notes)
+    told = (f"tuned from {tow.learnt.marks} marks",) if tow.learnt is not None else ()
+    notes = (*boat.repairs, *said, *way.notes, *told)
     answer: dict[str, Any] | None = None
     if as_json or (output is not None and output.suffix.lower() == ".json"):
         answer = _answer(rig, boat, way, notes, bottom=bed is not None)
+        answer["tuned"] = tuning_of(tow)
         if keep:
             answer["keep_m"], answer["let_out_to_keep_m"] = want, most
     if output is not None:

@@ -15,6 +15,7 @@ from towscope.commands.rigging import (
     Out,
     RigName,
     Speed,
+    Untuned,
     WaterTemperature,
     depth_of,
     let_out_of,
@@ -22,6 +23,7 @@ from towscope.commands.rigging import (
     setting_of,
     speed_of,
     tow_for,
+    tuning_of,
 )
 from towscope.errors import InputError
 
@@ -52,6 +54,7 @@ def letout(
     lure: Lure = "",
     current: Current = "",
     water: WaterTemperature = "",
+    untuned: Untuned = False,
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
@@ -60,7 +63,7 @@ def letout(
 
     shown = system(units)
     wanted, setting = depth_of(depth), setting_of(speed, current)
-    _, tow = tow_for(rig, tackle, lure, water)
+    _, tow = tow_for(rig, tackle, lure, water, untuned)
     answer = let_out_for(tow, wanted, setting)
     if as_json:
         emit(_answer(rig, tow, answer, setting))
@@ -91,6 +94,7 @@ def depth(
     lure: Lure = "",
     current: Current = "",
     water: WaterTemperature = "",
+    untuned: Untuned = False,
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
@@ -99,7 +103,7 @@ def depth(
 
     shown = system(units)
     setting = setting_of(speed, current)
-    _, tow = tow_for(rig, tackle, lure, water)
+    _, tow = tow_for(rig, tackle, lure, water, untuned)
     let_out = let_out_of(out, tow)
     answer = ask(tow, let_out, setting)
     if as_json:
@@ -130,6 +134,7 @@ def speed(
     lure: Lure = "",
     current: Current = "",
     water: WaterTemperature = "",
+    untuned: Untuned = False,
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
@@ -138,7 +143,7 @@ def speed(
 
     shown = system(units)
     wanted = depth_of(depth)
-    _, tow = tow_for(rig, tackle, lure, water)
+    _, tow = tow_for(rig, tackle, lure, water, untuned)
     let_out = let_out_of(out, tow)
     answer = speed_for(tow, let_out, wanted, setting_of("2 mph", current))
     setting = setting_of("2 mph", current).at_speed(answer.speed)
@@ -182,6 +187,7 @@ def table(
     lure: Lure = "",
     current: Current = "",
     water: WaterTemperature = "",
+    untuned: Untuned = False,
     output: OutFile = None,
     units: Units = "us",
     as_json: Json = False,
@@ -201,7 +207,7 @@ def table(
         speed_of(f"{value} m/s", "--speeds")
     mark = (depth_of(depth), speed_of(speed)) if depth and speed else None
     setting = setting_of(f"{min(speed_list)} m/s", current)
-    shelf, tow = tow_for(rig, tackle, lure, water)
+    shelf, tow = tow_for(rig, tackle, lure, water, untuned)
     with progress(len(depth_list) * len(speed_list)):
         result = ask(tow, depth_list, speed_list, setting)
     if as_json or (output is not None and output.suffix.lower() == ".json"):
@@ -315,5 +321,6 @@ def _answer(rig: str, tow: Tow, answer: Answer, setting: Setting) -> dict[str, A
         "depth_per_10_ft_line_m": answer.per_line * 10.0 * FEET,
         "answered_share": answer.within,
         "water_density_kg_m3": float(tow.medium[0]),
+        "tuned": tuning_of(tow),
         "current": [{"depth_m": d, "along_m_s": a, "across_m_s": c} for d, a, c in setting.current],
     }

@@ -34,6 +34,10 @@ WaterTemperature = Annotated[
     str, typer.Option("--water", help='Water temperature: "70 degF"; else the tackle file\'s.')
 ]
 
+Untuned = Annotated[
+    bool, typer.Option("--untuned", help="Leave out what marks have taught (`towscope tune`).")
+]
+
 MAX_LET_OUT, MAX_DEPTH, MAX_SERIES = 1000.0, 300.0, 100
 _LAYER = re.compile(
     r"\s*(?P<speed>.+?)(?:\s+(?P<way>with|against|from\s+port|from\s+starboard))?"
@@ -42,9 +46,9 @@ _LAYER = re.compile(
 
 
 def tow_for(
-    rig: str, files: list[Path] | None, lure: str = "", water: str = ""
+    rig: str, files: list[Path] | None, lure: str = "", water: str = "", untuned: bool = True
 ) -> tuple[Shelf, Tow]:
-    """Load the tackle and make a rig ready."""
+    """Load the tackle and make a rig ready; as its marks leave it, unless `untuned`."""
     from dataclasses import replace
 
     from towscope.tackle import load
@@ -59,7 +63,32 @@ def tow_for(
     if lure:
         other = shelf.rig(rig).model_copy(update={"lure": lure})
         shelf = replace(shelf, rigs={**shelf.rigs, rig: other})
-    return shelf, shelf.tow(rig)
+    return shelf, shelf.tow(rig) if untuned else tuned_tow(shelf, rig)
+
+
+def tuned_tow(shelf: Shelf, rig: str) -> Tow:
+    """Make a rig ready as its marks leave it."""
+    from towscope.files import home
+
+    tow = shelf.tow(rig)
+    if not (home() / "tuning.json").exists():  # the usual case, and nothing more to load for it
+        return tow
+    from datetime import date
+
+    from towscope.tuning.keep import tuned
+
+    return tuned(tow, rig, shelf.rig(rig).lure, date.today().isoformat())
+
+
+def tuning_of(tow: Tow) -> dict[str, object] | None:
+    """Say for JSON what an answer is tuned by; None where it is not."""
+    if tow.learnt is None:
+        return None
+    return {
+        "marks": tow.learnt.marks,
+        "since": tow.learnt.since or None,
+        "current_of_today": bool(tow.learnt.along.size),
+    }
 
 
 def speed_of(text: str, option: str = "--speed") -> float:

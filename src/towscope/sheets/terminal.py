@@ -35,6 +35,17 @@ def levers(answer: Answer, system: System) -> list[str]:
     ]
 
 
+def tuned_by(tow: Tow) -> str:
+    """Say what a tuned answer rests on."""
+    learnt = tow.learnt
+    if learnt is None:
+        return ""
+    marks = "1 mark" if learnt.marks == 1 else f"{learnt.marks} marks"
+    until = f" up to {learnt.since}" if learnt.since else ""
+    today = ", with today's current as they tell it" if learnt.along.size else ""
+    return f"Tuned by {marks}{until}{today}; figures as read aboard (--untuned leaves it out)"
+
+
 def ladder(tow: Tow, let_out: float, setting: Setting, system: System) -> Grid:
     """Draw depths at a few speeds around this one, with this line out."""
     from towscope.towing.questions import depths_by_let_out
@@ -115,6 +126,8 @@ def panel(
     if tow.counter_factor != 1.0:
         shown = system.show(where.let_out / tow.counter_factor, "length")
         lines.append(Text(f"This rig's counter then shows {shown}"))
+    if tow.learnt is not None:
+        lines.append(Text(tuned_by(tow), style="dim"))
     lines.append(Text(""))
     lines.append(Text("; ".join(levers(answer, system))))
     lines.append(ladder(tow, where.let_out, setting, system))
@@ -163,6 +176,8 @@ def let_out_table(
     if coded is not None:
         before = system.show(count(tow, 0.0).before, "length")
         note += f"; colours start after {before} of leader"
+    if tow.learnt is not None:
+        note += f"\n{tuned_by(tow)}"
     grid.caption = Text(note)
     grid.caption_justify = "left"
     return grid

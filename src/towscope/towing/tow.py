@@ -91,9 +91,7 @@ class Learnt:
         for column, factor in zip(columns, (self.drag, self.friction, self.weight), strict=True):
             pieces[:, :, column] *= factor[rows][:, tow.doubt.group]
         along = self.along[rows] if self.along.size else self.along
-        return Draws(
-            pieces, self.lures[rows], let_out_scale=self.let_out_scale[rows], along=along
-        )
+        return Draws(pieces, self.lures[rows], let_out_scale=self.let_out_scale[rows], along=along)
 
 
 @dataclass(frozen=True)

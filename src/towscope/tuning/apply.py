@@ -1,4 +1,4 @@
-"""What does a rig look like once its marks are taken in: its middle, and its equally likely versions.
+"""What does a rig look like once its marks are taken in: its middle, and versions about it.
 
 Kept light: every quick question of a tuned rig comes through here.
 """

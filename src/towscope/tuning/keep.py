@@ -263,4 +263,6 @@ def _same(was: Sequence[float], now: Sequence[float]) -> bool:
         return False
     if len(now) == 3:  # a lure: its dive area is solved from its rating, in whatever water
         was, now = [was[0], was[2]], [now[0], now[2]]
-    return all(math.isclose(a, b, rel_tol=1e-3, abs_tol=1e-9) for a, b in zip(was, now, strict=True))
+    return all(
+        math.isclose(a, b, rel_tol=1e-3, abs_tol=1e-9) for a, b in zip(was, now, strict=True)
+    )

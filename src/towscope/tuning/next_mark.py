@@ -21,6 +21,7 @@ SPEEDS = np.arange(1.2, 2.81, 0.2) * MPH
 STEP = 10.0 * FEET
 SHALLOWEST, DEEPEST = 8.0 * FEET, 60.0 * FEET
 VERSIONS = 200
+MORE = 1.15  # times the longest let-out in use: nobody strips the reel for a mark
 HALF_WIDTH = 1.645  # standard deviations in half a 90 % interval
 
 
@@ -48,9 +49,10 @@ def versions(tow: Tow, let_outs: Array, speed: float, count: int = VERSIONS) -> 
     assert tow.learnt is not None
     few = tow.learnt.draws(tow, min(count, len(tow.learnt.lures)), 20_190)
     along = few.along if few.along.size else np.zeros(len(few))
+    longest = tow.length
     return np.array(
         [
-            depths_at(tow, p, lure, np.minimum(let_outs * c, tow.length), speed, float(a))
+            depths_at(tow, p, lure, np.minimum(let_outs * c, longest), speed, float(a))
             for p, lure, c, a in zip(few.pieces, few.lures, few.let_out_scale, along, strict=True)
         ]
     )
@@ -102,10 +104,10 @@ def teaches_most(
     coded = np.flatnonzero(np.isfinite(tow.color_length))
     leader = float(tow.pieces[: coded[0], LENGTH].sum()) if len(coded) else 0.0
     first = STEP * math.ceil((leader + 9.0) / STEP)
-    last = float(usual_let_outs(tow)[-1])
+    last = min(float(usual_let_outs(tow)[-1]), max(MORE * max(out for out, _ in usual), first))
     outs = np.arange(first, max(last, first) + 1e-6, STEP)
-    speeds = [v for v in SPEEDS if min(s for _, s in usual) - 0.5 * MPH <= v]
-    speeds = [v for v in speeds if v <= max(s for _, s in usual) + 0.5 * MPH]
+    slowest, fastest = min(v for _, v in usual), max(v for _, v in usual)
+    speeds = [v for v in SPEEDS if slowest - 0.05 <= v <= fastest + 0.05]
     best: Lesson | None = None
     tables = {v: versions(tow, outs, float(v)) for v in speeds}
     for i, v in enumerate(speeds):
