@@ -30,7 +30,8 @@ Array = npt.NDArray[np.float64]
 LET_OUT_SPEED, FETCH_SPEED = 0.5, 0.7  # [m/s]; by thumb and by reel, estimated from memory
 FIRST_OUT = 2.0  # [m] of line out when a lure is in the water
 CLIP = 1.0  # [m] more than the height of the tip: line to a board when it is put in
-PAUSE, SETTLE = 5.0, 40.0  # [s] to take a board off; for a line to come to its place
+PAUSE = 5.0  # [s] to take a board off
+SETTLE = 1.5  # times as long as the boat takes to go the line's length, for it to come to its place
 STEP, SHOWN = 0.5, 1.0
 ALIKE = 0.5  # [m]; reaches to the side nearer than this count as the same
 
@@ -255,9 +256,8 @@ def moved(plan: Plan, rod: int, *, fetch: bool) -> tuple[Track, float]:
         bare = ready(replace(alone, rods=(replace(line, board=None),)), 1, 1.5)
         start = straight(bare, np.array([first]))
         seconds = lure_time + board_time
-    time, path = course(
-        Boat(0.0, 0.0, plan.speed, 0.0), Manoeuvre(), seconds + (0.0 if fetch else SETTLE), STEP
-    )
+    rest = 0.0 if fetch else SETTLE * line.out / plan.speed
+    time, path = course(Boat(0.0, 0.0, plan.speed, 0.0), Manoeuvre(), seconds + rest, STEP)
     if fetch:
         since = np.maximum(time - seconds + lure_time, 0.0)
         out = np.maximum(line.let_out - speed * since, first)
