@@ -127,12 +127,14 @@ def _rod(said: Any, name: str, shelf: Shelf, shown: str) -> Any:
 
     rod, place = said.rods[name], f"{shown}: rods.{name}"
     try:
-        if rod.lure is not None:
-            other = shelf.rig(rod.rig).model_copy(update={"lure": rod.lure})
-            shelf = replace(shelf, rigs={**shelf.rigs, rod.rig: other})
-        tow = tuned_tow(shelf, rod.rig)
+        rig = shelf.rig(rod.rig)
     except InputError as error:
-        raise InputError(str(error) if ": " in str(error) else f"{place}: {error}") from None
+        raise InputError(f"{place}.rig: {error}") from None
+    if rod.lure is not None:
+        shelf.lure(rod.lure, f"{place}.lure")
+        other = rig.model_copy(update={"lure": rod.lure})
+        shelf = replace(shelf, rigs={**shelf.rigs, rod.rig: other})
+    tow = tuned_tow(shelf, rod.rig)
     height = rod.tip_height if rod.tip_height is not None else tow.tip
     tow = replace(tow, tip=height)
     let_out = let_out_of(rod.let_out, tow, f"{place}.let_out")

@@ -213,8 +213,10 @@ def _distances(plan: Plan, standing: Track, *, fetch: bool) -> tuple[Array, floa
         shapes[1:, :, : standing.shapes.shape[2]] = standing.shapes
         counts[1:] = standing.counts
         others = [j for j in range(count) if j != i]
+        if not others:
+            continue
         near, _ = gaps(
-            shapes, counts, np.array([[0, j + 1] for j in others]).reshape(-1, 2),
+            shapes, counts, np.array([[0, j + 1] for j in others]),
             crossings=False, least_only=True,
         )
         apart[i, others] = near[:, :, 0].min(axis=1)
