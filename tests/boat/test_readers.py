@@ -9,9 +9,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from towscope.boat import read_csv, read_gpx, read_nmea
-from towscope.boat.iso import unix_time, unix_times
 from towscope.boat.read import read_fixes, read_track
 from towscope.errors import InputError
+from towscope.formats.iso import unix_time, unix_times
 
 START = datetime(2026, 8, 14, 12, 20, tzinfo=UTC)
 N = 60

@@ -13,9 +13,9 @@ from typing import IO
 import numpy as np
 import numpy.typing as npt
 
-from towscope.boat.iso import unix_time, unix_times
 from towscope.boat.track import MOST_FIXES, Fixes
 from towscope.errors import InputError, one_line
+from towscope.formats.iso import unix_time, unix_times
 
 Array = npt.NDArray[np.float64]
 

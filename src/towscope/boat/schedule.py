@@ -9,10 +9,10 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from towscope.boat.iso import unix_time
 from towscope.boat.track import clock
 from towscope.errors import InputError, one_line
 from towscope.files import read_text
+from towscope.formats.iso import unix_time
 
 Array = npt.NDArray[np.float64]
 
