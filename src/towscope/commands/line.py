@@ -19,6 +19,7 @@ from towscope.commands.rigging import (
     WaterTemperature,
     depth_of,
     let_out_of,
+    quick_tow,
     series_of,
     setting_of,
     speed_of,
@@ -63,7 +64,7 @@ def letout(
 
     shown = system(units)
     wanted, setting = depth_of(depth), setting_of(speed, current)
-    _, tow = tow_for(rig, tackle, lure, water, untuned)
+    tow = quick_tow(rig, tackle, lure, water, untuned)
     answer = let_out_for(tow, wanted, setting)
     if as_json:
         emit(_answer(rig, tow, answer, setting))
@@ -103,7 +104,7 @@ def depth(
 
     shown = system(units)
     setting = setting_of(speed, current)
-    _, tow = tow_for(rig, tackle, lure, water, untuned)
+    tow = quick_tow(rig, tackle, lure, water, untuned)
     let_out = let_out_of(out, tow)
     answer = ask(tow, let_out, setting)
     if as_json:
@@ -143,7 +144,7 @@ def speed(
 
     shown = system(units)
     wanted = depth_of(depth)
-    _, tow = tow_for(rig, tackle, lure, water, untuned)
+    tow = quick_tow(rig, tackle, lure, water, untuned)
     let_out = let_out_of(out, tow)
     answer = speed_for(tow, let_out, wanted, setting_of("2 mph", current))
     setting = setting_of("2 mph", current).at_speed(answer.speed)
