@@ -400,6 +400,7 @@ def settled(
     seen[:, 1:] -= velocity[:2]
     rows, width = lines.rows, lines.knots.shape[1] + 1
     place = np.zeros((rows, width, 3))
+    pull = np.full((rows, width), 0.5)
     count = np.empty(rows, dtype=np.int64)
     line_of = lines.line_of()
     heading = np.array([math.sin(course), math.cos(course)])
@@ -410,20 +411,22 @@ def settled(
         stream = seen[0, 1:] + lines.drift[r]
         behind = stream / np.hypot(*stream) if np.hypot(*stream) > 1e-6 else -heading
         s = true[r] - np.append(knots[: n - 1], true[r])
-        place[r, :n] = mounts[line_of[r]] + _first_guess(
+        nodes, pull[r, : n - 1] = _first_guess(
             lines.pieces[r],
-            lines.part[line_of[r]],
+            lines.lures[r],
+            lines.part[line_of[r], : n - 1],
             lines.medium,
             mounts[line_of[r], 2],
             s,
             float(np.hypot(*stream)),
             behind,
         )
+        place[r, :n] = mounts[line_of[r]] + nodes
     state = State(
         time,
         place,
         np.zeros_like(place),
-        np.full((rows, width), 0.5),
+        pull,
         count,
         true,
         np.zeros(rows),
@@ -746,25 +749,33 @@ def _nodes(knots: Array, let_out: float) -> int:
 
 def _first_guess(
     pieces: Array,
+    lure: Array,
     part: Integers,
     medium: Array,
     tip: float,
     below: Array,
     speed: float,
     behind: Array,
-) -> Array:
-    """Straight line from the tip at about the line's own angle, (n, 3) from the rod tip [m]."""
-    heavy = pieces[part[len(below) - 2]]
-    drag = heavy[NORMAL] if heavy[NORMAL] >= 0.0 else 1.4
-    k = (
-        2.0
-        * heavy[WATER_WEIGHT]
-        / (medium[0] * heavy[DIAMETER] * max(drag, 0.1) * max(speed, 1e-3) ** 2)
-    )
-    cosine = 0.5 * (math.sqrt(k * k + 4.0) - k) if k > 0.0 else 1.0
-    sine = math.sqrt(max(1.0 - cosine * cosine, 0.0))
-    air = min(below[0], 3.0 * tip) if tip > 0.0 else 0.0
-    steep = tip / air if air > 0.0 else 0.0
-    dry, wet = np.minimum(below, air), np.maximum(below - air, 0.0)
-    out = math.sqrt(max(1.0 - steep * steep, 0.0)) * dry + cosine * wet
-    return np.column_stack([behind[0] * out, behind[1] * out, -(steep * dry + sine * wet)])
+) -> tuple[Array, Array]:
+    """Line at each piece's own angle of balance between weight and drag.
+
+    Gives the nodes from the rod tip [m], (n, 3), and the pull of the segments [N], (n - 1,).
+    """
+    own = pieces[part]
+    length = below[:-1] - below[1:]
+    pressure = 0.5 * medium[0] * max(speed, 1e-3) ** 2
+    drag = np.where(own[:, NORMAL] >= 0.0, np.maximum(own[:, NORMAL], 0.1), ACROSS)
+    k = own[:, WATER_WEIGHT] / (pressure * own[:, DIAMETER] * drag)
+    # tan(phi) sin(phi) = k, solved so that nothing cancels where k is large
+    cosine = np.where(k > 0.0, 2.0 / (np.sqrt(k * k + 4.0) + np.abs(k)), 1.0)
+    sine = np.sqrt(1.0 - cosine * cosine)
+    steep = max(1.0 / 3.0, float(sine[-1]))
+    dry = np.clip((tip / steep - below[1:]) / length, 0.0, 1.0)
+    drop = length * (dry * steep + (1.0 - dry) * sine)
+    out = length * (dry * math.sqrt(1.0 - steep * steep) + (1.0 - dry) * cosine)
+    gone = np.append(np.cumsum(out[::-1])[::-1], 0.0)
+    down = np.append(np.cumsum(drop[::-1])[::-1], 0.0)
+    at_lure = math.hypot(pressure * lure[0], pressure * lure[1] + lure[2])
+    taken = own[:, WATER_WEIGHT] * drop + pressure * math.pi * SKIN * own[:, DIAMETER] * out
+    pull = np.maximum(at_lure + np.cumsum(taken) - 0.5 * taken, 1e-3)
+    return np.column_stack([behind[0] * gone, behind[1] * gone, -down]), pull

@@ -63,8 +63,11 @@ CLOSE = 1e-4
 COUPLE = 0.1
 """Share of the couple that a straight segment which turns would feel from the water. A line that
 runs along a curve feels none; a little of it keeps neighbouring nodes from going different ways."""
-TRIES = 30
-CUTS = 10
+CLOSE_ENOUGH = 2e-3
+"""The same [m] after many: limp line at the surface may go to and fro between air and water."""
+EASY_TRIES, TRIES = 8, 32
+FAR = 0.5  # [m]; the longest Newton step
+CUTS = 6
 INSERT, DROP = 0.35, 0.15  # of a segment's length, when a topmost one is cut off or joined
 # Columns of what is shown: lure, pull at the rod, lowest point, clearance, nearest point, let-out.
 LURE_X, PULL, LOWEST_X, CLEARANCE, NEAREST_X, OUT = 0, 3, 4, 7, 8, 11
@@ -248,14 +251,9 @@ def advance(
         ux, uy, uz = sx + drift[0] - vx, sy + drift[1] - vy, -vz
         speed = math.sqrt(ux * ux + uy * uy + uz * uz)
         bulk = 2.0 * abs(lure[2]) + LURE_BULK
-        share = 0.5 - 0.5 * z / LURE_SPLASH
-        lift = 0.0
-        if share >= 1.0:
-            share = 1.0
-        elif share <= 0.0:
-            share = 0.0
-        else:
-            lift = 0.5 * bulk / LURE_SPLASH
+        share = min(max(0.5 - 0.5 * z / LURE_SPLASH, 0.0), 1.0)
+        leave = 3.0 * share * (1.0 - share) / LURE_SPLASH  # share lost per height
+        share *= share * (3.0 - 2.0 * share)
         q = 0.5 * density * share
         drag, dive = q * lure[0], q * lure[1]
         # Drag along the flow; the dive force stands across it, so that it does no work.
@@ -269,7 +267,14 @@ def advance(
         k00, k01, k02 = a + b * ux * ux, b * ux * uy, b * ux * uz + d * ux
         k10, k11, k12 = b * uy * ux, a + b * uy * uy, b * uy * uz + d * uy
         k20, k21 = b * uz * ux - 2.0 * d * ux, b * uz * uy - 2.0 * d * uy
-        k22 = a + b * uz * uz - d * uz + lift
+        k22 = a + b * uz * uz - d * uz
+        # what leaving the water takes away; a lure that is only held under by its speed has no
+        # place of balance half out, and is left without that slope
+        fast = 0.5 * density * leave
+        k02 += fast * (lure[0] * speed + lure[1] * uz) * ux
+        k12 += fast * (lure[0] * speed + lure[1] * uz) * uy
+        down = lure[0] * speed * uz - lure[1] * (ux * ux + uy * uy)
+        k22 += max(leave * bulk + fast * down, 0.0)
         ax, ay, az = vx, vy, vz
         for j in range(n):
             # ---- the segment from node j to the next
@@ -385,7 +390,9 @@ def advance(
             ox = top_wet * hx + top_dry * qx - half * cx
             oy = top_wet * hy + top_dry * qy - half * cy
             oz = top_wet * hz + top_dry * qz - half * cz
-            buoy = half * fall * max(w_air - w_water, 0.0)
+            # what rising out of the water takes away at either end, for a rise of either
+            c = 0.5 * half * fall
+            px, py, pz = c * (hx - qx), c * (hy - qy), max(c * (hz - qz), 0.0)
             # ---- inertia: the line, the water in it, the water it moves aside
             bulk = density * 0.25 * math.pi * diameter * diameter * share
             mass = w_air / GRAVITY + max(bulk - share * (w_air - w_water) / GRAVITY, 0.0)
@@ -428,20 +435,20 @@ def advance(
             d12 = hc * f12 - added * ty * tz
             d20 = hc * f20 - added * tz * tx
             d21 = hc * f21 - added * tz * ty
-            d22 = hc * f22 + free - added * tz * tz + buoy
+            d22 = hc * f22 + free - added * tz * tz
             # ---- node j is complete: eliminate it
             rx += lx
             ry += ly
             rz += lz
             k00 += d00 + s00 + g00
             k01 += d01 + s01 + g01
-            k02 += d02 + s02 + g02
+            k02 += d02 + s02 + g02 + px
             k10 += d10 + s01 + g10
             k11 += d11 + s11 + g11
-            k12 += d12 + s12 + g12
+            k12 += d12 + s12 + g12 + py
             k20 += d20 + s02 + g20
             k21 += d21 + s12 + g21
-            k22 += d22 + s22 + g22
+            k22 += d22 + s22 + g22 + pz
             # K = L U without pivots: the blocks are dominated by their symmetric positive part.
             i0 = 1.0 / k00
             m10, m20 = k10 * i0, k20 * i0
@@ -479,9 +486,9 @@ def advance(
             w21 = x2 * i2
             w11 = (x1 - k12 * w21) * i1
             w01 = (x0 - k01 * w11 - k02 * w21) * i0
-            x0 = s02 + g02 - ho * f02
-            x1 = s12 + g12 - ho * f12
-            x2 = s22 + g22 - ho * f22
+            x0 = s02 + g02 - ho * f02 - px
+            x1 = s12 + g12 - ho * f12 - py
+            x2 = s22 + g22 - ho * f22 - pz
             x1 -= m10 * x0
             x2 -= m20 * x0 + m21 * x1
             w22 = x2 * i2
@@ -494,13 +501,13 @@ def advance(
             # ---- the next node, less what goes through node j: -K(j+1, j) = S - G - D
             b00 = s00 - g00 - ho * f00
             b01 = s01 - g01 - ho * f01
-            b02 = s02 - g02 - ho * f02
+            b02 = s02 - g02 - ho * f02 - px
             b10 = s01 - g10 - ho * f10
             b11 = s11 - g11 - ho * f11
-            b12 = s12 - g12 - ho * f12
+            b12 = s12 - g12 - ho * f12 - py
             b20 = s02 - g20 - ho * f20
             b21 = s12 - g21 - ho * f21
-            b22 = s22 - g22 - ho * f22
+            b22 = s22 - g22 - ho * f22 - pz
             ix = turn * ((place[j + 1, 0] - before[j + 1, 0]) / dt - rate[j + 1, 0])
             iy = turn * ((place[j + 1, 1] - before[j + 1, 1]) / dt - rate[j + 1, 1])
             iz = turn * ((place[j + 1, 2] - before[j + 1, 2]) / dt - rate[j + 1, 2])
@@ -510,47 +517,58 @@ def advance(
             oz -= half * ((mass + bulk) * iz - bulk * it * tz)
             k00 = d00 + s00 - g00 - (b00 * w00 + b01 * w10 + b02 * w20)
             k01 = d01 + s01 - g01 - (b00 * w01 + b01 * w11 + b02 * w21)
-            k02 = d02 + s02 - g02 - (b00 * w02 + b01 * w12 + b02 * w22)
+            k02 = d02 + s02 - g02 + px - (b00 * w02 + b01 * w12 + b02 * w22)
             k10 = d10 + s01 - g10 - (b10 * w00 + b11 * w10 + b12 * w20)
             k11 = d11 + s11 - g11 - (b10 * w01 + b11 * w11 + b12 * w21)
-            k12 = d12 + s12 - g12 - (b10 * w02 + b11 * w12 + b12 * w22)
+            k12 = d12 + s12 - g12 + py - (b10 * w02 + b11 * w12 + b12 * w22)
             k20 = d20 + s02 - g20 - (b20 * w00 + b21 * w10 + b22 * w20)
             k21 = d21 + s12 - g21 - (b20 * w01 + b21 * w11 + b22 * w21)
-            k22 = d22 + s22 - g22 - (b20 * w02 + b21 * w12 + b22 * w22)
+            k22 = d22 + s22 - g22 + pz - (b20 * w02 + b21 * w12 + b22 * w22)
             rx = ox + b00 * work[j, 9] + b01 * work[j, 10] + b02 * work[j, 11]
             ry = oy + b10 * work[j, 9] + b11 * work[j, 10] + b12 * work[j, 11]
             rz = oz + b20 * work[j, 9] + b21 * work[j, 10] + b22 * work[j, 11]
             ax, ay, az = bx, by, bz
-        # ---- back down to the lure
+        # ---- back down to the lure: how far each node goes, then all of it or, where that is far
+        # or the last steps went to and fro, a part
         worst = 0.0
         dx = dy = dz = 0.0
-        rough = False
         for j in range(n - 1, -1, -1):
             row = work[j]
-            ex = place[j + 1, 0] - dx - place[j, 0]
-            ey = place[j + 1, 1] - dy - place[j, 1]
-            ez = place[j + 1, 2] - dz - place[j, 2]
-            inverse = 1.0 / max(math.sqrt(ex * ex + ey * ey + ez * ez), 1e-9)
             nx, ny, nz = row[9], row[10], row[11]
             if j < n - 1:
                 nx += row[0] * dx + row[1] * dy + row[2] * dz
                 ny += row[3] * dx + row[4] * dy + row[5] * dz
                 nz += row[6] * dx + row[7] * dy + row[8] * dz
+            row[9], row[10], row[11] = nx, ny, nz
+            dx, dy, dz = nx, ny, nz
+            worst = max(worst, nx * nx + ny * ny + nz * nz)
+        if not worst < 1e12:  # also where it is not a number
+            return 0, rod
+        part_way = 1.0 if attempt < EASY_TRIES else 0.5 if attempt < 2 * EASY_TRIES else 0.25
+        if worst > FAR * FAR:
+            part_way = min(part_way, FAR / math.sqrt(worst))
+        rough = False
+        dx = dy = dz = 0.0
+        for j in range(n - 1, -1, -1):
+            row = work[j]
+            ex = place[j + 1, 0] - part_way * dx - place[j, 0]
+            ey = place[j + 1, 1] - part_way * dy - place[j, 1]
+            ez = place[j + 1, 2] - part_way * dz - place[j, 2]
+            inverse = 1.0 / max(math.sqrt(ex * ex + ey * ey + ez * ez), 1e-9)
+            nx, ny, nz = row[9], row[10], row[11]
             stretch = ((dx - nx) * ex + (dy - ny) * ey + (dz - nz) * ez) * inverse
-            change = (stretch + row[12]) / row[13]
+            change = part_way * (stretch + row[12]) / row[13]
             tension = pull[j]
             if change < -0.8 * tension:
                 change = -0.8 * tension
                 rough = True
             pull[j] = tension + change
-            place[j, 0] += nx
-            place[j, 1] += ny
-            place[j, 2] += nz
+            place[j, 0] += part_way * nx
+            place[j, 1] += part_way * ny
+            place[j, 2] += part_way * nz
             dx, dy, dz = nx, ny, nz
-            worst = max(worst, nx * nx + ny * ny + nz * nz)
-        if not worst < 1e8:  # also where it is not a number
-            return 0, rod
-        if worst < CLOSE * CLOSE and not rough:
+        close = CLOSE if attempt < 2 * EASY_TRIES else CLOSE_ENOUGH
+        if worst < close * close and not rough:
             return attempt + 1, rod
     return 0, rod
 
@@ -659,7 +677,7 @@ def stretch_of_time(
             if not bad:
                 size *= 0.5
                 continue
-            # Never seen to happen; the line is carried along stiffly rather than lost.
+            # The line is carried along stiffly for so long, rather than lost.
             failed = True
             for i in range(count):
                 place[i, 0] += size / dt * (tip[0] - x0)
