@@ -413,7 +413,7 @@ def _at_once(work: _Work, draws: int, rng: np.random.Generator) -> Posterior:
     With some ten thousand fish the scales are known to a few percent, and an effect that few fish
     bear on is bounded by its scale; what is left out is small against the intervals.
     """
-    centre, _, u, g = _where(work, turns=4)
+    centre, _, u, g = _where(work, quick=True)
     peaks = work.peaks(centre[None], u, g)
     some = min(draws, 600)
     z = rng.standard_normal((some, work.p))
@@ -442,7 +442,7 @@ def _tempered(off: Floats) -> Floats:
         power *= 0.7
 
 
-def _where(work: _Work, turns: int = 8) -> tuple[Floats, Floats, Floats, Floats]:
+def _where(work: _Work, *, quick: bool = False) -> tuple[Floats, Floats, Floats, Floats]:
     """Find roughly where the scales lie, and how widely: expectation-maximisation with priors."""
     size = len(work.prior)
     z, spread = np.zeros(size), np.ones(size)
@@ -451,7 +451,7 @@ def _where(work: _Work, turns: int = 8) -> tuple[Floats, Floats, Floats, Floats]
         return z, spread, u, g
     grid = work.scales(np.tile(_GRID[:, None], (1, size)))
     sizes = np.append(work.sizes, work.n_days) if work.day_at >= 0 else work.sizes
-    for turn in range(turns):
+    for turn in range(4 if quick else 8):
         before = z.copy()
         here = work.peaks(z[None], u, g)
         u, g = here.u[0], here.g[0]
@@ -463,7 +463,11 @@ def _where(work: _Work, turns: int = 8) -> tuple[Floats, Floats, Floats, Floats]
             known = 1.0 - trace[i] / sizes[i]  # share of each effect's spread the data pin down
             slope = _log_slope(work, z, i)
             spread[i] = 1.0 / np.sqrt(1.0 + slope**2 * 2.0 * sizes[i] * max(known, 0.0) ** 2)
-        if work.clump_at >= 0 and turn in ((0, 3) if turns > 4 else (1,)):
+        if work.clump_at >= 0 and quick:
+            d = work.design
+            over = laplace.dispersion(d.idx, d.val, d.y, work.log_hours, d.weight, d.day, u, g)
+            z[work.clump_at] = np.interp(over - 1.0, grid[:, work.clump_at], _GRID)
+        elif work.clump_at >= 0 and turn in (0, 3):
             _clump(work, z, spread, u, g)
         if turn >= 3 and np.max(np.abs(z - before)) < 0.15:
             break

@@ -140,8 +140,9 @@ def _assemble(
                 lk = local[i, k]
                 bb[c0 + lk] += wv
                 for m in range(k + 1):
-                    lm = local[i, m]
-                    a[max(lk, lm), min(lk, lm)] += wv * val[i, m]
+                    if val[i, m] != 0.0:
+                        lm = local[i, m]
+                        a[max(lk, lm), min(lk, lm)] += wv * val[i, m]
         inverse = 0.0
         if apart[d]:
             gg[d] = sum_slope - day_precision * g[d]
@@ -181,6 +182,23 @@ def log_data(
                 eta += val[i, k] * u[idx[i, k]]
             total += weight[i] * count_terms(eta, y[i], clump)[0]
     return total
+
+
+@kernel
+def dispersion(
+    idx: Ints, val: Floats, y: Floats, log_hours: Floats, weight: Floats, day: Ints,
+    u: Floats, g: Floats,
+) -> float:  # fmt: skip
+    """Give variance over mean of the counts about their expectation (Pearson's statistic)."""
+    total, share = 0.0, 0.0
+    for i in range(idx.shape[0]):
+        eta = log_hours[i] + g[day[i]]
+        for k in range(idx.shape[1]):
+            eta += val[i, k] * u[idx[i, k]]
+        mu = math.exp(eta)
+        total += weight[i] * (y[i] - mu) ** 2
+        share += weight[i] * mu
+    return total / share
 
 
 @kernel

@@ -357,7 +357,6 @@ def lure_now(
         if not design.has(name):
             continue
         effect = posterior.effect(name)
-        scale = posterior.scales[name]
         fresh: dict[object, Floats] = {}
         for j, level in enumerate(found):
             if level >= 0:
@@ -365,7 +364,7 @@ def lure_now(
             elif getattr(lures[j], "name" if name == "lure" else _FIELD[name]) not in ("", None):
                 key = getattr(lures[j], "name" if name == "lure" else _FIELD[name])
                 if key not in fresh:  # never seen: anything its family allows
-                    fresh[key] = scale * rng.standard_normal(draws)
+                    fresh[key] = posterior.scales[name] * rng.standard_normal(draws)
                 total[:, j] += fresh[key]
     for custom in model.priors.customs:
         if design.has(custom.name):
