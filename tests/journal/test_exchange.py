@@ -214,7 +214,7 @@ def test_gpx_has_track_and_fish_and_the_track_comes_back(
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("<gpx", "no GPX"),
+        ("<gpx", "no whole GPX"),
         ("<html></html>", "no GPX|no track"),
         (
             '<gpx xmlns="http://www.topografix.com/GPX/1/1" version="1.1" creator="x"></gpx>',
@@ -227,7 +227,7 @@ def test_gpx_has_track_and_fish_and_the_track_comes_back(
         ),
         (
             '<!DOCTYPE x [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;">]><gpx>&b;</gpx>',
-            "no GPX",
+            "declares a document type or entities",
         ),
     ],
 )

@@ -7,9 +7,10 @@ from pathlib import Path
 from towscope.boat.clean import clean
 from towscope.boat.read_csv import read_csv
 from towscope.boat.read_gpx import read_gpx
-from towscope.boat.read_nmea import SENTENCE, read_nmea
+from towscope.boat.read_nmea import read_nmea
 from towscope.boat.track import Fixes, Track
 from towscope.errors import InputError, one_line
+from towscope.formats.nmea import SENTENCE
 
 EXPECTED = "a track: GPX, an NMEA 0183 log, or a table with time_s,x_m,y_m or time,lat,lon"
 

@@ -472,40 +472,35 @@ def to_gpx(journal: Journal, track: Track, system: System) -> str:
     return str(out.to_xml(version="1.1"))
 
 
-def from_gpx(path: Path) -> Track:
+def from_gpx(path: Path, remarks: list[str] | None = None) -> Track:
     """Read the boat's track from a GPX file; points without a time are refused.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    remarks : list of str, optional
+        Where to say that the file breaks off; what stands before the break is used.
 
     Raises
     ------
     InputError
         Where it is no GPX, or its track has no times.
     """
-    import gpxpy
-    from defusedxml.common import DefusedXmlException
-    from defusedxml.ElementTree import ParseError, fromstring
+    from towscope.formats import gpx
 
-    from towscope.files import read_text
-
-    shown = one_line(path.name, 60)
-    text = read_text(path, expected="a track as GPX", limit=300_000_000)
-    try:
-        fromstring(text, forbid_dtd=True)  # refuses entity bombs before the reader sees them
-        found = gpxpy.parse(text)
-    except (DefusedXmlException, ParseError, gpxpy.gpx.GPXException, ValueError, AttributeError):
-        raise InputError(f"{shown}: no GPX; expected a track as GPX 1.1") from None
-    points = [p for t in found.tracks for s in t.segments for p in s.points]
-    if not points:
+    found = gpx.read(path, expected="a track as GPX 1.1")
+    shown, on = found.source, found.track
+    if not on.any():
         raise InputError(f"{shown}: no track in it; expected the boat's track with times")
-    times: list[float] = []
-    for number, point in enumerate(points, 1):
-        if not isinstance(point.time, datetime):
-            raise InputError(
-                f"{shown}: track point {number} has no time; a planned route is no track"
-            )
-        times.append(
-            (point.time if point.time.tzinfo else point.time.replace(tzinfo=UTC)).timestamp()
+    timeless = np.flatnonzero(np.isnan(found.time[on]))
+    if timeless.size:
+        raise InputError(
+            f"{shown}: track point {timeless[0] + 1} has no time; a planned route is no track"
         )
-    return make_track(times, [p.latitude for p in points], [p.longitude for p in points])
+    if remarks is not None:
+        remarks.extend(found.repair("track points", int(on.sum())))
+    return make_track(found.time[on], found.latitude[on], found.longitude[on])
 
 
 # -- any file ------------------------------------------------------------------------------------
@@ -546,10 +541,11 @@ def take(store: Store, path: Path, *, device: str, zone: tzinfo) -> Taken:
             )
         return taken
     if kind == ".gpx":
-        track = from_gpx(path)
-        return Taken(
-            points=len(track), new_points=store.add_track(track, f"gpx:{device}"[:80], zone)
-        )
+        taken = Taken()
+        track = from_gpx(path, taken.remarks)
+        taken.points = len(track)
+        taken.new_points = store.add_track(track, f"gpx:{device}"[:80], zone)
+        return taken
     raise InputError(
         f"{one_line(path.name, 60)}: expected a file that ends in {', '.join(SUFFIXES)}"
     )
