@@ -167,6 +167,7 @@ def build(
     shoreline: BaseGeometry | None = None,
     place: Place | None = None,
     run: Labels | None = None,
+    trial: Trial | None = None,
     told: Callable[[str], None] | None = None,
 ) -> Bed:
     """Make the bed of a lake from clean soundings.
@@ -185,6 +186,8 @@ def build(
         The lake's own metres; about the soundings' middle where not given.
     run : (n,) array of int, optional
         Which run of the boat each sounding belongs to; found from the turns where not given.
+    trial : Trial, optional
+        Constants and standard error found before; without it, runs are left out to find them.
     told : callable, optional
         Called with a line on what is being done.
 
@@ -226,8 +229,9 @@ def build(
             f"cells of {size:g} m make a grid of {frame.columns:,} x {frame.rows:,}; expected at "
             f"most {MOST_NODES:,} cells: choose larger cells with --cell"
         )
-    say("leaving runs out to choose the surface")
-    trial = try_out(x, y, depth, frame, run=run, fixed=fixed, told=told)
+    if trial is None:
+        say("leaving runs out to choose the surface")
+        trial = try_out(x, y, depth, frame, run=run, fixed=fixed, told=told)
     say("solving for the bed")
     z = depth if fixed is None else np.concatenate([depth, fixed[:, 2]])
     bed = surface(all_x, all_y, z, frame, trial.plate, tolerance=exactness(trial), told=told)

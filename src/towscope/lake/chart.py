@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
+import scipy.ndimage
 
 from towscope.errors import InputError
 from towscope.files import write_whole
@@ -33,6 +34,7 @@ Array = npt.NDArray[np.float64]
 WATER = ("#f4f8f2", "#cfe6dc", "#9fcfc8", "#6fb1b5", "#478f9f", "#2f6c86", "#234a68", "#1b2c49")
 LAND = "#efeae0"
 INK = "#1a1f24"
+PALE = "#eef4f3"
 EDGE = "#b4371e"
 PASS = "#f2b705"
 MOST_PIXELS = 1400
@@ -100,7 +102,7 @@ def draw(
     wide, high = columns.stop - columns.start, rows.stop - rows.start
     ratio = float(np.clip(high / wide, 0.3, 1.45))
     width = 11.0 if ratio < 0.8 else 8.0
-    figure = Figure(figsize=(width, width * ratio + 1.5), layout="constrained")
+    figure = Figure(figsize=(width, 0.86 * width * ratio + 0.9), layout="constrained")
     axes = figure.add_subplot()
     axes.set_facecolor(LAND)
     step = max(1, int(np.ceil(max(wide, high) / MOST_PIXELS)))
@@ -126,7 +128,8 @@ def draw(
         extent=(x[0] - half, x[-1] + half, y[0] - half, y[-1] + half),
     )  # fmt: skip
     _contours(axes, bed, cut, x, y, deepest, system)
-    axes.contour(x, y, bed.wet[cut].astype(float), [0.5], colors=INK, linewidths=1.2)
+    shore = scipy.ndimage.gaussian_filter(bed.wet.astype(np.float32), 1.2)[cut]
+    axes.contour(x, y, shore, [0.5], colors=INK, linewidths=1.2)
     if soundings is not None:
         axes.plot(*soundings, ",", color=INK, alpha=0.35)
     if structure is not None:
@@ -151,7 +154,7 @@ def draw(
     if structure is not None or passes:
         handles, labels = axes.get_legend_handles_labels()
         if handles:
-            axes.legend(handles, labels, loc="best", fontsize=8, framealpha=0.92)
+            axes.legend(handles, labels, loc="upper left", fontsize=8, framealpha=0.92)
     return figure
 
 
@@ -200,14 +203,15 @@ def _contours(
     if not shown.size:
         return
     flat = np.where(bed.wet, smoothed(bed, 2.0 * bed.frame.cell), np.nan)[cut]
-    heavy = shown % (5.0 * (shown[0])) == 0.0
+    heavy = shown % (5.0 * shown[0]) == 0.0
+    # Light lines on the dark half of the palette, dark ones on the light half.
+    hues = [INK if m < 0.5 * deepest else PALE for m in metres]
     lines = axes.contour(
-        x, y, np.ma.masked_invalid(flat), metres, colors=INK,
-        linewidths=np.where(heavy, 0.9, 0.45), alpha=0.75,
+        x, y, np.ma.masked_invalid(flat), metres, colors=hues,
+        linewidths=np.where(heavy, 0.9, 0.45), alpha=0.8,
     )  # fmt: skip
     words = {m: f"{s:g}" for m, s in zip(metres.tolist(), shown.tolist(), strict=True)}
-    for text in axes.clabel(lines, fmt=words, fontsize=7, inline_spacing=2):
-        text.set_color(INK)
+    axes.clabel(lines, fmt=words, fontsize=7, inline_spacing=2)
 
 
 def _structure(axes: Axes, found: Structure) -> None:

@@ -33,7 +33,6 @@ from typing import Any, Final
 
 import numpy as np
 import numpy.typing as npt
-import scipy.linalg
 
 from towscope.towing.jit import kernel
 
@@ -403,7 +402,7 @@ class Hierarchy:
     stiffness: float
     tension: float
     levels: list[_Level] = field(init=False)
-    factor: tuple[Array, bool] = field(init=False)
+    inverse: Array = field(init=False)
 
     def __post_init__(self) -> None:
         self.levels = []
@@ -420,15 +419,16 @@ class Hierarchy:
             coarse = np.empty(((weight.shape[0] + 1) // 2, (weight.shape[1] + 1) // 2), np.float32)
             _share(weight, coarse)
             weight, spacing = coarse, 2.0 * spacing
-        self.factor = scipy.linalg.cho_factor(_dense(self.levels[-1]), lower=True)
+        # The coarsest grid has some hundred nodes: its inverse is soon made, and multiplying by it
+        # wakes no threads of the linear algebra library, which cost more than they bring here.
+        self.inverse = np.linalg.inv(_dense(self.levels[-1])).astype(np.float64)
 
     def cycle(self, depth: int = 0) -> None:
         """Improve ``levels[depth].x`` from nothing, given its ``rhs``, by one V-cycle."""
         level = self.levels[depth]
         plate, pull = level.plate, level.pull
         if depth == len(self.levels) - 1:
-            solved = scipy.linalg.cho_solve(self.factor, level.rhs.ravel(), check_finite=False)
-            level.x[:] = solved.reshape(level.x.shape)
+            _multiply(self.inverse, level.rhs, level.x)
             return
         grids = (level.rhs, level.weight, level.step, plate, pull)
         _in_bands(_first, level.x, *grids, _CHEBYSHEV[0][1])
@@ -442,6 +442,16 @@ class Hierarchy:
         for keep, take in _CHEBYSHEV:
             _in_bands(_sweep, level.x, level.work, *grids, keep, take)
             level.x, level.work = level.work, level.x
+
+
+@kernel
+def _multiply(matrix: Array, rhs: Single, out: Single) -> None:
+    columns = out.shape[1]
+    for k in range(out.size):
+        total = 0.0
+        for m in range(out.size):
+            total += matrix[k, m] * rhs[m // columns, m % columns]
+        out[k // columns, k % columns] = total
 
 
 def _dense(level: _Level) -> Array:
@@ -511,7 +521,7 @@ def solve(
             return x, step
         _in_bands(_ahead, direction, top.x, now / before if before else 0.0)
         _in_bands(apply, direction, weight, plate, pull, product)
-        length = now / float(np.vdot(direction, product))
+        length = now / sum(_in_bands(_inner, direction, product))
         change = max(_in_bands(_advance, x, residual, direction, product, length))
         if told is not None:
             told(step, change)
@@ -523,7 +533,7 @@ def solve(
 
 
 @kernel
-def _inner(a: Array, b: Single, first: int, last: int) -> float:
+def _inner(a: Array, b: Grid, first: int, last: int) -> float:
     total = 0.0
     for i in range(first, last):
         row = 0.0

@@ -19,6 +19,8 @@ Array = npt.NDArray[np.float64]
 
 WINDOW = 60.0  # [m]; the length of edge over which a bend is judged: two or three boat turns
 BEND = 50.0  # [degrees]; what it must turn within that
+OUT = 30.0  # [degrees]; and by how much more than the edge turns there anyway
+AROUND = 8  # half-windows over which that is judged
 LEVEL = 0.03  # [m/m]; steeper ground is no flat
 FLAT_AREA = 800.0  # [m^2]
 HUMP_AREA = 100.0  # [m^2]
@@ -113,9 +115,15 @@ def bends(edges_found: list[Edge]) -> list[Bend]:
         total = scipy.ndimage.uniform_filter1d(
             turn, 2 * half + 1, mode="wrap" if wrap else "constant"
         ) * (2 * half + 1)
+        # A ring turns everywhere: what counts is what stands out from the edge's own turning.
+        usual = scipy.ndimage.uniform_filter1d(
+            total, min(AROUND * half, n // 2 * 2 - 1), mode="wrap" if wrap else "nearest"
+        )
+        stands_out = np.degrees(np.abs(total - usual)) >= OUT
         # where the bend is sharpest inside the window, and no sharper bend nearby
         size = np.degrees(np.abs(total))
         peak = (size == scipy.ndimage.maximum_filter1d(size, 2 * half + 1)) & (size >= BEND)
+        peak &= stands_out
         if not wrap:
             peak[: half // 2] = False
             peak[n - half // 2 :] = False

@@ -1,0 +1,43 @@
+"""Lakes for the tests: made once, and the user's folder moved out of the way."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from towscope.lake import demo, reading
+from towscope.lake.bed import Bed, build
+from towscope.lake.cleaning import Clean, clean
+from towscope.lake.soundings import Reading
+
+REAL = Path(__file__).parents[3] / "shared/data/lake227_soundings.csv"
+
+
+@pytest.fixture(autouse=True)
+def own_home(tmp_path, monkeypatch):
+    monkeypatch.setenv("TOWSCOPE_HOME", str(tmp_path / "home"))
+
+
+@pytest.fixture(scope="session")
+def real() -> Clean:
+    if not REAL.is_file():
+        pytest.skip(f"open data not there: {REAL} (see its README in shared/data)")
+    return clean([reading.read(REAL, Reading())])
+
+
+@pytest.fixture(scope="session")
+def real_bed(real) -> Bed:
+    return build(real.latitude, real.longitude, real.depth)
+
+
+@pytest.fixture(scope="session")
+def slate() -> Bed:
+    text = demo.log_csv(90.0)
+    rows = np.genfromtxt(text.splitlines()[1:], delimiter=",", usecols=(1, 2, 3))
+    good = rows[:, 2] > 0.5
+    x, y = demo.PLACE.to_metres(rows[:, 0], rows[:, 1])
+    good &= np.abs(rows[:, 2] * demo.FOOT - demo.true_depth(x, y)) < 2.0
+    rows = rows[good & (np.abs(x) < 2000.0)]
+    return build(rows[:, 0], rows[:, 1], rows[:, 2] * demo.FOOT, cell=5.0, place=demo.PLACE)
