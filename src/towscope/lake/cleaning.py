@@ -272,13 +272,11 @@ def _strays(lat: Array, lon: Array, why: Rows, drop: Any) -> None:
     large = [g for g in others if count[g] >= 0.05 * some.size and count[g] >= 20]
     if large:
         at = mine == large[0]
-        away = float(
-            np.hypot(
-                np.median(x[at]) - np.median(x[mine == main]),
-                np.median(y[at]) - np.median(y[mine == main]),
-            )
-        )
-        if away > 4.0 * max(wide, 500.0) or away > 50_000.0:
+        core = mine == main
+        middle_x, middle_y = float(np.median(x[core])), float(np.median(y[core]))
+        own = float(np.quantile(np.hypot(x[core] - middle_x, y[core] - middle_y), 0.95))
+        away = float(np.hypot(np.median(x[at]) - middle_x, np.median(y[at]) - middle_y))
+        if away > 4.0 * max(own, 500.0) or away > 50_000.0:
             raise InputError(
                 f"{int(count[large[0]]):,} of the soundings lie {away / 1000:.0f} km from the "
                 "rest: two lakes? expected one; build them apart"

@@ -15,8 +15,15 @@ from towscope.lake.soundings import UNITS, Log, Reading, sign, unit_named
 
 Array = npt.NDArray[np.float64]
 
-# Opened by these readers only: others follow links out of the file, to the network or elsewhere.
-DRIVERS = ("GTiff", "AAIGrid", "AIG", "EHdr")
+# Opened by the one reader that the name asks for: others follow links out of the file, to the network or elsewhere.
+DRIVERS = {
+    ".tif": "GTiff",
+    ".tiff": "GTiff",
+    ".asc": "AAIGrid",
+    ".adf": "AIG",
+    ".flt": "EHdr",
+    ".bil": "EHdr",
+}
 MOST_CELLS = 25_000_000
 
 
@@ -45,7 +52,7 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
     try:
         with (
             rasterio.Env(GDAL_DISABLE_READDIR_ON_OPEN="EMPTY_DIR"),
-            rasterio.open(path, driver=list(DRIVERS)) as grid,
+            rasterio.open(path, driver=DRIVERS[path.suffix.lower()]) as grid,
         ):
             crs = how.crs or (grid.crs.to_wkt() if grid.crs else None)
             known(crs, name)

@@ -15,7 +15,7 @@ KINDS = (
     "CSV (.csv, .txt, .tsv, .xyz), NMEA 0183 (.nmea, .log), GPX, GeoTIFF (.tif), ESRI grid (.asc, "
     ".flt), shapefile (.shp or .zip), GeoPackage, GeoJSON"
 )
-_RASTERS = (".tif", ".tiff", ".asc", ".flt", ".bil", ".adf")
+_RASTERS = (".tif", ".tiff", ".asc", ".flt", ".bil", ".adf")  # as raster.DRIVERS
 _LAYERS = (".shp", ".gpkg", ".geojson", ".json")
 
 
