@@ -113,7 +113,7 @@ BAD = {
     "far out": (swapped('across = "5 ft"', 'across = "500 ft"'), "port-board.across"),
     "wrong way": (swapped('across = "5 ft"', 'across = "-5 ft"'), "port-board"),
     "unknown key": (swapped("tip_height", "tipheight"), "tipheight: unknown key; expected one of"),
-    "unknown in board": (swapped('kind = "medium",', 'sort = "medium",'), "board.sort: unknown key"),
+    "in board": (swapped('kind = "medium",', 'sort = "medium",'), "board.sort: unknown key"),
     "no such side": (swapped('"port"', '"left"'), "port-board.side"),
     "no such rig": (swapped('rig = "demo"', 'rig = "dmeo"'), 'no rig called "dmeo"'),
     "no such lure": (swapped('rig = "demo"', 'rig = "demo"\nlure = "boot"'), "port-flat.lure"),

@@ -103,7 +103,8 @@ def test_a_board_with_too_much_behind_it_goes_under():
 def test_a_line_near_its_strength_is_told_so():
     weak = replace(stock().tow("demo"), tip=1.0)
     weak = replace(weak, strength=np.full(len(weak.strength), 4.0))
-    plan = Plan(Setting(SPEED), (rod("a", -1, 2.0, 60.0), replace(rod("b", 1, 2.0, 60.0), tow=weak)))
+    other = replace(rod("b", 1, 2.0, 60.0), tow=weak)
+    plan = Plan(Setting(SPEED), (rod("a", -1, 2.0, 60.0), other))
     verdict = judge(simulate(plan, None, fineness=ROUGH))
     assert [(fault.kind, fault.rods) for fault in verdict.faults] == [("pull", ("b",))]
 

@@ -51,7 +51,8 @@ def test_a_board_settles_where_its_forces_balance(across):
     stream = np.array([across, -SPEED])
     stream_speed = np.linalg.norm(stream)
     slope = math.asin(start_slope(start))
-    pull_behind = behind.tension * np.append(stream / stream_speed * math.cos(slope), -math.sin(slope))
+    along = stream / stream_speed
+    pull_behind = behind.tension * np.append(along * math.cos(slope), -math.sin(slope))
     rho = float(one.tow.medium[0])
 
     def unbalanced(unknown):
@@ -240,3 +241,11 @@ def test_draws_of_boards_and_lines_scatter_around_the_best_estimate():
     across = np.array([ride.across for ride in many])
     assert across.min() < best.across < across.max()
     assert float(np.median(across)) == pytest.approx(best.across, rel=0.05)
+
+
+def test_rods_with_the_same_line_err_together_and_their_lures_do_not():
+    spread = ready(four(), 16)
+    one, two = spread.rows_of(1), spread.rows_of(2)
+    np.testing.assert_array_equal(spread.lines.pieces[one], spread.lines.pieces[two])
+    assert np.ptp(spread.lines.pieces[one][:, 1, 6]) > 0.1  # drag of the core does vary
+    assert not np.array_equal(spread.lines.lures[one], spread.lines.lures[two])

@@ -136,15 +136,15 @@ def _rods(answer: Answer, system: System) -> Grid:
     """Draw the rods: figures bare, their unit in the head."""
     unit = system.label("length")
     turning, drawn = answer.turn is not None, answer.many is not None
-    grid = Grid(box=box.SIMPLE_HEAD, pad_edge=False)
+    grid = Grid(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
     grid.add_column("rod", no_wrap=True)
     heads = [f"out, {unit}", f"runs, {unit}", *(["9 in 10"] if drawn and not turning else [])]
     if turning:
         heads += ["in the turn", *(["9 in 10"] if drawn else [])]
     if answer.bottom is not None:
         heads.append("off bottom")
-    for head in [*heads, "pull, of strength"]:
-        grid.add_column(head, justify="right", no_wrap=head.startswith("off"))
+    for head in [*heads, "pull", "strength"]:
+        grid.add_column(head, justify="right")
     for rod, fate in zip(answer.plan.rods, answer.verdict.rods, strict=True):
         row = [rod.name, _out(rod, system), _bare(system, fate.depth)]
         row += [_bare(system, *fate.depth_90)] if drawn and not turning else []
@@ -157,15 +157,15 @@ def _rods(answer: Answer, system: System) -> Grid:
             if fate.touches_bottom > 0.0:
                 off += f" ({fate.touches_bottom * 100:.0f} %)"
             row.append(off)
-        share = f", {fate.share * 100:.0f} %" if fate.share > 0.0 else ""
-        row.append(f"{system.show(fate.pull, 'force')}{share}")
+        row.append(system.show(fate.pull, "force"))
+        row.append(f"{fate.share * 100:.0f} %" if fate.share > 0.0 else "")
         grid.add_row(*row)
     return grid
 
 
 def _bare(system: System, *values: float) -> str:
     """Write distances without their unit, two as a span."""
-    return " to ".join(system.show(v, "length").split(" ")[0] for v in values)
+    return "–".join(system.show(v, "length").split(" ")[0] for v in values)
 
 
 def _out(rod: RodLine, system: System) -> str:
@@ -174,12 +174,12 @@ def _out(rod: RodLine, system: System) -> str:
     if state.colors is not None and state.colors > 0.0 and state.after < 0.05:
         text += f" ({state.colors:.1f} col.)".replace(".0 ", " ")
     if rod.board is not None:
-        text += f" + {_bare(system, rod.board.line)}"
+        text += f"+{_bare(system, rod.board.line)}"
     return text
 
 
 def _pairs(answer: Answer, system: System) -> Grid:
-    grid = Grid(box=box.SIMPLE_HEAD, pad_edge=False)
+    grid = Grid(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
     drawn = answer.many is not None
     grid.add_column("lines", overflow="fold")
     grid.add_column("nearest", justify="right", no_wrap=True)

@@ -114,16 +114,15 @@ def _plan(axes: Any, answer: Answer, system: System) -> None:
     if nearest is not None:
         moment, ends = nearest
         ends = show(ends)
-        bad = bool(answer.verdict.faults)
-        axes.plot(
-            ends[:, 0], ends[:, 1], "-", color=ALARM if bad else BOAT, lw=1.0, zorder=5,
-        )
-        axes.annotate(
-            f"nearest: {_short(answer, system)}",
-            ends.mean(axis=0), xytext=(12, 14), textcoords="offset points",
-            color=ALARM if bad else BOAT, fontsize=8.5,
-            arrowprops={"arrowstyle": "-", "color": ALARM if bad else BOAT, "lw": 0.7},
-        )
+        worst = min(pair.apart for pair in answer.verdict.pairs)
+        ink = ALARM if worst < answer.plan.apart else BOAT
+        axes.plot(ends[:, 0], ends[:, 1], "-", color=ink, lw=1.0, zorder=5)
+        _note(axes, ends.mean(axis=0), f"nearest: {system.show(worst, 'length', 1)}", ink)
+    for index, moment in _on_bottom(answer):
+        shape = best.track.shape(index, moment)
+        place = show(shape[shape[:, 2].argmin(), :2])
+        axes.plot(*place, "x", ms=7.0, mew=2.0, color=ALARM, zorder=6)
+        _note(axes, place, "on the bottom", ALARM)
     axes.set_aspect("equal", adjustable="datalim")
     axes.set_title("From above" + (": before, in and after the turn" if answer.turn else ""))
     axes.set_xlabel(system.label("length"))
@@ -141,7 +140,7 @@ def _moments(answer: Answer) -> tuple[list[int], tuple[int, Array] | None]:
         worst = min(pairs, key=lambda pair: pair.apart)
         i, j = (answer.plan.index(name) for name in (worst.a, worst.b))
         near, _ = gaps(best.track.shapes, best.track.counts, np.array([[i, j]]), crossings=False)
-        at = int(near[0, :, 0].argmin())
+        at = int(near[0, :, 0].argmin()) if turn is not None else 0
         ends = np.array(
             [
                 point_at(best.track.shape(row, at), float(near[0, at, 1 + k]))[:2]
@@ -158,9 +157,23 @@ def _moments(answer: Answer) -> tuple[list[int], tuple[int, Array] | None]:
     return sorted({min(m, len(best.time) - 1) for m in moments}), nearest
 
 
-def _short(answer: Answer, system: System) -> str:
-    worst = min(answer.verdict.pairs, key=lambda pair: pair.apart)
-    return system.show(worst.apart, "length", 1)
+def _on_bottom(answer: Answer) -> list[tuple[int, int]]:
+    """Rods that touch the bottom, and the first moment at which they do."""
+    if answer.bottom is None:
+        return []
+    low = answer.best.track.figure(mk.DEEPEST)
+    return [
+        (index, int((low[index] > answer.bottom).argmax()))
+        for index in range(len(answer.plan.rods))
+        if low[index].max() > answer.bottom
+    ]
+
+
+def _note(axes: Any, at: Array, words: str, ink: str) -> None:
+    axes.annotate(
+        words, at, xytext=(12, 14), textcoords="offset points", color=ink, fontsize=8.5,
+        arrowprops={"arrowstyle": "-", "color": ink, "lw": 0.7},
+    )
 
 
 def _boat(axes: Any, at: Array, course: float, system: System) -> None:
@@ -217,6 +230,9 @@ def _depths(axes: Any, answer: Answer, system: System) -> None:
     )
     if answer.bottom is not None:
         axes.axhline(float(_unit(system, answer.bottom)), color="#6b5423", lw=1.2)
+    for index, moment in _on_bottom(answer):
+        deep = float(_unit(system, best.track.figure(mk.DEEPEST)[index, moment]))
+        axes.plot(best.time[moment] - LEAD, deep, "x", ms=7.0, mew=2.0, color=ALARM)
     axes.set_ylim(bottom=0.0)
     axes.invert_yaxis()
     band = ", with what 9 in 10 draws say" if many is not None else ""

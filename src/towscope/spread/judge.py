@@ -46,7 +46,7 @@ class Fineness(NamedTuple):
 
 FINE = Fineness(0.25, 0.5, 1.0)
 ROUGH = Fineness(1.0, 1.0, 2.0)
-"""For draws and searches: least distances then differ by some 5 cm."""
+"""For draws and searches: least distances then differ by 5 cm, by 15 where a board goes slack."""
 
 
 @dataclass(frozen=True)

@@ -139,6 +139,7 @@ def ready(plan: Plan, draws: int = 1, segment: float = 1.0) -> Spread:
             mounts[i, 2] = 0.0  # the line behind begins at the surface
     tows = [rod.tow for rod in plan.rods]
     lines = Lines.of(tows, draws=draws, mounts=mounts, segment=segment, seed=SEED)
+    _share_draws(lines)
     figures = np.zeros((lines.rows, boards.FIGURES))
     for i, rod in enumerate(plan.rods):
         if rod.board is not None:
@@ -150,6 +151,27 @@ def ready(plan: Plan, draws: int = 1, segment: float = 1.0) -> Spread:
         strength[i, : len(tow.strength)] = np.where(np.isfinite(tow.strength), tow.strength, np.inf)
     at_rod = np.array([rod.strength_at(rod.out) for rod in plan.rods])
     return Spread(plan, lines, figures, strength, np.where(np.isfinite(at_rod), at_rod, np.inf))
+
+
+def _share_draws(lines: Lines) -> None:
+    """Let rods with the same line err together: what is not sure is the make, not the spool.
+
+    Lures keep draws of their own, each of them being bent a little its own way; but what marks have
+    taught of line and lure belongs together.
+    """
+    draws = lines.draws
+    if draws == 1:
+        return
+    for i, tow in enumerate(lines.tows):
+        for j, first in enumerate(lines.tows[:i]):
+            if tow.names != first.names or not np.array_equal(tow.pieces, first.pieces):
+                continue
+            own, other = (slice(k * draws, (k + 1) * draws) for k in (i, j))
+            lines.pieces[own] = lines.pieces[other]
+            if tow.learnt is not None and first.learnt is not None:
+                lines.lures[own] = lines.lures[other]
+                lines.let_out_scale[own] = lines.let_out_scale[other]
+            break
 
 
 def straight(spread: Spread, let_outs: Array | None = None) -> Start:
