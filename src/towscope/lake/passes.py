@@ -1,0 +1,440 @@
+"""How must the boat be run, and the line be let out, so that the lure runs along an edge.
+
+For each chosen stretch of edge: the boat's way and the let-outs that keep the lure, not the boat,
+over the edge at the wanted height above the bottom; the way round to the next; and the risk of
+touching, at the errors of bottom, line and helm.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+import numpy.typing as npt
+
+from towscope.errors import InputError, NoAnswer
+from towscope.lake import snags
+from towscope.lake.bed import Bed
+from towscope.lake.handline import let_outs, wanted_depths
+from towscope.lake.lead import KNOT, Hand, Line, Response, Steps, Trial, Way, on_line, responses
+from towscope.lake.links import Link, Pose, link, over_water, shortest
+from towscope.lake.snags import Risk, risk
+from towscope.lake.stretches import SHORTEST, Stretch
+from towscope.towing.moving import Bed as Bottom
+from towscope.towing.moving import Lines, State
+from towscope.towing.questions import let_out_for
+from towscope.towing.tow import Setting, Tow
+
+Array = npt.NDArray[np.float64]
+
+ROUNDS = 3  # of let-outs
+BENDS = (0.0, 1 / 150.0, -1 / 150.0, 1 / 75.0, -1 / 75.0)  # [1/m]; of run-in and run-out
+TRIM = 10.0  # [m]; by which a stretch is cut where the boat could not go on
+ROOM = 35.0  # [m]; past run-in and run-out, to come round in
+MARGIN = 40.0  # [m]; of bottom kept round a pass
+SAFE = 0.10  # a pass with a touch likelier than this is not called safe
+AROUND = 320.0  # [m]; how far off its ends a way round is looked for
+RAISES = 5  # tries at a higher clearance
+BAND = 0.3 * 0.44704  # [m/s]; how much faster the boat may go in turns
+FEET = 0.3048
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """What is asked of the passes.
+
+    Attributes
+    ----------
+    clearance : float
+        Height of the lure above the bottom [m].
+    speed : float
+        Speed over ground [m/s].
+    most_out : float
+        Most line past the rod tip [m].
+    grain : float
+        Let-outs are multiples of this [m].
+    band : float
+        How much faster the boat may go in turns [m/s].
+    steering, speed_error : float
+        What the boat keeps within of her way [m] and of her speed [m/s] nine times in ten.
+    limit : float
+        A touch likelier than this is not called safe.
+    lower_risk : bool
+        Whether to raise the lure until it is safe.
+    draws : int
+        Versions that the risk is taken from.
+    hand : Hand
+        How boat and line are worked.
+    """
+
+    clearance: float
+    speed: float
+    most_out: float = math.inf
+    grain: float = 5.0 * FEET
+    band: float = BAND
+    steering: float = snags.STEERING
+    speed_error: float = snags.SPEED
+    limit: float = SAFE
+    lower_risk: bool = False
+    draws: int = snags.DRAWS
+    hand: Hand = Hand()
+
+    def __post_init__(self) -> None:
+        if not 0.05 <= self.clearance <= 100.0:
+            raise InputError(
+                f"a clearance of {self.clearance:g} m; expected 0.05 m to 100 m (half a foot up)"
+            )
+        if not 0.0 < self.limit < 1.0:
+            raise InputError(f"a risk of {self.limit:.0%}; expected above 0 and below 100 %")
+
+
+@dataclass(frozen=True)
+class Pass:
+    """One pass.
+
+    Attributes
+    ----------
+    stretch : Stretch
+        The stretch of edge, as it is run: it may have been cut at its ends.
+    trial : Trial
+        The boat's way along it, and the lure behind it, by best estimate.
+    clearance : float
+        Height above the bottom that it was planned for [m].
+    height : (m,) array
+        Height of the lure above the bottom at each moment [m].
+    link : Link or None
+        The way round to the next pass; None where there is none with the lines out.
+    risk : Risk
+        Of the pass: run-in, stretch and run-out.
+    link_risk : Risk or None
+        Of the way round.
+    cut : float
+        How much was cut off the stretch because the boat could not go on [m].
+    """
+
+    stretch: Stretch
+    trial: Trial
+    clearance: float
+    height: Array
+    link: Link | None
+    risk: Risk
+    link_risk: Risk | None
+    cut: float
+
+    @property
+    def on_stretch(self) -> npt.NDArray[np.bool_]:
+        """Moments at which the lure is on the stretch."""
+        return self.trial.on_stretch()
+
+    @property
+    def heights(self) -> tuple[float, float]:
+        """Least and greatest height of the lure above the bottom on the stretch [m]."""
+        mine = self.height[self.on_stretch]
+        return float(mine.min()), float(mine.max())
+
+    @property
+    def depths(self) -> tuple[float, float]:
+        """Least and greatest depth of the lure on the stretch [m]."""
+        mine = self.trial.passage.depth[0][self.on_stretch]
+        return float(mine.min()), float(mine.max())
+
+    @property
+    def within(self) -> float:
+        """Share of the stretch on which the lure is within 0.3 m (a foot) of what was planned."""
+        mine = self.height[self.on_stretch]
+        return float(np.mean(np.abs(mine - self.clearance) <= 0.3))
+
+
+@dataclass(frozen=True)
+class _Plan:
+    """A pass while it is made."""
+
+    stretch: Stretch
+    line: Line
+    u: Array
+    cut: float
+    lines: Lines
+    swing: Response
+    sinking: Response
+    out: float
+
+
+def plan(
+    bed: Bed,
+    tow: Tow,
+    stretches: list[Stretch],
+    wishes: Wishes,
+    *,
+    told: Callable[[str], None] | None = None,
+) -> tuple[list[Pass], list[str]]:
+    """Plan passes along stretches of edge, the first as given, each next the nearest left.
+
+    Parameters
+    ----------
+    bed : Bed
+        The bottom.
+    tow : Tow
+        The rig.
+    stretches : list of Stretch
+        What to run along.
+    wishes : Wishes
+        What is asked.
+    told : callable, optional
+        Called with a line on what is being done.
+
+    Returns
+    -------
+    tuple
+        The passes in the order to run them; and what was left out, and why, in plain words.
+
+    Raises
+    ------
+    NoAnswer
+        Where no stretch can be run so.
+    """
+    say = told or (lambda _: None)
+    left_out: list[str] = []
+    ready: list[_Plan] = []
+    for k, stretch in enumerate(stretches, 1):
+        say(f"stretch {k} of {len(stretches)}: asking the engine")
+        try:
+            ready.append(_prepare(bed, tow, stretch, wishes))
+        except NoAnswer as why:
+            left_out.append(f"a stretch of {stretch.length:.0f} m: {why}")
+    if not ready:
+        raise NoAnswer(left_out[0] if left_out else "no stretch of edge to run along")
+    ready = _in_order(ready)
+    bottoms = [_bottom(bed, each.line) for each in ready]
+    done: list[tuple[Trial, float]] = []
+    for k, each in enumerate(ready):
+        say(f"pass {k + 1} of {len(ready)}: finding the boat's way")
+        done.append(_led(bed, bottoms[k], each, wishes, say, k))
+    found: list[Pass] = []
+    state: State | None = None
+    first = done[0][0]
+    for k, (each, (trial, clearance)) in enumerate(zip(ready, done, strict=True)):
+        if state is not None:  # as it really begins: behind the turn before it
+            trial = on_line(each.lines, trial.way, wishes.hand, bottoms[k], each.swing, state=state)
+        say(f"pass {k + 1} of {len(ready)}: the way round")
+        after = done[k + 1][0] if k + 1 < len(done) else first
+        own = _risk_of(bed, bottoms[k], tow, trial, wishes)
+        need = max(clearance, own.best - own.corners + 0.2)
+        round_, turn = _round(bed, tow, trial, after, need, wishes)
+        state = round_.state if round_ is not None and k + 1 < len(done) else None
+        height = heights(bed, trial)
+        found.append(Pass(each.stretch, trial, clearance, height, round_, own, turn, each.cut))
+    return found, left_out
+
+
+def _prepare(bed: Bed, tow: Tow, stretch: Stretch, wishes: Wishes) -> _Plan:
+    """Ask the engine what is needed, and find a run-in and run-out that float the boat."""
+    setting = Setting(wishes.speed)
+    height = wishes.clearance
+    middle = float(np.median(bed.sample(stretch.x, stretch.y)[:, 0])) - height
+    if middle <= 0.3:
+        raise NoAnswer(
+            f"a clearance of {height:.1f} m over {middle + height:.1f} m of water leaves the lure "
+            "no depth to run at"
+        )
+    where = let_out_for(tow, middle, setting).where
+    if where.let_out > min(wishes.most_out, tow.length):
+        raise NoAnswer(
+            f"{middle:.1f} m of depth takes {where.let_out:.0f} m of line; at most "
+            f"{min(wishes.most_out, tow.length):.0f} m may be out"
+        )
+    out = max(round(where.let_out / wishes.grain), 1) * wishes.grain
+    lay = where.layback
+    run_in, run_out = 0.5 * lay + 20.0, lay + 8.0
+    cut = 0.0
+    x, y = stretch.x, stretch.y
+    while True:
+        head = _best_end(bed, x[::-1], y[::-1], run_in + ROOM)
+        tail = _best_end(bed, x, y, run_out + ROOM)
+        if head is not None and tail is not None:
+            break
+        drop = max(round(TRIM / float(np.hypot(x[1] - x[0], y[1] - y[0]))), 1)
+        first, last = (drop if head is None else 0), (drop if tail is None else 0)
+        cut += TRIM * ((head is None) + (tail is None))
+        x, y = x[first : len(x) - last], y[first : len(y) - last]
+        if len(x) < 4 or float(np.hypot(np.diff(x), np.diff(y)).sum()) < SHORTEST:
+            raise NoAnswer(
+                f"the boat has no water to run in and out on ({run_in:.0f} m before it and "
+                f"{run_out:.0f} m after it)"
+            )
+    line = Line.through(x, y, run_in + lay + 40.0, run_out + 60.0, -head, tail)
+    u = -run_in + KNOT * np.arange(math.ceil((run_in + line.length + run_out) / KNOT) + 1)
+    lines = Lines.of([tow], mounts=np.array([[*wishes.hand.mount, tow.tip]]))
+    swing, sinking = responses(lines, out, wishes.speed, wishes.hand)
+    return _Plan(replace(stretch, x=x, y=y), line, u, cut, lines, swing, sinking, out)
+
+
+def _best_end(bed: Bed, x: Array, y: Array, far: float) -> float | None:
+    """Give the bend of a run-on past a line's end that keeps the boat afloat; None without one."""
+    best: tuple[float, float] | None = None
+    for bend in BENDS:
+        line = Line.through(x, y, 1.0, far, 0.0, bend)
+        own = line.u > line.length
+        px, py = line.x[own], line.y[own]
+        if not over_water(bed, px, py):
+            continue
+        # deeper is better up to the depth of the edge itself, and straight is better than bent
+        least = float(np.min(bed.sample(px, py)[:, 0]))
+        here = float(bed.sample(x[-1:], y[-1:])[0, 0])
+        worth = min(least / max(here, 0.1), 1.0) - 20.0 * abs(bend)
+        if best is None or worth > best[0]:
+            best = worth, bend
+    return None if best is None else best[1]
+
+
+def _in_order(ready: list[_Plan]) -> list[_Plan]:
+    """Put passes one after the other so that little is run between them."""
+    left = ready[1:]
+    order = [ready[0]]
+    while left:
+        a = _pose(order[-1].line, float(order[-1].u[-1]))
+        ways = [shortest(a, _pose(p.line, float(p.u[0])), 35.0) for p in left]
+        far = [sum(w[0][1]) if w else math.inf for w in ways]
+        order.append(left.pop(int(np.argmin(far))))
+    return order
+
+
+def _pose(line: Line, u: float) -> Pose:
+    x, y, tx, ty = (float(v[0]) for v in line.on(np.array([u])))
+    return x, y, math.atan2(tx, ty)
+
+
+def _bottom(bed: Bed, *ways: Line | Array) -> Bottom:
+    """Cut the bottom about some ways out, as the engine takes it."""
+    f = bed.frame
+    xs = np.concatenate([w.x if isinstance(w, Line) else w[:, 0] for w in ways])
+    ys = np.concatenate([w.y if isinstance(w, Line) else w[:, 1] for w in ways])
+
+    def span(v: Array, low: float, count: int) -> slice:
+        a = int((v.min() - MARGIN - low) / f.cell)
+        b = int((v.max() + MARGIN - low) / f.cell) + 2
+        a = min(max(a, 0), count - 2)
+        return slice(a, max(min(b, count), a + 2))
+
+    rows, columns = span(ys, f.south, f.rows), span(xs, f.west, f.columns)
+    depth = np.ascontiguousarray(bed.surface[rows, columns], dtype=float)
+    return Bottom(f.west + columns.start * f.cell, f.south + rows.start * f.cell, f.cell, depth)
+
+
+def _led(
+    bed: Bed, bottom: Bottom, each: _Plan, wishes: Wishes, say: Callable[[str], None], number: int
+) -> tuple[Trial, float]:
+    """Find way and let-outs; higher above the bottom where the risk must be lower."""
+    clearance = wishes.clearance
+    trial: Trial | None = None
+    for _ in range(RAISES if wishes.lower_risk else 1):
+        trial = _at_height(bed, bottom, each, wishes, clearance, trial)
+        if not wishes.lower_risk:
+            break
+        say(f"pass {number + 1}: risk at {clearance:.1f} m off the bottom")
+        more = _risk_of(bed, bottom, each.lines.tows[0], trial, wishes).short_of(wishes.limit)
+        if more == 0.0:
+            break
+        clearance += more + 0.05
+    assert trial is not None
+    return trial, clearance
+
+
+def _at_height(
+    bed: Bed, bottom: Bottom, each: _Plan, wishes: Wishes, clearance: float, warm: Trial | None
+) -> Trial:
+    tow = each.lines.tows[0]
+    way = Way(
+        each.line, each.u, np.zeros(len(each.u)), Steps.held(wishes.speed), Steps.held(each.out)
+    )
+    if warm is not None:
+        way = warm.way
+    trial = on_line(each.lines, way, wishes.hand, bottom, each.swing)
+    places = np.arange(each.u[0] - 200.0, each.line.length + 10.0, KNOT)
+    places = places[places >= each.line.u[0]]
+    wanted = wanted_depths(bed, each.line, places, clearance)
+    leader = float(tow.pieces[0, 0]) if len(tow.names) > 1 else 3.0
+    most = min(wishes.most_out, tow.length)
+    best = trial, _unevenness(bed, trial, clearance)
+    for _ in range(ROUNDS):
+        steps = let_outs(trial, wanted, places, each.sinking, wishes.grain, leader, most)
+        now = trial.way.out
+        if len(steps.value) == len(now.value) and np.allclose(steps.value, now.value) and (
+            np.allclose(steps.at[1:], now.at[1:], atol=2.0 * KNOT)
+        ):  # fmt: skip
+            break
+        trial = on_line(each.lines, replace(trial.way, out=steps), wishes.hand, bottom, each.swing)
+        worth = _unevenness(bed, trial, clearance)
+        if worth < best[1]:
+            best = trial, worth
+    return best[0]
+
+
+def _unevenness(bed: Bed, trial: Trial, clearance: float) -> float:
+    """Judge a way: squared errors of height over the stretch, and its changes [m^3]."""
+    mine = trial.on_stretch()
+    off = heights(bed, trial)[mine] - clearance
+    each = trial.way.line.length / max(int(mine.sum()), 1)
+    return float((off**2).sum() * each + 2.0 * trial.way.out.changes)
+
+
+def heights(bed: Bed, trial: Trial) -> Array:
+    """Give the lure's height above the bottom at each moment [m]."""
+    lure = trial.passage.lure[0]
+    return np.asarray(bed.sample(lure[:, 0], lure[:, 1])[:, 0] + lure[:, 2])
+
+
+def _round(
+    bed: Bed, tow: Tow, trial: Trial, after: Trial, need: float, wishes: Wishes
+) -> tuple[Link | None, Risk | None]:
+    """Find a way round that is safe: nothing is gained near the bottom there."""
+    a, b = _end(trial.path[-1]), _end(after.path[0])
+    corners = np.array([[a[0], a[1]], [b[0], b[1]]])
+    bottom = _bottom(bed, np.vstack([corners - AROUND, corners + AROUND]))
+    outs = read_outs(trial)
+    leader = float(tow.pieces[0, 0]) if len(tow.names) > 1 else 3.0
+    found: tuple[Link | None, Risk | None] = None, None
+    for _ in range(RAISES):
+        way = link(
+            bed, bottom, tow, trial.passage.state, a, b,
+            (float(outs[-1]), float(after.way.out.value[0])),
+            wishes.speed, wishes.band, need, wishes.grain, leader, wishes.hand,
+        )  # fmt: skip
+        if way is None:
+            return found
+        # it begins behind the last of the pass, so that the line is bent as it will be
+        lead = max(len(trial.path) - 160, 0)
+        time = np.concatenate([trial.passage.time[lead:], trial.passage.time[-1] + way.time[1:]])
+        path = np.vstack([trial.path[lead:], way.path[1:]])
+        path[:, 2] = np.unwrap(path[:, 2])
+        judged = risk(
+            bed, bottom, tow, path, time, np.concatenate([outs[lead:], way.out[1:]]),
+            wishes.hand.mount, current=wishes.hand.current, draws=wishes.draws,
+            steering=wishes.steering, speed=wishes.speed_error,
+            skip=float(np.hypot(*np.diff(trial.path[lead:, :2], axis=0).T).sum()),
+        )  # fmt: skip
+        found = way, judged
+        more = judged.short_of(wishes.limit)
+        if more == 0.0:
+            break
+        need += more + 0.05
+    return found
+
+
+def _end(boat: Array) -> Pose:
+    return float(boat[0]), float(boat[1]), float(boat[2])
+
+
+def read_outs(trial: Trial) -> Array:
+    """Give the line out as read at each moment [m]."""
+    true = trial.passage.let_out[0]
+    return np.asarray(true * (float(trial.way.out.value[0]) / true[0]))
+
+
+def _risk_of(bed: Bed, bottom: Bottom, tow: Tow, trial: Trial, wishes: Wishes) -> Risk:
+    return risk(
+        bed, bottom, tow, trial.path, trial.passage.time, read_outs(trial), wishes.hand.mount,
+        current=wishes.hand.current, draws=wishes.draws, steering=wishes.steering,
+        speed=wishes.speed_error,
+    )  # fmt: skip
