@@ -213,7 +213,7 @@ def _pattern_json(found: Pattern, shown: System, plot: Path | None) -> dict[str,
 def _show_pattern(found: Pattern, shown: System, plot: Path | None) -> None:
     from rich.table import Table
 
-    from towscope.pattern.words import comparison, label, limits, rate_text
+    from towscope.pattern.words import NOUN, comparison, label, limits, rate_text
 
     out = console()
     total = found.total
@@ -239,7 +239,7 @@ def _show_pattern(found: Pattern, shown: System, plot: Path | None) -> None:
             if p.probability >= 0.75 or len(levels) == 2:
                 out.print("  " + comparison(p, levels, shown))
         if found.pairs[name] and found.pairs[name][0].probability < 0.75 and len(levels) > 2:
-            out.print(f"  No {name} stands out: no comparison is surer than 75 %.")
+            out.print(f"  No {NOUN.get(name, name)} stands out: no comparison is surer than 75 %.")
     if found.customs:
         out.print()
         out.print("Rules of thumb, and how likely they hold here (before any fish, now):")
@@ -335,8 +335,11 @@ def _aboard(path: Path | None, effort: list[Stint], journal: str, *, from_file: 
     if not rods and not from_file:
         with store_at(journal, create=False) as store:
             day = store.last_day()
-            out = store.day(day).out() if day else {}
-        rods = tuple(Rod(name, span.lure) for name, span in out.items())
+            state = store.day(day) if day else None
+        if state is not None:
+            # lines still out run on; with none out it is a fresh start on the rods last used
+            rods = tuple(Rod(name, span.lure) for name, span in state.out().items())
+            rods = rods or tuple(Rod(name) for name in state.rods())
         if not rods:
             raise NoAnswer(
                 "no line is out; set one with `towscope log`, or say what is aboard: --aboard FILE"

@@ -6,6 +6,7 @@ from towscope.pattern.compare import FAIR_FISH, SURE, Level, Pair, Pattern
 from towscope.pattern.rates import fish_to_tell
 from towscope.units import System, parse
 
+NOUN = {"light": "sky", "hour": "time of day", "temperature": "water temperature"}
 PLURAL = {
     "lure": "lures", "body": "bodies", "size": "sizes", "colour": "colours", "depth": "depths",
     "speed": "speeds", "light": "skies", "temperature": "water temperatures",
@@ -53,6 +54,7 @@ def verdict(name: str, pairs: list[Pair], levels: list[Level], system: System) -
     """Say in one line what a factor's comparisons come to."""
     if not pairs:
         return ""
+    name = NOUN.get(name, name)
     top = max(range(len(levels)), key=lambda i: levels[i].per_hour)
     sure = [p for p in pairs if p.probability >= SURE]
     best = label(levels[top], system)
@@ -92,17 +94,18 @@ def limits(found: Pattern, system: System) -> list[str]:
             f"{fish_to_tell(1.5)}."
         )
     for name, why in found.silent.items():
+        noun = NOUN.get(name, name)
         if why == "none":
-            out.append(f"No {name} was noted, so nothing can be said of {PLURAL[name]}.")
+            out.append(f"No {noun} was noted, so nothing can be said of {PLURAL[name]}.")
         elif why == "one":
             only = label(found.levels[name][0], system)
-            out.append(f"All effort was with one {name} ({only}): no other to compare with.")
+            out.append(f"All effort was with one {noun} ({only}): no other to compare with.")
         elif why.startswith("same:"):
             other = why.removeprefix("same:")
             if found.silent.get(other) != f"same:{name}" or name < other:
                 out.append(
-                    f"Each {name} always went with the same {other}: which of the two the fish "
-                    "minded can't be known; mix them."
+                    f"Each {noun} always went with the same {NOUN.get(other, other)}: which of "
+                    "the two the fish minded can't be known; mix them."
                 )
     if found.clump_low > 0.15:
         out.append(
