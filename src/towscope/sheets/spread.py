@@ -143,7 +143,7 @@ def _rods(answer: Answer, system: System) -> Grid:
         heads += ["in the turn", *(["9 in 10"] if drawn else [])]
     if answer.bottom is not None:
         heads.append("off bottom")
-    for head in [*heads, "pull", "strength"]:
+    for head in [*heads, "pull", "bears"]:
         grid.add_column(head, justify="right")
     for rod, fate in zip(answer.plan.rods, answer.verdict.rods, strict=True):
         row = [rod.name, _out(rod, system), _bare(system, fate.depth)]
