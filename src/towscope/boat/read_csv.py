@@ -16,6 +16,15 @@ import numpy.typing as npt
 from towscope.boat.track import MOST_FIXES, Fixes
 from towscope.errors import InputError, one_line
 from towscope.formats.iso import unix_time, unix_times
+from towscope.formats.table import (
+    LATITUDE,
+    LONGITUDE,
+    decimal_comma,
+    figure,
+    heading,
+    parting,
+    says_nothing,
+)
 
 Array = npt.NDArray[np.float64]
 
@@ -29,8 +38,8 @@ _NAMES = {
     "time": ("time", "timestamp", "datetime", "utc"),
     "x": ("x_m", "x"),
     "y": ("y_m", "y"),
-    "lat": ("lat", "latitude", "lat_deg"),
-    "lon": ("lon", "longitude", "lon_deg", "lng", "long"),
+    "lat": LATITUDE,
+    "lon": LONGITUDE,
 }
 
 
@@ -139,7 +148,7 @@ def _row_words(layout: Layout) -> str:
     return f"{time}, then {'latitude and longitude in degrees' if layout.on_globe else 'metres'}"
 
 
-def _header(stream: IO[bytes], shown: str) -> tuple[list[bytes], int]:
+def _header(stream: IO[bytes], shown: str) -> tuple[str, int]:
     """Give the first line that says something, and the number of lines up to it."""
     for number in range(1, 200):
         raw = stream.readline(10_000)
@@ -149,15 +158,15 @@ def _header(stream: IO[bytes], shown: str) -> tuple[list[bytes], int]:
             raise InputError(f"{shown} is no table; expected {EXPECTED}")
         if number == 1:
             raw = raw.removeprefix(b"\xef\xbb\xbf")
-        if raw.strip() and not raw.lstrip().startswith(b"#"):
-            return [raw.strip()], number
+        line = raw.decode("utf-8", "replace")
+        if not says_nothing(line):
+            return line.strip(), number
     raise InputError(f"{shown} is empty; expected {EXPECTED}")
 
 
-def _layout(header: list[bytes], sample: bytes, shown: str) -> Layout:
-    text = header[0].decode("utf-8", "replace")
-    delimiter = max(",;\t", key=text.count)
-    names = [name.strip().strip('"').strip().lower() for name in text.split(delimiter)]
+def _layout(text: str, sample: bytes, shown: str) -> Layout:
+    delimiter = parting(text)
+    names = [heading(name) for name in text.split(delimiter)]
     found = {
         key: next((names.index(word) for word in words if word in names), None)
         for key, words in _NAMES.items()
@@ -185,7 +194,7 @@ def _layout(header: list[bytes], sample: bytes, shown: str) -> Layout:
 
 def _is_number(text: str) -> bool:
     try:
-        float(text.strip().strip('"'))
+        figure(text.strip().strip('"'))
     except ValueError:
         return False
     return True
@@ -240,7 +249,7 @@ def _row_by_row(block: bytes, layout: Layout) -> tuple[Array, list[int]]:
     bad: list[int] = []
     lines = block.decode("utf-8", "replace").splitlines()
     for i, line in enumerate(lines):
-        if not line.strip() or line.lstrip().startswith("#"):
+        if says_nothing(line):
             continue
         try:
             cells = next(csv.reader([line[:10_000]], delimiter=layout.delimiter))
@@ -261,4 +270,4 @@ def _row_by_row(block: bytes, layout: Layout) -> tuple[Array, list[int]]:
 def _place(text: str, layout: Layout) -> float:
     if not text:
         return math.nan
-    return float(text.replace(",", ".") if layout.delimiter == ";" else text)
+    return figure(text, decimal_comma(layout.delimiter, text))

@@ -243,6 +243,7 @@ def read(path: Path) -> Column:
     import csv
 
     from towscope.files import read_text
+    from towscope.formats.table import heading, parting
     from towscope.units import parse as quantity
 
     expected = "a profile with headings such as depth_m,temp_c"
@@ -251,8 +252,8 @@ def read(path: Path) -> Column:
     lines = [line for line in text.splitlines() if line.strip() and not line.startswith("#")]
     if not lines:
         raise InputError(f"{name} holds no readings; expected {expected}")
-    mark = max(",;\t", key=lines[0].count)
-    heads = [re.sub(r"[^a-z0-9]+", " ", c.lower()).split() for c in lines[0].split(mark)]
+    mark = parting(lines[0])
+    heads = [heading(c).split("_") for c in lines[0].split(mark)]
     units_d = {"m": "m", "meters": "m", "metres": "m", "ft": "ft", "feet": "ft"}
     units_t = {"c": "degC", "degc": "degC", "celsius": "degC", "f": "degF", "degf": "degF",
                "fahrenheit": "degF"}  # fmt: skip

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
+from contextlib import suppress
 from pathlib import Path
 
 import numpy as np
@@ -11,28 +12,32 @@ import numpy.typing as npt
 
 from towscope.errors import InputError, one_line
 from towscope.files import read_text
+from towscope.formats.table import (
+    LATITUDE,
+    LONGITUDE,
+    decimal_comma,
+    figure,
+    heading,
+    parting,
+    says_nothing,
+)
 from towscope.lake.soundings import UNITS, Log, Reading, sign, unit_named
 
 Array = npt.NDArray[np.float64]
 
 LIMIT = 2_000_000_000
 EXPECTED = "a table of soundings with columns such as lat, lon, depth"
-_LAT = ("lat", "latitude", "latitude_deg", "lat_deg", "y", "y_wgs84", "ycoord", "gps_lat", "lat_dd")
-_LON = ("lon", "long", "lng", "longitude", "longitude_deg", "lon_deg", "x", "x_wgs84", "xcoord",
-        "gps_lon", "lon_dd", "long_dd")  # fmt: skip
+_LAT = (*LATITUDE, "y", "y_wgs84", "ycoord")
+_LON = (*LONGITUDE, "x", "x_wgs84", "xcoord")
 _EAST = ("easting", "east", "utm_e", "e", "x_m", "utm_x")
 _NORTH = ("northing", "north", "utm_n", "n", "y_m", "utm_y")
 _DEPTH = ("depth", "z", "dpt", "sounding", "bottom", "water_depth", "bottom_depth", "dbs", "dbt",
           "elevation", "elev", "bed")  # fmt: skip
 
 
-def _plain(name: str) -> str:
-    return re.sub(r"[^a-z0-9]+", "_", name.strip().lower()).strip("_")
-
-
 def _depth_name(name: str) -> tuple[bool, str | None]:
     """Tell whether a heading means depth, and in which unit if it says so."""
-    plain = _plain(name)
+    plain = heading(name)
     if plain in _DEPTH:
         return True, None
     head, _, tail = plain.rpartition("_")
@@ -67,13 +72,13 @@ def read(path: Path, how: Reading) -> Log:
     text = read_text(path, expected=EXPECTED, limit=LIMIT)
     lines = text.splitlines()
     skip = 0
-    while skip < len(lines) and (not lines[skip].strip() or lines[skip].lstrip().startswith("#")):
+    while skip < len(lines) and says_nothing(lines[skip]):
         skip += 1
     if skip == len(lines):
         raise InputError(f"{name} holds no soundings; expected {EXPECTED}")
-    mark = _mark(lines[skip])
+    mark = parting(lines[skip], " ")
     heads = [c.strip().strip('"') for c in _cells(lines[skip], mark)]
-    bare = all(_number(c) is not None for c in heads)
+    bare = all(_is_figure(c) for c in heads)
     notes: list[str] = []
     if bare:
         if len(heads) < 3 or not how.columns:
@@ -97,7 +102,7 @@ def read(path: Path, how: Reading) -> Log:
     row = np.arange(skip + 1, len(lines) + 1)
     keep = np.ones(n, bool)
     need = max(x, y, z)
-    comma = mark != "," and "," in (lines[skip] if n else "")
+    comma = decimal_comma(mark, lines[skip] if n else "")
     for k, cells in enumerate(
         csv.reader(lines[skip:], delimiter=mark, skipinitialspace=True)
         if mark != " "
@@ -109,13 +114,11 @@ def read(path: Path, how: Reading) -> Log:
         if len(cells) <= need:
             continue
         try:
-            if comma:
-                cells = [c.replace(",", ".") for c in cells]
-            lat[k], lon[k], depth[k] = float(cells[y]), float(cells[x]), float(cells[z])
+            lat[k], lon[k], depth[k] = (figure(cells[at], comma) for at in (y, x, z))
         except ValueError:
             for target, at in ((lat, y), (lon, x), (depth, z)):
-                value = _number(cells[at])
-                target[k] = np.nan if value is None else value
+                with suppress(ValueError):
+                    target[k] = figure(cells[at], comma)
     lat, lon, depth, row = lat[keep], lon[keep], depth[keep], row[keep]
     if not lat.size:
         raise InputError(f"{name} has headings but no soundings; expected {EXPECTED}")
@@ -127,28 +130,21 @@ def read(path: Path, how: Reading) -> Log:
     return Log(name, lat, lon, depth, row, tuple(notes))
 
 
-def _mark(line: str) -> str:
-    counts = {mark: line.count(mark) for mark in ("\t", ";", ",", "|")}
-    mark = max(counts, key=lambda m: counts[m])
-    if counts[mark]:
-        return mark
-    return " "
-
-
 def _cells(line: str, mark: str) -> list[str]:
     return line.split() if mark == " " else next(csv.reader([line], delimiter=mark))
 
 
-def _number(cell: str) -> float | None:
+def _is_figure(cell: str) -> bool:
     try:
-        return float(cell.strip().replace("−", "-"))
+        figure(cell)
     except ValueError:
-        return None
+        return False
+    return True
 
 
 def _columns(heads: list[str], how: Reading, name: str) -> tuple[int, int, int, str | None, bool]:
     """Find the columns of latitude (or northing), longitude (or easting) and depth."""
-    plain = [_plain(h) for h in heads]
+    plain = [heading(h) for h in heads]
     shown = ", ".join(one_line(h, 20) for h in heads[:12])
 
     def named(*keys: str) -> int | None:
@@ -158,8 +154,8 @@ def _columns(heads: list[str], how: Reading, name: str) -> tuple[int, int, int, 
                 continue
             if wanted in heads:
                 return heads.index(wanted)
-            if _plain(wanted) in plain:
-                return plain.index(_plain(wanted))
+            if heading(wanted) in plain:
+                return plain.index(heading(wanted))
             raise InputError(f'{name} has no column "{wanted}"; it has {shown}')
         return None
 

@@ -9,8 +9,9 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.errors import InputError, one_line
+from towscope.formats.table import heading
 from towscope.lake.crs import known, to_globe
-from towscope.lake.csv_log import _depth_name, _plain
+from towscope.lake.csv_log import _depth_name
 from towscope.lake.soundings import UNITS, Log, Reading, sign
 
 if TYPE_CHECKING:
@@ -113,8 +114,8 @@ def _field(
         if fits:
             return field, unit
     for field in fields:
-        if _plain(field) in _CONTOUR:
-            return field, "ft" if _plain(field).endswith("ft") else None
+        if heading(field) in _CONTOUR:
+            return field, "ft" if heading(field).endswith("ft") else None
     return None, None
 
 
