@@ -1,0 +1,150 @@
+"""The thermocline by its published method, sun and moon against published figures."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta, timezone
+
+import numpy as np
+import pytest
+
+from towscope.errors import InputError
+from towscope.lake import column, sun
+
+
+def logistic(at: float, sharp: float, step: float = 1.0) -> column.Column:
+    d = np.arange(0.0, 20.0, step)
+    return column.Column(d, 6.0 + 16.0 / (1.0 + np.exp((d - at) / sharp)))
+
+
+@pytest.mark.parametrize("at", [5.0, 6.3, 8.5, 11.2])
+def test_the_thermocline_is_where_density_grows_fastest(at):
+    # the logistic's steepest fall of temperature lies at `at`; density is not linear in
+    # temperature, so its own lies a little higher, where the water is warmer: found on a fine grid
+    fine = np.arange(0.0, 20.0, 0.001)
+    from towscope.water import density
+
+    rho = np.array([density(v) for v in 6.0 + 16.0 / (1.0 + np.exp((fine - at) / 1.5))])
+    exact = fine[np.argmax(np.gradient(rho, fine))]
+    found = column.layers(logistic(at, 1.5))
+    assert found.thermocline == pytest.approx(exact, abs=0.35)
+    assert found.top < found.thermocline < found.bottom
+
+
+def test_the_weighing_is_the_papers():
+    # Read et al. (2011), Environ. Model. Softw. 26:1325-1336, by hand for three unequal gradients
+    from towscope.water import density
+
+    d = np.array([0.0, 2.0, 4.0, 6.0, 8.0])
+    t = np.array([20.0, 19.0, 14.0, 11.0, 10.8])
+    g = np.diff([density(v) for v in t]) / 2.0
+    down, up = 2.0 / (g[1] - g[2]), 2.0 / (g[1] - g[0])
+    exact = 4.0 * down / (down + up) + 2.0 * up / (down + up)
+    assert column.layers(column.Column(d, t)).thermocline == pytest.approx(exact, abs=1e-9)
+
+
+def test_mixed_water_has_none_and_deep_lures_are_warned_of():
+    mixed = column.Column(np.arange(5.0), np.array([12.0, 11.9, 11.9, 11.8, 11.7]))
+    found = column.layers(mixed)
+    assert found.thermocline is None
+    assert column.warning(found, 30.0) is None
+    layered = column.layers(logistic(7.0, 1.0))
+    assert column.warning(layered, 5.0) is None
+    assert "below the thermocline" in column.warning(layered, 9.5)
+
+
+def test_profiles_typed_in_and_read(tmp_path):
+    typed = column.parse("0 ft 72 degF, 10 72, 20 68, 30 55, 40 50")
+    path = tmp_path / "profile.csv"
+    path.write_text("Depth (ft),Temperature (F)\n30,55\n0,72\n10,72\n20,68\n40,50\n")
+    read = column.read(path)
+    assert read.depth == pytest.approx(typed.depth)
+    assert read.temperature == pytest.approx(typed.temperature)
+    assert typed.depth[1] == pytest.approx(3.048)
+    assert typed.temperature[0] == pytest.approx((72 - 32) * 5 / 9)
+    path.write_text("depth_m,temp_c\n0,20\n5,18\n10,8\n")
+    assert column.read(path).depth.tolist() == [0.0, 5.0, 10.0]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("", "at least three"),
+        ("0 m 20 degC, 3 m 18 degC", "at least three"),
+        ("0 20, 3 18, 5 10", "no units"),
+        ("0 m 72 degC, 3 m 70 degC, 5 m 60 degC", "degF"),
+        ("0 m 20 degC, 0 m 19 degC, 3 m 10 degC", "one depth"),
+        ("-1 m 20 degC, 0 m 19 degC, 3 m 10 degC", "below the surface"),
+        ("0 m warm, 3 m cold", "cannot read"),
+        ("0 kg 20 degC, 3 18, 4 10", "unit of length"),
+    ],
+)
+def test_profiles_that_are_none(text, said):
+    with pytest.raises(InputError, match=said):
+        column.parse(text)
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("depth,temp\n0,20\n", "name no units"),
+        ("a,b\n0,20\n", "cannot tell its columns"),
+        ("depth_m,temp_c\n0,20\n3,x\n", "row 3"),
+        ("depth_m,temp_c\n0,20\n3,nan\n4,1\n", "(finite|missing|cannot read)"),
+        ("", "is empty"),
+    ],
+)
+def test_profile_files_that_are_none(tmp_path, text, said):
+    path = tmp_path / "p.csv"
+    path.write_text(text)
+    with pytest.raises(InputError, match=said):
+        column.read(path)
+
+
+def test_sunrise_and_sunset_against_nrel():
+    # Reda & Andreas (2004), Solar Energy 76:577-589, worked example (Golden, Colorado, 17 October
+    # 2003), as its authors' own test program prints them: 06:12:43 and 17:20:19, UTC-7. The paper
+    # works by the day of universal time, which begins there at 17:00 the evening before: its
+    # sunset is that of the 16th.
+    where = timezone(timedelta(hours=-7))
+    place = 39.742476, -105.1786
+    rise = datetime(2003, 10, 17, 6, 12, 43, tzinfo=where)
+    fall = datetime(2003, 10, 16, 17, 20, 19, tzinfo=where)
+    found = sun.day(*place, date(2003, 10, 17), where)
+    before = sun.day(*place, date(2003, 10, 16), where)
+    assert abs((found.sunrise - rise).total_seconds()) < 30
+    assert abs((before.sunset - fall).total_seconds()) < 30
+
+
+def test_the_day_is_in_order_and_the_light_is_low_at_its_ends():
+    found = sun.day(48.4, -91.9, date(2026, 8, 9), timezone(timedelta(hours=-5)))
+    assert found.dawn < found.sunrise < found.noon < found.sunset < found.dusk
+    (a, b), (c, d) = found.low_light
+    assert a == found.dawn
+    assert found.sunrise < b < found.noon < c < found.sunset
+    assert d == found.dusk
+    from astral import Observer
+    from astral.sun import elevation
+
+    assert elevation(Observer(48.4, -91.9, 0.0), b) == pytest.approx(6.0, abs=0.2)
+
+
+def test_the_moon():
+    # full moon 19 August 2024, 18:26 UT; new moon 8 April 2024 (total solar eclipse): published
+    # almanac dates, from memory
+    assert sun.day(48.4, -91.9, date(2024, 8, 19), UTC).moon_phase == "full moon"
+    assert sun.day(48.4, -91.9, date(2024, 4, 8), UTC).moon_phase == "new moon"
+
+
+def test_where_the_sun_does_not_set():
+    assert sun.day(75.0, 20.0, date(2026, 6, 21), UTC).always == "up"
+    assert sun.day(75.0, 20.0, date(2026, 12, 21), UTC).always == "down"
+    assert sun.day(75.0, 20.0, date(2026, 12, 21), UTC).sunrise is None
+
+
+def test_bad_places_and_zones():
+    with pytest.raises(InputError, match="no place"):
+        sun.day(91.0, 0.0, date(2026, 8, 9), UTC)
+    with pytest.raises(InputError, match="no time zone"):
+        sun.zone("Nowhere/Land", 0.0)
+    with pytest.raises(InputError, match="no time zone"):
+        sun.zone("../../etc/passwd", 0.0)
