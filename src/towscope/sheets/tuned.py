@@ -187,11 +187,11 @@ def _marks(found: Findings, system: System) -> list[str]:
             said.append(f"- {words_of(r, system)}: {system.show(abs(r.pull), 'length', 1)} {way}")
     if wrong:
         said.append("What looks wrong, and hardly counts (weed, a fish, a stone, a slip):")
-        for r in wrong[:MOST]:
-            said.append(
-                f"- {words_of(r, system)}: the lure should have run at "
-                f"{system.show(r.depth, 'length')} (wrong by {_sure(r.wrong)})"
-            )
+        said += [
+            f"- {words_of(r, system)}: the lure should have run at "
+            f"{system.show(r.depth, 'length')} (wrong by {_sure(r.wrong)})"
+            for r in wrong[:MOST]
+        ]
         if len(wrong) > MOST:
             said.append(f"- and {len(wrong) - MOST} more")
     return said

@@ -71,8 +71,10 @@ def _by_line(axes: Any, found: Findings, system: System, speed: float) -> None:
     scale = system.convert(1.0, "length")
     outs = [r.mark.let_out for r in found.readings] or [s.let_out for s in found.usual]
     grid = np.linspace(0.5 * min(outs), min(1.2 * max(outs), 0.97 * found.stated.length), POINTS)
-    before = _stated_bands(found, grid, speed)
-    after = np.quantile(versions(found.tuned, grid, speed, 300), [0.05, 0.5, 0.95], axis=0)
+    before, after = (
+        np.quantile(versions(tow, grid, speed, 300), [0.05, 0.5, 0.95], axis=0)
+        for tow in (found.before, found.tuned)
+    )
     x = grid * scale
     axes.fill_between(
         x, before[0] * scale, before[2] * scale, color=STATED, alpha=0.45, lw=0,
@@ -97,33 +99,6 @@ def _by_line(axes: Any, found: Findings, system: System, speed: float) -> None:
     )  # fmt: skip
     axes.legend(loc="lower left", fontsize=8.5, frameon=False)
     _tidy(axes)
-
-
-def _stated_bands(found: Findings, grid: Any, speed: float) -> Any:
-    """Give the bands before the marks, from the spreads at the usual settings' nearest."""
-    from dataclasses import replace
-
-    from towscope.towing.tow import Learnt, draw
-    from towscope.tuning.model import Customs
-
-    count = 300
-    stated: Tow = found.stated
-    drawn = draw(replace(stated, learnt=None), count)
-    rng = np.random.Generator(np.random.PCG64(5))
-    customs = Customs()
-    groups = int(stated.doubt.group.max()) + 1
-    ratio = [np.ones((count, groups)) for _ in range(3)]
-    for i, g in enumerate(stated.doubt.group):
-        for k, column in enumerate((6, 7, 2)):
-            ratio[k][:, g] = drawn.pieces[:, i, column] / stated.pieces[i, column]
-    square = np.exp(2.0 * customs.speed * rng.standard_normal(count))
-    learnt = Learnt(
-        ratio[0] * square[:, None], ratio[1] * square[:, None], ratio[2],
-        drawn.lures * np.column_stack([square, square, np.ones(count)]),
-        np.exp(customs.counter * rng.standard_normal(count)), np.empty(0), "", 0,
-    )  # fmt: skip
-    depths = versions(replace(stated, learnt=learnt), grid, speed, count)
-    return np.quantile(depths, [0.05, 0.5, 0.95], axis=0)
 
 
 def _depth(tow: Tow, let_out: float, speed: float) -> float:

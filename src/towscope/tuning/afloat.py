@@ -144,7 +144,8 @@ def under_lure(
     ratio = found.depth / found.settled if found.settled > 0.3 and found.depth > 0.0 else 1.0
     unsure = UNSURE * abs(found.depth - found.settled)
     speed = mark.speed if own_speed and math.isfinite(mark.speed) else found.speed
-    new = replace(mark, speed=speed, course=found.course, ratio=min(max(ratio, 0.4), 2.5))
+    water = mark.water and own_speed and math.isfinite(mark.speed)
+    new = replace(mark, speed=speed, water=water, course=found.course, ratio=min(max(ratio, 0.4), 2.5))
     error = math.hypot(mark.error, unsure)
     if bottom is None or mark.kind in ("logger", "sonar"):
         return replace(new, error=error)

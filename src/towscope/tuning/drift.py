@@ -50,7 +50,9 @@ def only(problem: Problem, table: Table, keep: npt.NDArray[np.bool_]) -> tuple[P
         "spread",
     ):  # fmt: skip
         setattr(part, name, np.ascontiguousarray(getattr(problem, name)[keep]))
-    return part, Table(*(np.ascontiguousarray(a[keep]) for a in table.arrays))
+    return part, Table(
+        table.at[keep], table.value[keep], table.slope[keep], table.curve[keep], table.active[keep]
+    )
 
 
 def change_in(posterior: Posterior, rig: str, lure: str) -> Change | None:
@@ -84,7 +86,7 @@ def change_in(posterior: Posterior, rig: str, lure: str) -> Change | None:
     if int(timed.sum()) < 2 * FEWEST:
         return None
     part, table = only(problem, posterior.table, timed)
-    order = np.argsort([m.time for m in part.marks], kind="stable")
+    order = np.argsort([m.time or 0.0 for m in part.marks], kind="stable")
     days = [part.marks[i].day for i in order]
     n = len(order)
     splits = [k for k in range(FEWEST, n - FEWEST + 1) if days[k] != days[k - 1]]

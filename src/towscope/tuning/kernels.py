@@ -126,14 +126,14 @@ def tabulate(
             for b in range(a):
                 j, k = active[i, 1 + a], active[i, 1 + b]
                 h = DOWN_STEP if j == DOWN else STEP
-                l = DOWN_STEP if k == DOWN else STEP
-                y[j], y[k] = at[i, j] + h, at[i, k] + l
+                step = DOWN_STEP if k == DOWN else STEP
+                y[j], y[k] = at[i, j] + h, at[i, k] + step
                 both = _log_depth(y, own, g, medium[r], tip[r], area[r])
-                y[j], y[k] = at[i, j] - h, at[i, k] - l
+                y[j], y[k] = at[i, j] - h, at[i, k] - step
                 neither = _log_depth(y, own, g, medium[r], tip[r], area[r])
                 y[j], y[k] = at[i, j], at[i, k]
                 mixed = both + neither - up[j] - down[j] - up[k] - down[k] + 2.0 * middle
-                curve[i, j, k] = curve[i, k, j] = mixed / (2.0 * h * l)
+                curve[i, j, k] = curve[i, k, j] = mixed / (2.0 * h * step)
 
 
 @kernel
@@ -208,11 +208,11 @@ def _globalise(
         g[w[6]] += speed * steep[1] * figures[i, 2]
     if w[7] >= 0:
         g[w[7]] += speed * steep[1] * figures[i, 3]
-    for l in range(lines.shape[1]):
-        k = lines[i, l]
+    for line in range(lines.shape[1]):
+        k = lines[i, line]
         if k >= 0:
             for c in range(3):
-                g[k + c] += s[LINES + 3 * l + c]
+                g[k + c] += s[LINES + 3 * line + c]
 
 
 @kernel
@@ -241,7 +241,7 @@ def _near(
             total += curve[i, j, k] * (y[k] - at[i, k])
         s[j] += total
         f += 0.5 * total * (y[j] - at[i, j])
-    return f
+    return float(f)
 
 
 @kernel

@@ -39,7 +39,7 @@ _SPELLINGS: Final = {
 }  # fmt: skip
 _COLUMNS: Final = {
     "time": "", "rig": "", "lure": "", "kind": "", "let_out": "length", "speed": "speed",
-    "bottom_depth": "length", "error": "length", "course": "angle",
+    "water_speed": "speed", "bottom_depth": "length", "error": "length", "course": "angle",
 }  # fmt: skip
 _NEEDED: Final = ("let_out", "speed", "bottom_depth", "kind")
 EXPECTED: Final = (
@@ -59,6 +59,8 @@ class Mark:
         Line past the rod tip, as it was read [m].
     speed : float
         Speed as it was read [m/s].
+    water : bool
+        Whether that is the speed through the water; else over ground, where currents come in.
     depth : float
         Depth of the bottom at the lure, or of the lure itself by logger or sonar [m].
     kind : str
@@ -89,6 +91,7 @@ class Mark:
     course: float | None = None
     ratio: float = 1.0
     where: str = ""
+    water: bool = False
 
     @property
     def key(self) -> tuple[Any, ...]:
@@ -100,6 +103,7 @@ class Mark:
     def plain(self) -> dict[str, Any]:
         """Give it for keeping; what is usual is left out."""
         usual = {"lure": "", "time": None, "day": "", "course": None, "ratio": 1.0}
+        usual["water"] = False
         return {k: v for k, v in asdict(self).items() if k not in usual or v != usual[k]}
 
 
@@ -112,7 +116,8 @@ def read_marks(
     ----------
     path : Path
         CSV; its first line names the columns, with their units in brackets: ``let_out [ft]``. A
-        column without a unit has one in each cell. ``kind`` is touch, soft touch, first touch,
+        column without a unit has one in each cell. ``water_speed`` in place of ``speed`` is the
+        speed through the water. ``kind`` is touch, soft touch, first touch,
         clear, logger or sonar.
     rig : str
         The rig of rows that name none.
@@ -144,14 +149,14 @@ def marks_in(
     *,
     speeds_known: bool = True,
 ) -> list[Mark]:
-    """Read marks from the text of a table that goes by the name `shown`; see `read_marks`.
+    r"""Read marks from the text of a table that goes by the name `shown`; see `read_marks`.
 
     Examples
     --------
     A touch at 31 ft with 170 ft out at 2 mph:
 
     >>> from towscope.tackle.shelf import stock
-    >>> table = "let_out [ft],speed [mph],bottom_depth [ft],kind\\n170,2.0,31,touch\\n"
+    >>> table = "let_out [ft],speed [mph],bottom_depth [ft],kind\n170,2.0,31,touch\n"
     >>> mark, = marks_in(table, "marks.csv", "demo", lambda rig, lure: stock().tow(rig))
     >>> mark.kind, round(mark.let_out, 2), round(mark.error, 3)
     ('touch', 51.82, 0.152)
@@ -210,7 +215,9 @@ def _units(head: tuple[int, str], shown: str, speeds_known: bool) -> list[tuple[
         found.append((name, unit))
     names = [name for name, _ in found]
     for name in _NEEDED:
-        if name not in names and not (name == "speed" and not speeds_known):
+        if name == "speed" and (not speeds_known or "water_speed" in names):
+            continue
+        if name not in names:
             raise InputError(f"{shown}: no column {name}; expected {EXPECTED}")
     if len(set(names)) != len(names):
         raise InputError(f"{shown}: a column stands twice; expected each once")
@@ -238,7 +245,10 @@ def _mark(
     except InputError as error:
         raise InputError(f"{where}: {error}") from None
     time, day = _time(row.get("time", ""), where)
-    if not row.get("speed"):
+    water = bool(row.get("water_speed"))
+    if water:
+        speed = _figure(row, units, "water_speed", where)
+    elif not row.get("speed"):
         if speeds_known:
             raise InputError(f'{where}: no speed; expected the speed when marked, such as "2 mph"')
         speed = math.nan
@@ -257,6 +267,7 @@ def _mark(
         day=day,
         course=course,
         where=where,
+        water=water,
     )
     check(mark, tow)
     return mark

@@ -26,6 +26,7 @@ Integers = npt.NDArray[np.int64]
 Key = tuple[str, str]
 
 MPH = 0.44704
+EASY = 20  # marks by the table that cost what one step of the engine's rows does
 LEAST = 0.004  # [1]; what moves a depth by less than this share needs no curvature
 LINE_FIGURES = ("drag", "friction", "weight")
 LURE_FIGURES = ("drag", "dive", "weight", "trim")
@@ -236,7 +237,7 @@ class Problem:
             self.where[i, :4] = self.rig_lure[self.rig[i]]
             self.where[i, 4] = self._figure(f"counter:{m.rig}", customs.counter)
             self.where[i, 5] = self._figure("speed", customs.speed)
-            if customs.current <= 0.0:
+            if customs.current <= 0.0 or m.water:
                 continue
             if m.day in by_compass:
                 self.where[i, 6] = self._figure(f"current east:{m.day}", customs.current)
@@ -320,7 +321,7 @@ class Problem:
                 *table.arrays, depth,
             )  # fmt: skip
 
-        share_out(work, len(x), len(self.marks))
+        share_out(work, len(x), len(self.marks) // EASY)
         return depth
 
     def slopes(self, x: Array, table: Table) -> tuple[Array, Array]:
@@ -367,7 +368,7 @@ class Problem:
                 self.kind, self.depth, error, share, self.room, total, gradient,
             )  # fmt: skip
 
-        share_out(work, len(z), len(self.marks))
+        share_out(work, len(z), len(self.marks) // EASY)
         height = total - 0.5 * (z * z).sum(1)
         gradient = gradient * rate - z
         lost = ~(np.isfinite(height) & np.isfinite(gradient).all(1))
@@ -383,6 +384,6 @@ def _reach(let_out: Any) -> Any:
 def _days_by_compass(marks: Sequence[Mark]) -> set[str]:
     """Days whose marks all have a course."""
     days: dict[str, list[float | None]] = {}
-    for m in marks:
+    for m in (each for each in marks if not each.water):
         days.setdefault(m.day, []).append(m.course)
     return {day for day, courses in days.items() if all(c is not None for c in courses)}

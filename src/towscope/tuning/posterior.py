@@ -134,7 +134,7 @@ def search(problem: Problem, rng: np.random.Generator) -> tuple[Table, list[Mode
         x, _rate = problem.to_x(best[0])
         table = problem.tabulate(x)
         problem.settle_errors(x, table)
-        modes = _modes(problem, table, best, rng)
+        modes = _modes(problem, table, best, None)  # near enough to see where to look
         new, _rate = problem.to_x(modes[0].z)
         step = np.abs(problem.local(new) - table.at)
         step[:, kernels.DOWN] *= 0.3
@@ -253,7 +253,8 @@ def _propose(
     z = np.empty((count, p))
     for k, mode in enumerate(modes):
         own = which == k
-        z[own] = mode.z + wide * solve_triangular(mode.root, normal[own].T, lower=True, trans=1).T
+        inverse = solve_triangular(mode.root, np.eye(p), lower=True)
+        z[own] = mode.z + wide * normal[own] @ inverse
     z = np.clip(z, -7.4, 7.4)
     parts = np.empty((len(modes), count))
     for k, mode in enumerate(modes):
@@ -331,15 +332,14 @@ def _move(
     problem: Problem, table: Table, mode: Mode, z: Array, rng: np.random.Generator
 ) -> tuple[Array, float]:
     """Take every draw onward by some Hamiltonian steps in the measure of the mode."""
-    root = mode.root
+    # the inverse once: a product is far cheaper than as many solutions
+    inverse: Array = solve_triangular(mode.root, np.eye(z.shape[1]), lower=True)
 
     def back(v: Array) -> Array:
-        out: Array = solve_triangular(root, v.T, lower=True, trans=1).T
-        return out
+        return v @ inverse
 
     def into(g: Array) -> Array:
-        out: Array = solve_triangular(root, g.T, lower=True).T
-        return out
+        return g @ inverse.T
 
     stride = STRIDE if z.shape[1] <= 30 else STRIDE * (30 / z.shape[1]) ** 0.25
     height, gradient, _ = problem.density(z, table)
