@@ -29,6 +29,7 @@ EFFORT = {
     "faster": 0.3,
 }
 SHOWN = 4
+MOST_TRIED = 80  # simulations of single changes; enough for six rods
 HALF = 0.5  # what gets through in fewer draws than this is not proposed at all
 
 
@@ -101,9 +102,13 @@ def advise(
     """
     found: list[Change] = []
     straight = {fate.name: fate.depth for fate in verdict.rods}
+    tried = 0
     for kind, rods, before, after, new, new_turn, share in _tries(plan, turn, verdict, widest):
+        if tried == MOST_TRIED:
+            break
         if sum(c.kind == kind and c.rods == rods for c in found):
             continue  # a smaller change of the same thing does it
+        tried += 1
         result = gets_through(new, new_turn, bottom)
         if result.faults:
             continue
