@@ -234,7 +234,7 @@ class _Work:
         clump = scales[:, self.clump_at] if self.clump_at >= 0 else np.zeros(sets)
         return sigma, np.ascontiguousarray(day), np.ascontiguousarray(clump)
 
-    def peaks(self, z: Floats, u: Floats, g: Floats) -> _Peaks:
+    def peaks(self, z: Floats, u: Floats, g: Floats, most: int = 60) -> _Peaks:
         """Find the peaks for sets of scale scores (sets, scales), all begun at u and g."""
         d = self.design
         sets = len(z)
@@ -250,7 +250,7 @@ class _Work:
             objective, logdet = laplace.peaks(
                 d.idx, d.val, self.local, d.y, self.log_hours, d.weight,
                 self.day_ptr, self.col_ptr, self.cols, self.first, self.apart,
-                self.unit, self.mean, sigma[part], day[part], clump[part],
+                self.unit, self.mean, sigma[part], day[part], clump[part], most,
                 found.u[part], found.g[part], found.lower[part], found.dd[part], found.bb[part],
             )  # fmt: skip
             constant = -np.log(scales[part, : self.n_terms]) @ self.sizes
@@ -453,7 +453,8 @@ def _where(work: _Work, *, quick: bool = False) -> tuple[Floats, Floats, Floats,
     sizes = np.append(work.sizes, work.n_days) if work.day_at >= 0 else work.sizes
     for turn in range(4 if quick else 8):
         before = z.copy()
-        here = work.peaks(z[None], u, g)
+        # with much data the scales settle long before the peak does: one step each is enough
+        here = work.peaks(z[None], u, g, 1 if quick and turn else 60)
         u, g = here.u[0], here.g[0]
         squares, trace = _second_moments(work, here)
         for i in range(len(sizes)):

@@ -24,7 +24,6 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
-_MAX_NEWTON = 60
 _TOLERANCE = 1e-9
 _EXPLICIT = 12  # terms of the digamma sum taken one by one before its asymptote is good to 1e-10
 
@@ -287,6 +286,7 @@ def peak(
     sigma: Floats,
     day_sigma: float,
     clump: float,
+    most: int,
     u: Floats,
     g: Floats,
     lower: Floats,
@@ -313,6 +313,8 @@ def peak(
         Scale of the day effects; 0 for none.
     clump : float
         Variance over mean, less one.
+    most : int
+        Steps to take at most.
     u, g : ndarray (p,), (days,)
         Where to begin; holds the peak afterwards.
     lower, dd, bb : ndarray
@@ -346,7 +348,7 @@ def peak(
     objective, value, logdet = 0.0, 0.0, 0.0
     steps = 0
     settled = False
-    while steps < _MAX_NEWTON:
+    while steps < most:
         steps += 1
         away[:] = u - mean
         objective = -0.5 * _square(q, away, gu)
@@ -515,6 +517,7 @@ def peaks(
     sigmas: Floats,
     day_sigmas: Floats,
     clumps: Floats,
+    most: int,
     us: Floats,
     gs: Floats,
     lowers: Floats,
@@ -533,7 +536,7 @@ def peaks(
     for j in range(sets):
         out[0, j], out[1, j], _ = peak(
             idx, val, local, y, log_hours, weight, day_ptr, col_ptr, cols, first, apart,
-            unit_precision, mean, sigmas[j], day_sigmas[j], clumps[j],
+            unit_precision, mean, sigmas[j], day_sigmas[j], clumps[j], most,
             us[j], gs[j], lowers[j], dds[j], bbs[j],
         )  # fmt: skip
     return out
