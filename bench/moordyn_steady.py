@@ -14,6 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from moordyn_tow import MEDIUM, UNDER, Rig, tow
+from towscope.towing.moving import settled
 from towscope.towing.steady import (
     ANSWER,
     DEPTH,
@@ -52,7 +53,17 @@ SHORT_RIGS = {
 
 @dataclass(frozen=True)
 class Row:
-    """Depth and layback [m], pull [N], and how far MoorDyn still moved at the end, as a share."""
+    """What both gave: depth, layback [m] and pull [N], and what to judge them by.
+
+    Attributes
+    ----------
+    still : float
+        How far MoorDyn's depth still moved over the last quarter, as a share.
+    seconds : float
+        Computing time of MoorDyn [s].
+    stretched : float
+        Depth in our moving engine with MoorDyn's stretch [m].
+    """
 
     depth: float
     layback: float
@@ -62,6 +73,7 @@ class Row:
     moordyn_pull: float
     still: float
     seconds: float
+    stretched: float
 
 
 def compare(
@@ -97,20 +109,25 @@ def compare(
         *(float(figure) for figure in figures),
         float(still),
         took,
+        float(settled(rig.lines(0.5), rig.length, speed).depth[0]) - UNDER,
     )
 
 
 def main() -> None:
-    print("| rig | speed, m/s | depth, m | MoorDyn, m | off, % | layback off, % | pull off, % |")
-    print("|---|---|---|---|---|---|---|")
+    print(
+        "| rig | speed, m/s | depth, m | MoorDyn, m | off, % | with its stretch, % | layback off, % | pull off, % | "
+        "still moving, % |"
+    )
+    print("|---|---|---|---|---|---|---|---|---|")
     worst = 0.0
     for name, rig in RIGS.items():
         for speed in SPEEDS:
-            row = compare(rig, speed, segments=(1.0, 0.5), seconds=40.0, dt=8e-4)
+            row = compare(rig, speed, segments=(1.5, 0.75), seconds=30.0, dt=8e-4)
             off = [
                 100.0 * (mine / theirs - 1.0)
                 for mine, theirs in (
                     (row.depth, row.moordyn_depth),
+                    (row.stretched, row.moordyn_depth),
                     (row.layback, row.moordyn_layback),
                     (row.pull, row.moordyn_pull),
                 )
@@ -118,7 +135,7 @@ def main() -> None:
             worst = max(worst, abs(off[0]))
             print(
                 f"| {name} | {speed} | {row.depth:.3f} | {row.moordyn_depth:.3f} | {off[0]:.3f} | "
-                f"{off[1]:.3f} | {off[2]:.3f} |",
+                f"{off[1]:.3f} | {off[2]:.3f} | {off[3]:.3f} | {100.0 * row.still:.3f} |",
                 flush=True,
             )
     print(f"\nDepth off by {worst:.3f} % at the most.")

@@ -23,7 +23,14 @@ WIDTH = {"place": 3, "before": 3, "rate": 3, "pieces": 8, "current": 3, "flow": 
 INTEGERS = {"n", "j", "p", "attempt", "end", "rough", "count", "k"}
 FLAT = {"knots", "part", "stiffness", "lure", "medium", "drift", "air", "pull", "row"}
 TUPLES = {"line_slopes": 7, "wet_share": 3, "stream": 2, "advance": 2}
-CALLS = {"math.sqrt": "sqrt", "math.exp": "exp", "math.log": "log", "max": "fmax", "abs": "fabs"}
+CALLS = {
+    "math.sqrt": "sqrt",
+    "math.exp": "exp",
+    "math.log": "log",
+    "max": "fmax",
+    "min": "fmin",
+    "abs": "fabs",
+}
 LOOP = """
 /* Many steps behind a path of the tip; gives the Newton steps taken. */
 long travel(double *knots, long *part, double *pieces, double *stiffness, double *lure,

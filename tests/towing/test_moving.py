@@ -73,7 +73,7 @@ def test_the_forces_and_their_slopes_are_those_of_the_drag_laws(u, t, law) -> No
 @some
 @given(rigs(), st.floats(0.4, 1.8), st.floats(0.1, 0.9))
 def test_at_steady_speed_it_gives_the_steady_engines_answer(tow, speed, share) -> None:
-    # Issue aim: 0.1 % over random rigs; 3 mm more where a centimetre of depth is all there is.
+    # Aim: 0.1 % over random rigs, or 3 mm where that is more. Measured: 0.05 % of 3 m or more.
     let_out = 12.0 + share * (tow.length - 212.0 + 30.0)
     where = where_at(tow, let_out, Setting(speed))
     assume(where.depth > 0.3 and math.isfinite(where.tension))
@@ -242,7 +242,7 @@ def test_error_falls_with_the_square_of_the_step() -> None:
         times, tip = behind(lines, NORTH, HALF_TURN, 120.0, dt)
         runs[dt] = run(lines, state, times, tip, longest_step=dt).lure[0, :: round(1 / dt)]
     errors = [np.abs(runs[dt] - runs[0.0625]).max() for dt in (1.0, 0.5, 0.25)]
-    # measured: 17, 4.4, 1.1 mm; a step of 1 s is good to two centimetres in a turn
+    # measured: 15, 3.7, 0.9 mm; a step of 1 s is good to two centimetres in a turn
     assert errors[0] < 0.03 and errors[2] < 0.002
     assert 3.0 < errors[0] / errors[1] < 5.5 and 3.0 < errors[1] / errors[2] < 5.5
 
@@ -254,7 +254,9 @@ def test_error_falls_with_the_square_of_the_segments() -> None:
         passage = ahead(lines, settled(lines, 51.8, SPEED), NORTH, HALF_TURN, 120.0)
         deepest[segment] = passage.depth
     errors = [np.abs(deepest[s] / deepest[0.25] - 1.0).max() for s in (2.0, 1.0)]
-    assert errors[1] < 1e-3 and errors[0] < 4e-3
+    # measured: 0.011 %, 0.050 % of depth
+    assert errors[1] < 5e-4 and errors[0] < 2e-3
+    assert 3.0 < errors[0] / errors[1] < 6.0
 
 
 @few

@@ -32,8 +32,8 @@ Integers = npt.NDArray[np.int64]
 
 STIFF = 1e5  # [N]; pull over stretch where none is given: 0.01 % at 10 N
 # How segments are laid out: shares of the longest, and factors from one to the next.
-FINEST, SHORTEST_SEGMENT, GROWTH, COARSEST, SLOW_GROWTH = 0.15, 0.03, 1.22, 1.5, 1.03
-BEND_SHARE = 0.25  # of the length a line bends within
+FINEST, SHORTEST_SEGMENT, GROWTH, COARSEST, SLOW_GROWTH = 0.1, 0.03, 1.22, 1.5, 1.03
+BEND_SHARE = 0.15  # of the length a line bends within
 ACROSS, SKIN, BRISK = 1.4, 0.015, 400.0  # rough drag, friction, and pressure at 0.9 m/s [Pa]
 NO_BED = np.zeros((0, 0))
 STILL = np.zeros((1, 3))
