@@ -132,6 +132,8 @@ def test_navigational_status_v_is_no_void():
         ({"lat": "nan"}, "senseless place"),
         ({"lat": "north"}, "senseless"),
         ({"lat": "-4654.0"}, "senseless"),
+        ({"status": ""}, "senseless status"),
+        ({"status": "B"}, "senseless status"),
         ({"clock": "250000"}, "senseless time"),
         ({"clock": ""}, "senseless time"),
         ({"day": "310226"}, "senseless day"),
@@ -143,6 +145,13 @@ def test_what_cannot_be_is_left_out_and_why(changes, why):
     listener = Listener()
     assert listener.take(rmc(**changes)) is None
     assert dict(listener.dropped) == {why: 1} and listener.why() == f"1 {why}"
+
+
+def test_what_says_that_it_has_no_fix_is_not_spoilt():
+    listener = Listener()
+    assert listener.take(rmc(status="V", lat="", side="")) is None
+    assert listener.take(say("GGA", "122000", "", "", "", "", "0", talker="GP")) is None
+    assert (listener.void, listener.spoilt, listener.used) == (2, 0, 0)
 
 
 # -- the cable -------------------------------------------------------------------------------------

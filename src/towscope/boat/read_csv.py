@@ -188,13 +188,14 @@ def _layout(text: str, sample: bytes, shown: str) -> Layout:
     first, second, on_globe = place
     assert first is not None and second is not None
     cells = sample.decode("utf-8", "replace").split(delimiter)
-    written = found["time_s"] is None and not _is_number(cells[time] if time < len(cells) else "")
+    counted = time < len(cells) and _is_figure(cells[time].strip().strip('"'), delimiter)
+    written = found["time_s"] is None and not counted
     return Layout(delimiter, (time, first, second), on_globe, written)
 
 
-def _is_number(text: str) -> bool:
+def _is_figure(text: str, delimiter: str) -> bool:
     try:
-        figure(text.strip().strip('"'))
+        _figure(text, delimiter)
     except ValueError:
         return False
     return True
@@ -257,7 +258,7 @@ def _row_by_row(block: bytes, layout: Layout) -> tuple[Array, list[int]]:
             # an empty place is a fix that was missed; an empty time is a row that says nothing
             rows.append(
                 (
-                    unix_time(time) if layout.written else float(time),
+                    unix_time(time) if layout.written else _figure(time, layout.delimiter),
                     _place(first, layout),
                     _place(second, layout),
                 )
@@ -270,4 +271,8 @@ def _row_by_row(block: bytes, layout: Layout) -> tuple[Array, list[int]]:
 def _place(text: str, layout: Layout) -> float:
     if not text:
         return math.nan
-    return figure(text, decimal_comma(layout.delimiter, text))
+    return _figure(text, layout.delimiter)
+
+
+def _figure(text: str, delimiter: str) -> float:
+    return figure(text, decimal_comma(delimiter, text))

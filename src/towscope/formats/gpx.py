@@ -33,7 +33,7 @@ from towscope.errors import InputError, one_line
 Array = npt.NDArray[np.float64]
 
 MOST_BYTES = 600_000_000
-# 48 hours at 10 points a second, and some: a minute or two of reading
+# 48 hours at 10 points a second, and some: two minutes or so of reading
 MOST_POINTS = 2_000_000
 DEEPEST = 100  # elements inside each other; GPX has five, and its extensions a few
 _POINTS = ("trkpt", "rtept", "wpt")

@@ -26,7 +26,7 @@ FOOT = 0.3048  # [m]; international yard and pound agreement, 1959
 FATHOM = 6.0 * FOOT
 DAY = 86_400.0
 MIDNIGHT = time(tzinfo=UTC)
-_SENSELESS = ("time", "day", "place", "figure")
+_SENSELESS = ("status", "time", "day", "place", "figure")
 PLACES = ("RMC", "GGA", "GLL")  # best first: RMC alone says the day
 SPEEDS = ("VTG", "VHW")
 DEPTHS = ("DBS", "DPT", "DBT")  # best first: below the surface, then with the way to it
@@ -207,9 +207,11 @@ class Listener:
         kind, talker, clock = said.sentence_type, said.talker, said.timestamp
         # pynmea2's own is_valid takes the navigational status V, "not provided", which many
         # receivers send in every RMC, for "not valid"
-        if _figure(said.gps_qual) in (None, 0.0) if kind == "GGA" else said.status != "A":
+        if _figure(said.gps_qual) in (None, 0.0) if kind == "GGA" else said.status == "V":
             self.void += 1
             return None
+        if kind != "GGA" and said.status != "A":
+            raise ValueError("status")
         if not isinstance(clock, time):
             raise ValueError("time")
         _check_place(said)
