@@ -15,7 +15,9 @@ from towscope.lake.lead import KNOT, Line, Response, Steps, Trial
 
 Array = npt.NDArray[np.float64]
 
-CHANGE = 2.0  # [m^3]; what a change must gain: depth error squared, times the length it lasts
+CHANGE = 8.0  # [m^3]; what a change must gain: depth error squared, times the length it lasts
+DEEPER = 2.0  # times worse to run too deep than too shallow
+TOGETHER = 25.0  # [m]; changes of line closer than this are made in one go
 EVEN = 6.0  # [m]; bumps shorter than this cannot be followed and are evened out
 SMOOTH = 200.0  # [m^4]; how much a bent course of let-outs counts against a depth error
 
@@ -107,7 +109,8 @@ def steps(at: Array, ideal: Array, grain: float, least: float, most: float, weig
     least, most : float
         Their bounds.
     weight : float
-        What the square of a difference at one place costs; a change costs `CHANGE`.
+        What the square of a difference at one place costs, more above the ideal; a change costs
+        `CHANGE`.
 
     Returns
     -------
@@ -128,7 +131,10 @@ def steps(at: Array, ideal: Array, grain: float, least: float, most: float, weig
         cheapest = int(cost.argmin())
         stay = cost <= cost[cheapest] + CHANGE
         came[i] = np.where(stay, own, cheapest)
-        cost = np.where(stay, cost, cost[cheapest] + CHANGE) + weight * (levels - value) ** 2
+        cost = (
+            np.where(stay, cost, cost[cheapest] + CHANGE)
+            + weight * ((levels - value) * np.where(levels > value, DEEPER, 1.0)) ** 2
+        )
     k = int(cost.argmin())
     chosen = np.empty(len(at), dtype=np.int64)
     for i in range(len(at) - 1, -1, -1):
@@ -137,4 +143,19 @@ def steps(at: Array, ideal: Array, grain: float, least: float, most: float, weig
     change = np.concatenate([[True], np.diff(chosen) != 0])
     where = at[change].copy()
     where[0] = -np.inf
-    return Steps(where, levels[chosen[change]])
+    return _merged(where, levels[chosen[change]])
+
+
+def _merged(at: Array, value: Array) -> Steps:
+    """Make one of changes the same way that follow so closely that a hand makes them in one go."""
+    places, values = [at[0]], [value[0]]
+    last = -np.inf  # where the change under way was last added to
+    for place, new in zip(at[1:].tolist(), value[1:].tolist(), strict=True):
+        goes_on = len(values) > 1 and (new - values[-1]) * (values[-1] - values[-2]) > 0.0
+        if goes_on and place - last < TOGETHER:
+            values[-1] = new
+        else:
+            places.append(place)
+            values.append(new)
+        last = place
+    return Steps(np.array(places), np.array(values))

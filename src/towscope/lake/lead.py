@@ -25,11 +25,11 @@ Array = npt.NDArray[np.float64]
 
 GRAIN = 1.0  # [m]; between points of a line
 KNOT = 5.0  # [m]; between places where the boat's swing is free
-STEP = 0.5  # [s]
-ROUNDS = 8
-GOOD = 0.02  # [m]; a lure so near its line is there
+STEP, SEGMENT = 1.0, 2.0  # [s], [m]; a few millimetres of depth, measured on the demo rig
+ROUNDS = 6
+GOOD = 0.1  # [m]; a lure so near its line is there
 BENDING = 3.0  # [m^4]; how much a bent way of the boat counts against a lure off its line
-TIGHTEST = 12.0  # [m]; turns of the boat below this are no way to tow
+TIGHTEST = 18.0  # [m]; turns of the boat below this are no way to tow
 
 
 @dataclass(frozen=True)
@@ -349,7 +349,7 @@ class Response:
     twice: Array
 
     def to(self, places: Array, knots: Array) -> Array:
-        """Give what a unit at each knot, none at its neighbours, does at places, (places, knots)."""
+        """Give what a unit at each knot and none at its neighbours does: (places, knots)."""
         first, last = knots[0] - KNOT, knots[-1] + KNOT
         all_knots = np.concatenate([[first], knots, [last]])
         d = places[:, None] - all_knots
@@ -445,6 +445,7 @@ def on_line(
     penalty on bending: what the lure does not feel must not make the boat weave.
     """
     line = way.line
+    # no more places than the swing of the boat can tell apart
     places = np.arange(-25.0, line.length + 1e-6, 4.0)
     weight = np.where(places < 0.0, 0.3, 1.0)
     knots = way.u
@@ -464,7 +465,7 @@ def on_line(
             if told is not None:
                 told(f"lure {trial.astray:.2f} m off its line")
             if found is None or _off(trial) < _off(found):
-                better = found is None or _off(trial) < 0.9 * _off(found)
+                better = found is None or _off(trial) < 0.7 * _off(found)
                 found = trial
             else:
                 better = False

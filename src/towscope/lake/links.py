@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.lake.bed import Bed
-from towscope.lake.lead import STEP, Hand, by_hand
+from towscope.lake.lead import SEGMENT, STEP, Hand, by_hand
 from towscope.towing.lookahead import tips
 from towscope.towing.moving import Bed as Bottom
 from towscope.towing.moving import Lines, State, run
@@ -24,7 +24,8 @@ SHORTENED = (0.0, 0.15, 0.3, 0.45, 0.6)  # parts of the line to take in for the 
 MOST_PATHS = 8
 LONGEST = 4000.0  # [m]; a longer way round is better made with the lines in
 WORDS = ("lsl", "rsr", "lsr", "rsl", "rlr", "lrl")
-COARSE = 2.0  # [m]; segments of line while trying
+LEAVING, JOINING = 40.0, 60.0  # [m]; where the lure still, or again, runs as on a pass
+NEARLY = 0.75  # of the passes' clearance is good enough there
 
 
 @dataclass(frozen=True)
@@ -218,6 +219,7 @@ def link(
     speed: float,
     band: float,
     clearance: float,
+    need: float,
     grain: float,
     least_out: float,
     hand: Hand,
@@ -239,7 +241,9 @@ def link(
     speed, band : float
         Speed over ground, and how much faster it may be in the turns [m/s].
     clearance : float
-        Height to keep above the bottom [m].
+        Height of the passes above the bottom [m].
+    need : float
+        Height to keep between them [m].
     grain : float
         Let-outs are multiples of this [m].
     least_out : float
@@ -261,7 +265,7 @@ def link(
         for each, done in zip(
             mine, _try(mine, tow, segment_state, bottom, out, speed, hand), strict=True
         ):
-            if float(np.nanmin(done.clearance)) >= clearance:
+            if _clear(done, clearance, need):
                 shorter = (out[0] - each.turn_out) / max(out[0], 1.0)
                 faster = each.speed / speed - 1.0
                 found.append((each.length * (1.0 + 0.5 * shorter + 0.5 * faster), done))
@@ -272,6 +276,14 @@ def link(
     best = min(found, key=lambda f: f[0])[1]
     # alone it ends where it ends, and not where the longest of them does
     return _try([best.choice], tow, segment_state, bottom, out, speed, hand)[0]
+
+
+def _clear(done: Link, clearance: float, need: float) -> bool:
+    """Tell whether a way round keeps off the bottom: as the passes do at its ends, else more."""
+    far = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(done.path[:, :2], axis=0).T))])
+    clear = np.where(np.isnan(done.clearance), np.inf, done.clearance)
+    between = (far > LEAVING) & (far < far[-1] - JOINING)
+    return bool(clear.min() >= NEARLY * clearance and clear[between].min(initial=np.inf) >= need)
 
 
 def _choices(
@@ -316,6 +328,7 @@ def _try(
     """Follow the lure through several ways round at once."""
     lines = Lines.of(
         [tow] * len(tries),
+        segment=SEGMENT,
         mounts=np.tile([hand.mount[0], hand.mount[1], tow.tip], (len(tries), 1)),
     )
     made = [_timed(each, out, speed, hand.line_rate) for each in tries]
@@ -330,7 +343,7 @@ def _try(
         path[k, n:, 1] += (ahead * math.cos(own[-1, 2])).ravel()
         line[k, n:] = let[-1]
     tip = np.stack([tips(lines.mounts[k : k + 1], path[k])[0] for k in range(len(tries))])
-    clock = np.arange(m) * STEP
+    clock: Array = np.arange(m, dtype=np.float64) * STEP
     passage = run(
         lines, copies(state, len(tries)), state.time + clock, tip, let_out=line,
         current=hand.current, bed=bottom, longest_step=STEP,

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -17,9 +17,21 @@ import numpy.typing as npt
 from towscope.errors import InputError, NoAnswer
 from towscope.lake import snags
 from towscope.lake.bed import Bed
-from towscope.lake.handline import let_outs, wanted_depths
-from towscope.lake.lead import KNOT, Hand, Line, Response, Steps, Trial, Way, on_line, responses
-from towscope.lake.links import Link, Pose, link, over_water, shortest
+from towscope.lake.handline import CHANGE, DEEPER, let_outs, wanted_depths
+from towscope.lake.lead import (
+    KNOT,
+    SEGMENT,
+    STEP,
+    Hand,
+    Line,
+    Response,
+    Steps,
+    Trial,
+    Way,
+    on_line,
+    responses,
+)
+from towscope.lake.links import LEAVING, Link, Pose, link, over_water, shortest
 from towscope.lake.snags import Risk, risk
 from towscope.lake.stretches import SHORTEST, Stretch
 from towscope.towing.moving import Bed as Bottom
@@ -79,7 +91,7 @@ class Wishes:
     limit: float = SAFE
     lower_risk: bool = False
     draws: int = snags.DRAWS
-    hand: Hand = Hand()
+    hand: Hand = field(default_factory=Hand)
 
     def __post_init__(self) -> None:
         if not 0.05 <= self.clearance <= 100.0:
@@ -221,7 +233,7 @@ def plan(
         after = done[k + 1][0] if k + 1 < len(done) else first
         own = _risk_of(bed, bottoms[k], tow, trial, wishes)
         need = max(clearance, own.best - own.corners + 0.2)
-        round_, turn = _round(bed, tow, trial, after, need, wishes)
+        round_, turn = _round(bed, tow, trial, after, clearance, need, wishes)
         state = round_.state if round_ is not None and k + 1 < len(done) else None
         height = heights(bed, trial)
         found.append(Pass(each.stretch, trial, clearance, height, round_, own, turn, each.cut))
@@ -250,8 +262,8 @@ def _prepare(bed: Bed, tow: Tow, stretch: Stretch, wishes: Wishes) -> _Plan:
     cut = 0.0
     x, y = stretch.x, stretch.y
     while True:
-        head = _best_end(bed, x[::-1], y[::-1], run_in + ROOM)
-        tail = _best_end(bed, x, y, run_out + ROOM)
+        head = _best_end(bed, x[::-1], y[::-1], run_in + ROOM, run_in + lay)
+        tail = _best_end(bed, x, y, run_out + ROOM, 0.0)
         if head is not None and tail is not None:
             break
         drop = max(round(TRIM / float(np.hypot(x[1] - x[0], y[1] - y[0]))), 1)
@@ -264,25 +276,31 @@ def _prepare(bed: Bed, tow: Tow, stretch: Stretch, wishes: Wishes) -> _Plan:
                 f"{run_out:.0f} m after it)"
             )
     line = Line.through(x, y, run_in + lay + 40.0, run_out + 60.0, -head, tail)
-    u = -run_in + KNOT * np.arange(math.ceil((run_in + line.length + run_out) / KNOT) + 1)
-    lines = Lines.of([tow], mounts=np.array([[*wishes.hand.mount, tow.tip]]))
+    u: Array = -run_in + KNOT * np.arange(
+        math.ceil((run_in + line.length + run_out) / KNOT) + 1, dtype=np.float64
+    )
+    lines = Lines.of([tow], segment=SEGMENT, mounts=np.array([[*wishes.hand.mount, tow.tip]]))
     swing, sinking = responses(lines, out, wishes.speed, wishes.hand)
     return _Plan(replace(stretch, x=x, y=y), line, u, cut, lines, swing, sinking, out)
 
 
-def _best_end(bed: Bed, x: Array, y: Array, far: float) -> float | None:
-    """Give the bend of a run-on past a line's end that keeps the boat afloat; None without one."""
+def _best_end(bed: Bed, x: Array, y: Array, boat: float, lure: float) -> float | None:
+    """Give the bend of a run-on past a line's end that keeps the boat afloat; None without one.
+
+    Of those that do, the one with the deepest bottom for so much of the way as the lure runs on
+    it, up to the depth of the edge itself; straight is better than bent.
+    """
     best: tuple[float, float] | None = None
+    here = float(bed.sample(x[-1:], y[-1:])[0, 0])
     for bend in BENDS:
-        line = Line.through(x, y, 1.0, far, 0.0, bend)
-        own = line.u > line.length
-        px, py = line.x[own], line.y[own]
-        if not over_water(bed, px, py):
+        line = Line.through(x, y, 1.0, max(boat, lure), 0.0, bend)
+        past = line.u - line.length
+        own = (past > 0.0) & (past <= boat)
+        if not over_water(bed, line.x[own], line.y[own]):
             continue
-        # deeper is better up to the depth of the edge itself, and straight is better than bent
-        least = float(np.min(bed.sample(px, py)[:, 0]))
-        here = float(bed.sample(x[-1:], y[-1:])[0, 0])
-        worth = min(least / max(here, 0.1), 1.0) - 20.0 * abs(bend)
+        under = own if lure == 0.0 else (past > 0.0) & (past <= lure)
+        depth = bed.sample(line.x[under], line.y[under])[:, 0]
+        worth = float(np.minimum(depth / max(here, 0.1), 1.0).mean()) - 20.0 * abs(bend)
         if best is None or worth > best[0]:
             best = worth, bend
     return None if best is None else best[1]
@@ -372,11 +390,17 @@ def _at_height(
 
 
 def _unevenness(bed: Bed, trial: Trial, clearance: float) -> float:
-    """Judge a way: squared errors of height over the stretch, and its changes [m^3]."""
+    """Judge a way: squared errors of height, and its changes of line [m^3].
+
+    On the stretch too low counts more than too high; off it only too low counts at all.
+    """
+    off = heights(bed, trial) - clearance
     mine = trial.on_stretch()
-    off = heights(bed, trial)[mine] - clearance
-    each = trial.way.line.length / max(int(mine.sum()), 1)
-    return float((off**2).sum() * each + 2.0 * trial.way.out.changes)
+    before = trial.lure_u < 0.0
+    off = np.where(off < 0.0, DEEPER * off, np.where(mine, off, 0.0))
+    each = float(np.median(np.diff(trial.lure_u)))
+    total = float((off[mine | before] ** 2).sum()) * each
+    return total + CHANGE * trial.way.out.changes
 
 
 def heights(bed: Bed, trial: Trial) -> Array:
@@ -386,7 +410,13 @@ def heights(bed: Bed, trial: Trial) -> Array:
 
 
 def _round(
-    bed: Bed, tow: Tow, trial: Trial, after: Trial, need: float, wishes: Wishes
+    bed: Bed,
+    tow: Tow,
+    trial: Trial,
+    after: Trial,
+    clearance: float,
+    need: float,
+    wishes: Wishes,
 ) -> tuple[Link | None, Risk | None]:
     """Find a way round that is safe: nothing is gained near the bottom there."""
     a, b = _end(trial.path[-1]), _end(after.path[0])
@@ -399,23 +429,24 @@ def _round(
         way = link(
             bed, bottom, tow, trial.passage.state, a, b,
             (float(outs[-1]), float(after.way.out.value[0])),
-            wishes.speed, wishes.band, need, wishes.grain, leader, wishes.hand,
+            wishes.speed, wishes.band, clearance, need, wishes.grain, leader, wishes.hand,
         )  # fmt: skip
         if way is None:
             return found
         # it begins behind the last of the pass, so that the line is bent as it will be
-        lead = max(len(trial.path) - 160, 0)
+        lead = max(len(trial.path) - round(80.0 / STEP), 0)
         time = np.concatenate([trial.passage.time[lead:], trial.passage.time[-1] + way.time[1:]])
         path = np.vstack([trial.path[lead:], way.path[1:]])
         path[:, 2] = np.unwrap(path[:, 2])
-        judged = risk(
+        done = float(np.hypot(*np.diff(trial.path[lead:, :2], axis=0).T).sum())
+        judged, later = risk(
             bed, bottom, tow, path, time, np.concatenate([outs[lead:], way.out[1:]]),
             wishes.hand.mount, current=wishes.hand.current, draws=wishes.draws,
             steering=wishes.steering, speed=wishes.speed_error,
-            skip=float(np.hypot(*np.diff(trial.path[lead:, :2], axis=0).T).sum()),
+            parts=(done, done + LEAVING),
         )  # fmt: skip
         found = way, judged
-        more = judged.short_of(wishes.limit)
+        more = later.short_of(wishes.limit)
         if more == 0.0:
             break
         need += more + 0.05
@@ -433,8 +464,9 @@ def read_outs(trial: Trial) -> Array:
 
 
 def _risk_of(bed: Bed, bottom: Bottom, tow: Tow, trial: Trial, wishes: Wishes) -> Risk:
-    return risk(
+    (judged,) = risk(
         bed, bottom, tow, trial.path, trial.passage.time, read_outs(trial), wishes.hand.mount,
         current=wishes.hand.current, draws=wishes.draws, steering=wishes.steering,
         speed=wishes.speed_error,
     )  # fmt: skip
+    return judged

@@ -96,9 +96,9 @@ def risk(
     draws: int = DRAWS,
     steering: float = STEERING,
     speed: float = SPEED,
-    skip: float = 0.0,
+    parts: tuple[float, ...] = (0.0,),
     seed: int = SEED,
-) -> Risk:
+) -> list[Risk]:
     """Judge a way over a bottom.
 
     Parameters
@@ -121,15 +121,15 @@ def risk(
         How many versions.
     steering, speed : float
         What the boat keeps within of her way [m] and of her speed [m/s] nine times in ten.
-    skip : float
-        What happens on so much of the way at first is not counted [m].
+    parts : tuple of float
+        For each a risk is given: that of the way from so far along it on [m].
     seed : int
         Seed.
 
     Returns
     -------
-    Risk
-        The risk.
+    list of Risk
+        The risk of each part.
     """
     z = standard_normal(draws, 1, seed + 1)[:, 0]
     pace = np.concatenate([z * speed / Z90, [c[1] * speed for c in CORNERS], [0.0]])
@@ -148,7 +148,7 @@ def risk(
         mounts=np.tile([mount[0], mount[1], tow.tip], (len(pace), 1)),
     )
     span = float((time[-1] - time[0]) / (1.0 + pace.min() / path[:, 3].mean()))
-    clock = np.arange(int(span / STEP) + 1) * STEP
+    clock: Array = np.arange(int(span / STEP) + 1, dtype=np.float64) * STEP
     rows = [
         _driven(path, far, time - time[0], out, swing[k], float(pace[k]), clock)
         for k in range(len(pace))
@@ -165,11 +165,18 @@ def risk(
         lines, state, clock, tip, let_out=outs, current=current, bed=bottom, longest_step=STEP
     )
     clear = np.where(np.isnan(passage.clearance), np.inf, passage.clearance)
-    clear[(where >= far[-1]) | (where < skip)] = np.inf  # past the end; before what counts
-    corners = float(clear[draws : draws + len(CORNERS)].min())
-    best = float(clear[-1].min())
-    error = _bed_errors(bed, passage.nearest[:draws, :, 0], passage.nearest[:draws, :, 1], seed + 3)
-    drawn = clear[:draws] - np.where(np.isfinite(clear[:draws]), error, 0.0)
+    clear[where >= far[-1]] = np.inf  # past the end
+    x, y = passage.nearest[:draws, :, 0], passage.nearest[:draws, :, 1]
+    clear[:draws] -= np.where(np.isfinite(clear[:draws]), _bed_errors(bed, x, y, seed + 3), 0.0)
+    return [
+        _of(np.where(where < begin, np.inf, clear), where, passage.nearest, draws)
+        for begin in parts
+    ]
+
+
+def _of(clear: Array, where: Array, nearest: Array, draws: int) -> Risk:
+    """Sum up: clearance (rows, m) and where the boat was then, versions first."""
+    drawn = clear[:draws]
     least = drawn.min(axis=1)
     bins = (where[:draws] / BIN).astype(int)
     hit = np.zeros((draws, int(bins.max()) + 1), bool)
@@ -178,18 +185,24 @@ def risk(
     if row.size:
         chance = hit.mean(axis=0)
         b = int(chance.argmax())
-        at, chance_there = (b + 0.5) * BIN, float(chance[b])
-        near = (drawn < 0.0) & (bins == b)
-        spot = passage.nearest[:draws][near][:, :2].mean(axis=0)
+        at, there = (b + 0.5) * BIN, float(chance[b])
+        spot = nearest[:draws][(drawn < 0.0) & (bins == b)][:, :2].mean(axis=0)
     else:
         k = int(least.argmin())
         i = int(drawn[k].argmin())
-        at, chance_there, spot = float(where[k, i]), 0.0, passage.nearest[k, i, :2]
+        at, there, spot = float(where[k, i]), 0.0, nearest[k, i, :2]
     low, middle, high = np.quantile(least, [0.05, 0.5, 0.95])
     return Risk(
-        float((least < 0.0).mean()), (float(low), float(middle), float(high)),
-        (float(spot[0]), float(spot[1])), chance_there, float(at), corners, best, draws, least,
-    )  # fmt: skip
+        float((least < 0.0).mean()),
+        (float(low), float(middle), float(high)),
+        (float(spot[0]), float(spot[1])),
+        there,
+        at,
+        float(clear[draws : draws + len(CORNERS)].min()),
+        float(clear[-1].min()),
+        draws,
+        least,
+    )
 
 
 def _versions(tow: Tow, draws: int, seed: int) -> list[Tow]:
@@ -203,7 +216,7 @@ def _versions(tow: Tow, draws: int, seed: int) -> list[Tow]:
             pieces=drawn.pieces[k],
             lure=drawn.lures[k],
             counter_factor=tow.counter_factor * float(scale[k]),
-        )  # fmt: skip
+        )
         for k in range(draws)
     ]
     return own + [plain] * (len(CORNERS) + 1)
