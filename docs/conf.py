@@ -2,7 +2,7 @@
 
 project = "towscope"
 author = "The towscope crew"
-copyright = "2026, the towscope crew"  # noqa: A001 - the name that Sphinx wants
+copyright = "2026, the towscope crew"
 extensions = ["myst_parser", "sphinx.ext.autodoc", "sphinx.ext.napoleon"]
 source_suffix = {".md": "markdown"}
 exclude_patterns = ["_build"]

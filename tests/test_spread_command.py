@@ -59,13 +59,28 @@ def test_the_demo_as_json(capsys):
 def test_the_report_and_the_picture(capsys, tmp_path):
     picture = tmp_path / "spread.png"
     status, out, err = ask(
-        capsys, "-o", picture, "demo", "--turn", "90 ft starboard", "--through", "90 deg",
-        "--draws", 4, "--units", "metric",
+        capsys,
+        "-o",
+        picture,
+        "demo",
+        "--turn",
+        "90 ft starboard",
+        "--through",
+        "90 deg",
+        "--draws",
+        4,
+        "--units",
+        "metric",
     )
     assert (status, err) == (0, "")
     for words in (
         "a turn of 27.4 m to starboard through 90°",
-        "To set", "To fetch", "to starboard", "local rule", "propeller", "wrote",
+        "To set",
+        "To fetch",
+        "to starboard",
+        "local rule",
+        "propeller",
+        "wrote",
     ):
         assert words in out
     from matplotlib.image import imread
@@ -124,8 +139,10 @@ BAD = {
     "too many colours": (swapped("5 colors", "15 colors"), "port-flat.let_out"),
     "short of leader": (swapped("5 colors", "5 ft"), "port-flat.let_out"),
     "let-out a number": (swapped('"5 colors"', "5"), "port-flat.let_out"),
-    "current": (swapped("# current", "current").replace('"0.3 mph against"', '"3 mph with"'),
-                "boat.current"),
+    "current": (
+        swapped("# current", "current").replace('"0.3 mph against"', '"3 mph with"'),
+        "boat.current",
+    ),
     "bad name": (swapped("[rods.port-flat]", '[rods."port flat"]'), "port flat"),
     "apart": (swapped('apart = "2 ft"', 'apart = "2 lbf"'), "apart"),
 }
@@ -195,4 +212,3 @@ def test_every_board_of_the_stock_is_sane():
     for part in stock_boards().values():
         assert 1.0 < part.lift_area / part.drag_area < 3.0
         assert set(part.source) >= {"lift_area", "drag_area", "mass", "buoyancy"}
-

@@ -104,9 +104,7 @@ def test_a_board_let_out_from_the_tip_comes_to_the_same_place():
     time, path = course(Boat(0.0, 0.0, SPEED, 0.0), Manoeuvre(), 240.0, 0.5)
     lines = np.minimum(2.0 + 0.4 * time, 20.0)
     near = straight(ready(plan.with_rod(0, replace(plan.rods[0], board=replace(MEDIUM, line=2.0)))))
-    track = follow(
-        spread, near, time, tips(plan.mounts, path), board_lines=lines[None], every=10
-    )
+    track = follow(spread, near, time, tips(plan.mounts, path), board_lines=lines[None], every=10)
     board = track.shape(0, -1)[-2]
     want = start.state.shape(0)[-1] + [0.0, SPEED * 240.0, 0.0]
     assert np.linalg.norm(board - want) < 0.05
@@ -123,9 +121,7 @@ def test_lines_without_boards_are_the_moving_engines():
         float(shown.time[-1]),
         0.25,
     )
-    other = run(
-        lines, settled(lines, [50.0, 60.0], SPEED), time, tips(plan.mounts, path), every=2
-    )
+    other = run(lines, settled(lines, [50.0, 60.0], SPEED), time, tips(plan.mounts, path), every=2)
     np.testing.assert_allclose(shown.track.shapes[:, :, 0], other.lure, atol=2e-3)
 
 
@@ -167,8 +163,17 @@ def test_a_board_that_circles_balances_against_scipy():
         behind = where_at(replace(tow, tip=0.0), 3.0, Setting(SPEED)).tension
         rho = float(tow.medium[0])
 
-        def unbalanced(unknown, *, centre=centre, tip=tip, along=along, behind=behind,
-                       figures=figures, rate=rate, rho=rho):
+        def unbalanced(
+            unknown,
+            *,
+            centre=centre,
+            tip=tip,
+            along=along,
+            behind=behind,
+            figures=figures,
+            rate=rate,
+            rho=rho,
+        ):
             place, pull = unknown[:2], unknown[2]
             arm = place - centre
             velocity = rate * np.array([-arm[1], arm[0]])

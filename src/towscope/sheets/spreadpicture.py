@@ -96,9 +96,7 @@ def _plan(axes: Any, answer: Answer, system: System) -> None:
     moments, nearest = _moments(answer)
     for index, rod in enumerate(answer.plan.rods):
         style = _style(index)
-        lures = show(
-            [best.track.shape(index, m)[0, :2] for m in range(0, len(best.time), 2)]
-        )
+        lures = show([best.track.shape(index, m)[0, :2] for m in range(0, len(best.time), 2)])
         axes.plot(lures[:, 0], lures[:, 1], lw=0.6, alpha=0.6, color=style["color"])
         for number, moment in enumerate(moments):
             shape = show(best.track.shape(index, moment)[:, :2])
@@ -171,7 +169,12 @@ def _on_bottom(answer: Answer) -> list[tuple[int, int]]:
 
 def _note(axes: Any, at: Array, words: str, ink: str) -> None:
     axes.annotate(
-        words, at, xytext=(12, 14), textcoords="offset points", color=ink, fontsize=8.5,
+        words,
+        at,
+        xytext=(12, 14),
+        textcoords="offset points",
+        color=ink,
+        fontsize=8.5,
         arrowprops={"arrowstyle": "-", "color": ink, "lw": 0.7},
     )
 
@@ -199,8 +202,14 @@ def _side(axes: Any, answer: Answer, system: System) -> None:
         floor = -float(_unit(system, answer.bottom))
         axes.axhline(floor, color="#6b5423", lw=1.2)
         axes.text(
-            0.99, floor, "bottom", transform=axes.get_yaxis_transform(), ha="right", va="bottom",
-            color="#6b5423", fontsize=8.0,
+            0.99,
+            floor,
+            "bottom",
+            transform=axes.get_yaxis_transform(),
+            ha="right",
+            va="bottom",
+            color="#6b5423",
+            fontsize=8.0,
         )
         deepest = max(deepest, -floor)
     axes.set_ylim(-1.1 * deepest, 0.12 * deepest)
@@ -225,8 +234,14 @@ def _depths(axes: Any, answer: Answer, system: System) -> None:
             axes.fill_between(many.time - LEAD, low, high, color=style["color"], alpha=0.13, lw=0)
     axes.axvspan(0.0, turn.seconds(answer.plan.speed), color=FAINT, alpha=0.35, lw=0)
     axes.text(
-        0.5 * turn.seconds(answer.plan.speed), 0.98, "turn",
-        transform=axes.get_xaxis_transform(), ha="center", va="top", fontsize=8.0, color=BOAT,
+        0.5 * turn.seconds(answer.plan.speed),
+        0.98,
+        "turn",
+        transform=axes.get_xaxis_transform(),
+        ha="center",
+        va="top",
+        fontsize=8.0,
+        color=BOAT,
     )
     if answer.bottom is not None:
         axes.axhline(float(_unit(system, answer.bottom)), color="#6b5423", lw=1.2)

@@ -138,14 +138,17 @@ def advise(
 _Try = tuple[str, tuple[str, ...], float, float, Plan, Turn | None, float]
 
 
-def _tries(
-    plan: Plan, turn: Turn | None, verdict: Verdict, widest: float | None
-) -> Iterator[_Try]:
+def _tries(plan: Plan, turn: Turn | None, verdict: Verdict, widest: float | None) -> Iterator[_Try]:
     if turn is not None:
         if widest is not None and widest > turn.radius:
             radius = TIGHT * widest
             yield (
-                "wider", (), turn.radius, radius, plan, turn.at(radius),
+                "wider",
+                (),
+                turn.radius,
+                radius,
+                plan,
+                turn.at(radius),
                 radius / turn.radius - 1.0,
             )
         yield "other-way", (), turn.radius, turn.radius, plan, turn.other_way(), 0.0
@@ -159,8 +162,13 @@ def _tries(
             changed = _with_let_out(rod, share * rod.let_out)
             if changed is not None:
                 yield (
-                    "let-out", (rod.name,), rod.let_out, changed.let_out,
-                    plan.with_rod(i, changed), turn, abs(share - 1.0),
+                    "let-out",
+                    (rod.name,),
+                    rod.let_out,
+                    changed.let_out,
+                    plan.with_rod(i, changed),
+                    turn,
+                    abs(share - 1.0),
                 )
         for share in SHARES:
             if rod.board is None:
@@ -169,8 +177,13 @@ def _tries(
             changed = replace(rod, board=board)
             if board.line > rod.height + 2.0 and changed.spare >= 0.0:
                 yield (
-                    "board-line", (rod.name,), rod.board.line, board.line,
-                    plan.with_rod(i, changed), turn, abs(share - 1.0),
+                    "board-line",
+                    (rod.name,),
+                    rod.board.line,
+                    board.line,
+                    plan.with_rod(i, changed),
+                    turn,
+                    abs(share - 1.0),
                 )
         for j, other in enumerate(plan.rods):
             if i == j or (j in guilty and j < i) or _same(rod, other):
@@ -179,8 +192,13 @@ def _tries(
             two = replace(other, rig=rod.rig, tow=rod.tow, let_out=rod.let_out)
             if one.spare >= 0.0 and two.spare >= 0.0:
                 yield (
-                    "exchange", (rod.name, other.name), rod.let_out, other.let_out,
-                    plan.with_rod(i, one).with_rod(j, two), turn, 0.0,
+                    "exchange",
+                    (rod.name, other.name),
+                    rod.let_out,
+                    other.let_out,
+                    plan.with_rod(i, one).with_rod(j, two),
+                    turn,
+                    0.0,
                 )
         if len(plan.rods) > 1:
             yield "fetch", (rod.name,), rod.let_out, 0.0, plan.without(i), turn, 0.0
@@ -195,8 +213,13 @@ def _tries(
         if None not in all_changed:
             rods = tuple(rod for rod in all_changed if rod is not None)
             yield (
-                "all-let-outs", tuple(rod.name for rod in rods), 1.0, share,
-                replace(plan, rods=rods), turn, 2.0 * (1.0 - share),
+                "all-let-outs",
+                tuple(rod.name for rod in rods),
+                1.0,
+                share,
+                replace(plan, rods=rods),
+                turn,
+                2.0 * (1.0 - share),
             )
     for share in FASTER:
         speed = share * plan.speed

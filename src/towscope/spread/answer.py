@@ -81,9 +81,7 @@ def ask(
     changes: tuple[Change, ...] = ()
     if not verdict.clear:
         wide = (limits[0].sure_radius or limits[0].radius) if turn is not None else None
-        changes = tuple(
-            advise(plan, turn, verdict, bottom=bottom, draws=few, widest=wide)
-        )
+        changes = tuple(advise(plan, turn, verdict, bottom=bottom, draws=few, widest=wide))
     return Answer(
         plan, turn, bottom, draws, best, many, verdict, limits, setting, fetching, changes
     )
@@ -102,9 +100,7 @@ def as_dict(answer: Answer) -> dict[str, Any]:
         "turn": _turn(answer.turn),
         "faults": [_fault(fault) for fault in verdict.faults],
         "pairs": [_pair(pair) for pair in verdict.pairs],
-        "rods": [
-            {**_placed(answer, i), **_fate(fate)} for i, fate in enumerate(verdict.rods)
-        ],
+        "rods": [{**_placed(answer, i), **_fate(fate)} for i, fate in enumerate(verdict.rods)],
         "tightest_turn": [_tightest(limit) for limit in answer.tightest],
         "order_to_set": _order(answer.setting),
         "order_to_fetch": _order(answer.fetching),

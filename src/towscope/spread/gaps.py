@@ -33,8 +33,18 @@ BUNDLE = 8
 
 @kernel
 def segment_gap(
-    ax: float, ay: float, az: float, bx: float, by: float, bz: float,
-    cx: float, cy: float, cz: float, dx: float, dy: float, dz: float,
+    ax: float,
+    ay: float,
+    az: float,
+    bx: float,
+    by: float,
+    bz: float,
+    cx: float,
+    cy: float,
+    cz: float,
+    dx: float,
+    dy: float,
+    dz: float,
 ) -> tuple[float, float, float]:
     """Least distance of the segments a-b and c-d, squared, and where along each it is.
 
@@ -170,8 +180,18 @@ def line_gap(
                 for j in range(q * BUNDLE, min((q + 1) * BUNDLE, max(nb - 1, 1))):
                     j1 = min(j + 1, nb - 1)
                     d, s, t = segment_gap(
-                        a[i, 0], a[i, 1], a[i, 2], a[i1, 0], a[i1, 1], a[i1, 2],
-                        b[j, 0], b[j, 1], b[j, 2], b[j1, 0], b[j1, 1], b[j1, 2],
+                        a[i, 0],
+                        a[i, 1],
+                        a[i, 2],
+                        a[i1, 0],
+                        a[i1, 1],
+                        a[i1, 2],
+                        b[j, 0],
+                        b[j, 1],
+                        b[j, 2],
+                        b[j1, 0],
+                        b[j1, 1],
+                        b[j1, 2],
                     )
                     if d < best:
                         best, at_a, at_b = d, i + s, j + t
@@ -242,9 +262,7 @@ def _all_gaps(
         for m in range(shapes.shape[1]):
             na = cut(shapes[i, m], counts[i, m], skip, a)
             nb = cut(shapes[j, m], counts[j, m], skip, b)
-            out[p, m, 0], out[p, m, 1], out[p, m, 2] = line_gap(
-                a, na, b, nb, la, ha, lb, hb, bound
-            )
+            out[p, m, 0], out[p, m, 1], out[p, m, 2] = line_gap(a, na, b, nb, la, ha, lb, hb, bound)
             if least_only:
                 bound = min(bound, out[p, m, 0])
             if crossed.shape[1] > 0:

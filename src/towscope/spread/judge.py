@@ -234,7 +234,7 @@ class Verdict:
 
     @property
     def word(self) -> str:
-        """"clear", "doubtful" (by the best estimate, not in nine of ten) or "fails"."""
+        """ "clear", "doubtful" (by the best estimate, not in nine of ten) or "fails"."""
         if self.faults:
             return "fails"
         return "doubtful" if self.chance < SURE else "clear"
@@ -349,9 +349,7 @@ def _pairs(
         at = int(near[p, :, 0].argmin())
         least = float(near[p, at, 0])
         own = drawn[p] if drawn is not None else np.array([least])
-        parts = [
-            _part(best, row, at, float(near[p, at, 1 + k])) for k, row in enumerate((i, j))
-        ]
+        parts = [_part(best, row, at, float(near[p, at, 1 + k])) for k, row in enumerate((i, j))]
         low, high = np.quantile(own, [0.05, 0.95])
         found.append(
             Pair(

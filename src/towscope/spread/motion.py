@@ -206,7 +206,9 @@ def straight(spread: Spread, let_outs: Array | None = None) -> Start:
         own: list[boards.Ride] = []
         for r in range(i * draws, (i + 1) * draws):
             figures = Board(
-                rod.board.kind, spread.board_line(i), spread.boards[r, boards.LIFT],
+                rod.board.kind,
+                spread.board_line(i),
+                spread.boards[r, boards.LIFT],
                 spread.boards[r, boards.DRAG],
             )
             past = (
@@ -232,8 +234,16 @@ def _pull_behind(spread: Spread, state: State, row: int) -> Array:
     flow = spread.plan.setting.flow()
     path, out = np.empty((MAX_STEPS, ROW)), np.empty(ANSWER)
     settle(
-        lines.pieces[row], lines.lures[row], lines.medium, flow, spread.plan.speed, 0.0,
-        float(state.let_out[row]), RELATIVE, path, out,
+        lines.pieces[row],
+        lines.lures[row],
+        lines.medium,
+        flow,
+        spread.plan.speed,
+        0.0,
+        float(state.let_out[row]),
+        RELATIVE,
+        path,
+        out,
     )
     pull = float(out[TENSION])
     if not math.isfinite(pull):  # a lure at the surface
@@ -280,9 +290,7 @@ def follow(
     else:
         true = np.repeat(let_outs, spread.draws, axis=0) * lines.let_out_scale[:, None]
     if board_lines is None:
-        board_lines = np.repeat(
-            [[spread.board_line(i)] for i in range(rods)], moments, axis=1
-        )
+        board_lines = np.repeat([[spread.board_line(i)] for i in range(rods)], moments, axis=1)
     shown_moments = (moments + every - 1) // every
     width = lines.knots.shape[1] + 2
     shown = np.full((lines.rows, shown_moments, mk.SHOWN), np.nan)
@@ -291,15 +299,39 @@ def follow(
     effort = np.zeros((lines.rows, 2), dtype=np.int64)
     water = STILL if spread.plan.current is None else np.ascontiguousarray(spread.plan.current)
     arrays = (
-        lines.knots, lines.part, lines.line_of(), lines.pieces, lines.stiffness, lines.lures,
-        lines.medium, water, lines.drift, state.place.copy(), state.rate.copy(),
-        state.pull.copy(), state.count.copy(), spread.boards, start.velocity, spread.strength,
-        spread.rod_strength, np.ascontiguousarray(time, dtype=float),
-        np.ascontiguousarray(tips, dtype=float), np.ascontiguousarray(true),
-        np.ascontiguousarray(board_lines, dtype=float), every, shown, shapes, counts, effort,
+        lines.knots,
+        lines.part,
+        lines.line_of(),
+        lines.pieces,
+        lines.stiffness,
+        lines.lures,
+        lines.medium,
+        water,
+        lines.drift,
+        state.place.copy(),
+        state.rate.copy(),
+        state.pull.copy(),
+        state.count.copy(),
+        spread.boards,
+        start.velocity,
+        spread.strength,
+        spread.rod_strength,
+        np.ascontiguousarray(time, dtype=float),
+        np.ascontiguousarray(tips, dtype=float),
+        np.ascontiguousarray(true),
+        np.ascontiguousarray(board_lines, dtype=float),
+        every,
+        shown,
+        shapes,
+        counts,
+        effort,
     )
     share_out(lambda first, beyond: mk.follow(first, beyond, *arrays), lines.rows, moments)
     return Track(
-        np.asarray(time[::every], dtype=float), shapes, counts, shown, spread.draws,
+        np.asarray(time[::every], dtype=float),
+        shapes,
+        counts,
+        shown,
+        spread.draws,
         int(effort[:, 1].sum()),
     )

@@ -82,9 +82,7 @@ def _balance(
     d = max(math.sqrt(dx * dx + dy * dy + dz * dz), 1e-6)
     pull = straight_line_pull(d, length)
     held = pull / (pull + HOLD)
-    fx, fy = water_on_board(
-        wx - vx, wy - vy, board[SIDE], board[LIFT] * held, board[DRAG], density
-    )
+    fx, fy = water_on_board(wx - vx, wy - vy, board[SIDE], board[LIFT] * held, board[DRAG], density)
     swing = board[MASS] / dt
     return fx + pull * dx / d - swing * jump_x, fy + pull * dy / d - swing * jump_y
 
@@ -126,8 +124,16 @@ def pull_at_top(
         wx - 0.5 * (rate[j, 0] + rate[j + 1, 0]),
         wy - 0.5 * (rate[j, 1] + rate[j + 1, 1]),
         -0.5 * (rate[j, 2] + rate[j + 1, 2]),
-        tx, ty, tz, pieces[p, DIAMETER], pieces[p, NORMAL], pieces[p, FRICTION],
-        pieces[p, NORMAL_SCALE], pieces[p, FRICTION_SCALE], density, nu,
+        tx,
+        ty,
+        tz,
+        pieces[p, DIAMETER],
+        pieces[p, NORMAL],
+        pieces[p, FRICTION],
+        pieces[p, NORMAL_SCALE],
+        pieces[p, FRICTION_SCALE],
+        density,
+        nu,
     )
     half = 0.5 * length
     answer[0] = half * fx - pull[j] * tx
@@ -250,7 +256,15 @@ def follow(
         a00 = a01 = a10 = a11 = 0.0  # slope of the line behind
         known = False
         rod = pull_at_top(
-            part[line], pieces[r], medium, current, drift[r], place[r], rate[r], pull[r], nodes,
+            part[line],
+            pieces[r],
+            medium,
+            current,
+            drift[r],
+            place[r],
+            rate[r],
+            pull[r],
+            nodes,
             answer,
         )
         load = math.nan
@@ -289,7 +303,9 @@ def follow(
                     gap = math.sqrt(gx * gx + gy * gy + gz * gz)
                     left = max(gap - CATCH_UP * dt, 0.0) / max(gap, 1e-9)
                     top[0], top[1], top[2] = (
-                        tip[0] + left * gx, tip[1] + left * gy, tip[2] + left * gz,
+                        tip[0] + left * gx,
+                        tip[1] + left * gy,
+                        tip[2] + left * gz,
                     )
                     known = False
                 # Each look steps the line from the same start to another place of its top. The
@@ -312,14 +328,39 @@ def follow(
                     top[0], top[1] = px, py
                     was_x, was_y = answer[0], answer[1]
                     nodes, last, newton, _ = stretch_of_time(
-                        knots[line], part[line], pieces[r], stiffness[r], lures[r], medium,
-                        current, drift[r], air, place[r], rate[r], pull[r], nodes, out, last, top,
-                        new_out, dt, before, work,
+                        knots[line],
+                        part[line],
+                        pieces[r],
+                        stiffness[r],
+                        lures[r],
+                        medium,
+                        current,
+                        drift[r],
+                        air,
+                        place[r],
+                        rate[r],
+                        pull[r],
+                        nodes,
+                        out,
+                        last,
+                        top,
+                        new_out,
+                        dt,
+                        before,
+                        work,
                     )
                     effort[r, 0] += 1
                     size = pull_at_top(
-                        part[line], pieces[r], medium, current, drift[r], place[r], rate[r],
-                        pull[r], nodes, answer,
+                        part[line],
+                        pieces[r],
+                        medium,
+                        current,
+                        drift[r],
+                        place[r],
+                        rate[r],
+                        pull[r],
+                        nodes,
+                        answer,
                     )
                     if not boarded:
                         rod = size
@@ -361,9 +402,20 @@ def follow(
                         qx = px + (NUDGED if look == 1 else 0.0)
                         qy = py + (NUDGED if look == 2 else 0.0)
                         fx, fy = _balance(
-                            qx, qy, top[2], tip, length, boards[r], c1 * (qx - hx) - c0 * vx,
-                            c1 * (qy - hy) - c0 * vy, (qx - hx) / dt - vx, (qy - hy) / dt - vy,
-                            dt, wx, wy, medium[0],
+                            qx,
+                            qy,
+                            top[2],
+                            tip,
+                            length,
+                            boards[r],
+                            c1 * (qx - hx) - c0 * vx,
+                            c1 * (qy - hy) - c0 * vy,
+                            (qx - hx) / dt - vx,
+                            (qy - hy) / dt - vy,
+                            dt,
+                            wx,
+                            wy,
+                            medium[0],
                         )
                         if look == 0:
                             slope_x, slope_y = fx, fy
@@ -395,9 +447,20 @@ def follow(
                         mx, my = scale * sx, scale * sy
                         qx, qy = px + mx, py + my
                         fx, fy = _balance(
-                            qx, qy, top[2], tip, length, boards[r], c1 * (qx - hx) - c0 * vx,
-                            c1 * (qy - hy) - c0 * vy, (qx - hx) / dt - vx, (qy - hy) / dt - vy,
-                            dt, wx, wy, medium[0],
+                            qx,
+                            qy,
+                            top[2],
+                            tip,
+                            length,
+                            boards[r],
+                            c1 * (qx - hx) - c0 * vx,
+                            c1 * (qy - hy) - c0 * vy,
+                            (qx - hx) / dt - vx,
+                            (qy - hy) / dt - vy,
+                            dt,
+                            wx,
+                            wy,
+                            medium[0],
                         )
                         fx += answer[0] + a00 * mx + a01 * my
                         fy += answer[1] + a10 * mx + a11 * my
@@ -433,8 +496,17 @@ def follow(
                 speed = math.sqrt((wx - vx) * (wx - vx) + (wy - vy) * (wy - vy))
             if m % every == 0:
                 _note(
-                    place[r], pull[r], nodes, part[line], strength[line], rod, rod_strength[line],
-                    speed, load, let_outs[r, m], shown[r, row],
+                    place[r],
+                    pull[r],
+                    nodes,
+                    part[line],
+                    strength[line],
+                    rod,
+                    rod_strength[line],
+                    speed,
+                    load,
+                    let_outs[r, m],
+                    shown[r, row],
                 )
                 ending = nodes
                 for i in range(nodes):

@@ -216,8 +216,11 @@ def _distances(plan: Plan, standing: Track, *, fetch: bool) -> tuple[Array, floa
         if not others:
             continue
         near, _ = gaps(
-            shapes, counts, np.array([[0, j + 1] for j in others]),
-            crossings=False, least_only=True,
+            shapes,
+            counts,
+            np.array([[0, j + 1] for j in others]),
+            crossings=False,
+            least_only=True,
         )
         apart[i, others] = near[:, :, 0].min(axis=1)
     return apart, total
@@ -273,7 +276,12 @@ def moved(plan: Plan, rod: int, *, fetch: bool) -> tuple[Track, float]:
         boards[:] = math.nan
     every = round(SHOWN / STEP)
     track = follow(
-        spread, start, time, tips(alone.mounts, path), let_outs=out[None], board_lines=boards[None],
+        spread,
+        start,
+        time,
+        tips(alone.mounts, path),
+        let_outs=out[None],
+        board_lines=boards[None],
         every=every,
     )
     return track, seconds

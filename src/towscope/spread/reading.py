@@ -97,6 +97,12 @@ def board_of(file: SpreadFile, kind: str, line: float, place: str) -> Board:
         )
     part = known[kind]
     return Board(
-        kind, line, part.lift_area, part.drag_area, part.mass, part.buoyancy, part.lift_sd,
+        kind,
+        line,
+        part.lift_area,
+        part.drag_area,
+        part.mass,
+        part.buoyancy,
+        part.lift_sd,
         part.drag_sd,
     )
