@@ -6,7 +6,7 @@ import json
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from towscope.errors import InputError, NoAnswer
@@ -129,6 +129,7 @@ def test_curvature_of_a_circle():
     assert curvature(40 * np.cos(-t), 40 * np.sin(-t))[5] == pytest.approx(-1 / 40.0, rel=1e-6)
 
 
+@settings(max_examples=30)
 @given(
     st.lists(st.floats(-0.6, 0.6), min_size=60, max_size=120),
     st.sampled_from([20.0, 30.0, 60.0]),

@@ -73,10 +73,8 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
                 part = Window(window.col_off, window.row_off + top, window.width, high)
                 value = grid.read(1, window=part, masked=True).astype(float).filled(np.nan)
                 i, j = np.nonzero(np.isfinite(value))
-                x, y = grid.transform * (
-                    part.col_off + j + 0.5,
-                    part.row_off + i + 0.5,
-                )
+                t, column, row = grid.transform, part.col_off + j + 0.5, part.row_off + i + 0.5
+                x, y = t.a * column + t.b * row + t.c, t.d * column + t.e * row + t.f
                 number = (part.row_off + i) * grid.width + part.col_off + j + 1
                 parts.append(np.column_stack([x, y, value[i, j], number]))
                 if told is not None:
