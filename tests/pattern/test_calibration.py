@@ -8,12 +8,12 @@ from pattern_calibration import Tally, by_own_priors
 
 
 def test_intervals_hold_and_probabilities_are_right() -> None:
-    # simulation-based calibration (Talts et al. 2018, arXiv:1804.06788); with 24 days the share
+    # simulation-based calibration (Talts et al. 2018, arXiv:1804.06788); with 20 days the share
     # of intervals that hold is known to some 3 %, hence the wider bounds than the 87 to 93 % that
     # the full run of 500 days is held to
     names = ("lures", "sizes", "colours", "bodies", "base rate")
     tallies = {f"own: {x}": Tally() for x in names}
-    for number in range(24):
+    for number in range(20):
         by_own_priors(11, number, tallies)
     lures = tallies["own: lures"]
     share, error = lures.coverage()

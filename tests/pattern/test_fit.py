@@ -190,12 +190,13 @@ def by_mcmc(design: Design, steps: int) -> tuple[np.ndarray, np.ndarray]:
 
 @pytest.mark.parametrize("make", [few_fish, clumped_days, much_data])
 def test_posterior_is_that_of_a_long_mcmc_run(make) -> None:  # type: ignore[no-untyped-def]
-    # emcee (Foreman-Mackey et al. 2013, PASP 125:306), an independent sampler; at this length its
-    # own noise is some 0.05 of a standard deviation, ours 0.03: hence the bounds. A run eight times
-    # as long is compared in docs/bench/pattern.md.
+    # emcee (Foreman-Mackey et al. 2013, PASP 125:306), an independent sampler. At this length its
+    # own noise is up to 0.1 of a standard deviation in means and 0.2 in tails: hence the bounds.
+    # Ours runs with more sets of scales than usual, to check the method rather than its noise; a
+    # longer run against the usual number is in docs/bench/pattern.md.
     design = make()
     reference, clump = by_mcmc(design, 3000)
-    posterior = fit(design, draws=4000)
+    posterior = fit(design, draws=4000, points=1000)
     sd = reference.std(axis=0)
     off = (posterior.effects.mean(axis=0) - reference.mean(axis=0)) / sd
     assert np.max(np.abs(off)) < 0.15
