@@ -35,6 +35,8 @@ REFERENCE = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)  # the librar
         ("1.0e-3 Pa*s", "viscosity", "1e-3 pascal*second", "pascal*second"),
         ("0.4 oz", "mass", "0.4 ounce", "kilogram"),
         ("10 min", "time", "10 minute", "second"),
+        ("30 deg", "angle", "30 degree", "degree"),
+        ("0.5 rad", "angle", "0.5 radian", "degree"),
     ],
 )
 def test_units_mean_what_the_reference_library_says(

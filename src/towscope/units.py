@@ -33,13 +33,13 @@ second = [time] = s = sec = seconds
 gram = [mass] = g = grams
 kelvin = [temperature] = K
 radian = [] = rad
-degree = pi / 180 * radian = deg = degrees
+degree = 0.017453292519943295 * radian = deg = degrees
 percent = 0.01 = pct
 minute = 60 * second = min = minutes
 hour = 60 * minute = h = hr = hours
 inch = 0.0254 * meter = in = inches
 foot = 12 * inch = ft = feet
-yard = 3 * foot = yd = yard = yards = yds
+yard = 3 * foot = yd = yards = yds
 mile = 1760 * yard = mi = miles
 nautical_mile = 1852 * meter = nmi
 fathom = 6 * foot = fathoms

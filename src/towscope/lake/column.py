@@ -103,13 +103,14 @@ def layers(column: Column) -> Layers:
 
     Examples
     --------
-    An August column: warm to 7 m, cold from 11 m down. Where is the thermocline?
+    An August column: warm to 7 m, cold from 11 m down. Where is the thermocline? A little above
+    the steepest fall of temperature, since warm water changes its density faster.
 
     >>> import numpy as np
     >>> d = np.arange(0.0, 16.0)
     >>> t = 8.0 + 14.0 / (1.0 + np.exp((d - 9.0) / 0.8))
     >>> round(layers(Column(d, t)).thermocline, 1)
-    9.0
+    8.6
     """
     d, t = column.depth, column.temperature
     rho = np.array([density(float(v)) for v in t])
