@@ -15,7 +15,7 @@ import numpy as np
 from towscope.pattern.fit import fit
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "pattern"))
-from test_fit import by_mcmc, clumped_days, few_fish, much_data  # noqa: E402
+from test_fit import by_mcmc, clumped_days, few_fish, much_data
 
 
 def main() -> None:
