@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from towscope.commands.common import Json, Units, console, emit, quantity, system
-from towscope.commands.journalling import Place, present, store_at
+from towscope.commands.journalling import Place, effort_of, present, store_at
 from towscope.errors import InputError, NoAnswer
 
 if TYPE_CHECKING:
@@ -142,11 +142,8 @@ def _effort(stints: Path | None, journal: str, since: str, until: str) -> list[S
             and (last is None or s.day <= last.isoformat())
         ]
     else:
-        from towscope.journal.effort import season
-
-        now, _ = present()
         with store_at(journal, create=False) as store:
-            effort = season(store, first=first, last=last, now_s=now.timestamp())
+            effort = effort_of(store, None, first=first, last=last)
     if not any(s.hours > 0.0 or s.catches for s in effort):
         raise NoAnswer(
             "no effort in that time: nothing was in the water, so nothing can be said of what works"
@@ -307,11 +304,9 @@ def what_next(
 
 
 def _journal_effort(journal: str) -> tuple[list[Stint], float | None]:
-    from towscope.journal.effort import season
-
     now, _ = present()
     with store_at(journal, create=False) as store:
-        effort = season(store, now_s=now.timestamp())
+        effort = effort_of(store, None)
     ends = [s.end_s for s in effort]
     # while the day goes on the present counts; looked at later, the end of its last day does
     live = bool(ends) and now.timestamp() - max(ends) < 12 * 3600.0

@@ -144,11 +144,15 @@ def let_out_table(
     mark: tuple[float, float] | None = None,
 ) -> Grid:
     """Draw a let-out table: depths down, speeds across, the asked cell marked."""
-    grid = Grid(title=Text(title), box=box.SIMPLE_HEAD, title_justify="left", title_style="bold")
+    grid = Grid(
+        title=Text(title), box=box.SIMPLE_HEAD, title_justify="left", title_style="bold", padding=0
+    )
     unit = system.label("length")
-    grid.add_column(f"depth, {unit}", justify="right")
+    grid.add_column(f"{unit} \\ {system.label('speed')}", justify="right", no_wrap=True)
     for speed in table.speeds:
-        grid.add_column(system.show(float(speed), "speed"), justify="center")
+        grid.add_column(
+            f"{system.convert(float(speed), 'speed'):.1f}", justify="center", no_wrap=True
+        )
     row_marked = col_marked = -1
     if mark is not None:
         row_marked = int(np.argmin(np.abs(table.depths - mark[0])))
@@ -172,7 +176,10 @@ def let_out_table(
         if np.isfinite(table.let_out).any()
         else None
     )
-    note = f"line past the rod tip, {unit}; below it the span that holds it 9 times in 10"
+    note = (
+        f"line past the rod tip, {unit}, by depth (down, {unit}) and speed (across, "
+        f"{system.label('speed')}); below it the span that holds it 9 times in 10"
+    )
     if coded is not None:
         before = system.show(count(tow, 0.0).before, "length")
         note += f"; colours start after {before} of leader"
