@@ -10,6 +10,7 @@ import typer
 from typer.core import TyperCommand, TyperGroup
 
 from towscope.commands.common import Json, Units, console, emit, quantity, system
+from towscope.commands.passes import passes
 from towscope.errors import InputError, NoAnswer
 
 if TYPE_CHECKING:
@@ -52,6 +53,7 @@ def register(app: typer.Typer) -> None:
     lake.command(cls=SignedCommand)(depth)
     lake.command()(edges)
     lake.command(name="map")(draw)
+    lake.command()(passes)
     lake.command()(column)
     lake.command(cls=SignedCommand)(sun)
     lake.command()(demo)

@@ -15,9 +15,10 @@ from towscope.lake.lead import KNOT, Line, Response, Steps, Trial
 
 Array = npt.NDArray[np.float64]
 
-CHANGE = 8.0  # [m^3]; what a change must gain: depth error squared, times the length it lasts
+CHANGE = 3.0  # [m^3]; what a change must gain: depth error squared, times the length it lasts
 DEEPER = 2.0  # times worse to run too deep than too shallow
 TOGETHER = 25.0  # [m]; changes of line closer than this are made in one go
+LATE = 10.0  # [m]; before the end of the stretch, the last place for a change of line
 EVEN = 6.0  # [m]; bumps shorter than this cannot be followed and are evened out
 SMOOTH = 200.0  # [m^4]; how much a bent course of let-outs counts against a depth error
 
@@ -94,10 +95,13 @@ def let_outs(
     b = np.concatenate([gap, -np.sqrt(SMOOTH) * bend @ now, np.zeros(len(knots))])
     ideal = now + np.linalg.lstsq(a, b, rcond=None)[0]
     per_line = float(np.gradient(response.twice, response.far)[-1])
-    return steps(knots, np.clip(ideal, least, most), grain, least, most, per_line**2 * KNOT)
+    # the lure is as good as off the stretch before a change made later would tell
+    matters = np.where(knots <= trial.way.line.length - LATE, 1.0, 0.0)
+    weight = matters * per_line**2 * KNOT
+    return steps(knots, np.clip(ideal, least, most), grain, least, most, weight)
 
 
-def steps(at: Array, ideal: Array, grain: float, least: float, most: float, weight: float) -> Steps:
+def steps(at: Array, ideal: Array, grain: float, least: float, most: float, weight: Array) -> Steps:
     """Give the stepped course nearest to an ideal one, changes weighed against the gain.
 
     Parameters
@@ -108,8 +112,8 @@ def steps(at: Array, ideal: Array, grain: float, least: float, most: float, weig
         Values are multiples of this.
     least, most : float
         Their bounds.
-    weight : float
-        What the square of a difference at one place costs, more above the ideal; a change costs
+    weight : (n,) array
+        What the square of a difference at each place costs, more above the ideal; a change costs
         `CHANGE`.
 
     Returns
@@ -127,13 +131,13 @@ def steps(at: Array, ideal: Array, grain: float, least: float, most: float, weig
     cost = np.zeros(len(levels))
     came = np.empty((len(at), len(levels)), dtype=np.int64)
     own = np.arange(len(levels))
-    for i, value in enumerate(ideal):
+    for i, (value, heavy) in enumerate(zip(ideal.tolist(), weight.tolist(), strict=True)):
         cheapest = int(cost.argmin())
         stay = cost <= cost[cheapest] + CHANGE
         came[i] = np.where(stay, own, cheapest)
         cost = (
             np.where(stay, cost, cost[cheapest] + CHANGE)
-            + weight * ((levels - value) * np.where(levels > value, DEEPER, 1.0)) ** 2
+            + heavy * ((levels - value) * np.where(levels > value, DEEPER, 1.0)) ** 2
         )
     k = int(cost.argmin())
     chosen = np.empty(len(at), dtype=np.int64)

@@ -17,6 +17,7 @@ import numpy.typing as npt
 from towscope.errors import InputError, NoAnswer
 from towscope.lake import snags
 from towscope.lake.bed import Bed
+from towscope.lake.edges import resample
 from towscope.lake.handline import CHANGE, DEEPER, let_outs, wanted_depths
 from towscope.lake.lead import (
     KNOT,
@@ -33,7 +34,7 @@ from towscope.lake.lead import (
 )
 from towscope.lake.links import LEAVING, Link, Pose, link, over_water, shortest
 from towscope.lake.snags import Risk, risk
-from towscope.lake.stretches import SHORTEST, Stretch
+from towscope.lake.stretches import SHORTEST, Stretch, steerable
 from towscope.towing.moving import Bed as Bottom
 from towscope.towing.moving import Lines, State
 from towscope.towing.questions import let_out_for
@@ -77,6 +78,8 @@ class Wishes:
         Whether to raise the lure until it is safe.
     draws : int
         Versions that the risk is taken from.
+    outside : float
+        How far to the deep side of the edge the lure is to run, no deeper than over it [m].
     hand : Hand
         How boat and line are worked.
     """
@@ -91,6 +94,7 @@ class Wishes:
     limit: float = SAFE
     lower_risk: bool = False
     draws: int = snags.DRAWS
+    outside: float = 0.0
     hand: Hand = field(default_factory=Hand)
 
     def __post_init__(self) -> None:
@@ -114,6 +118,8 @@ class Pass:
         The boat's way along it, and the lure behind it, by best estimate.
     clearance : float
         Height above the bottom that it was planned for [m].
+    aim : (m,) array
+        Depth at which the lure should run at each moment, where it then is [m].
     height : (m,) array
         Height of the lure above the bottom at each moment [m].
     link : Link or None
@@ -129,6 +135,7 @@ class Pass:
     stretch: Stretch
     trial: Trial
     clearance: float
+    aim: Array
     height: Array
     link: Link | None
     risk: Risk
@@ -154,9 +161,10 @@ class Pass:
 
     @property
     def within(self) -> float:
-        """Share of the stretch on which the lure is within 0.3 m (a foot) of what was planned."""
-        mine = self.height[self.on_stretch]
-        return float(np.mean(np.abs(mine - self.clearance) <= 0.3))
+        """Share of the stretch on which the lure is within 0.3 m (a foot) of the planned height."""
+        mine = self.on_stretch
+        off = self.aim[mine] - self.trial.passage.depth[0][mine]
+        return float(np.mean(np.abs(off) <= 0.3))
 
 
 @dataclass(frozen=True)
@@ -180,6 +188,7 @@ def plan(
     wishes: Wishes,
     *,
     told: Callable[[str], None] | None = None,
+    length: Callable[[float], str] = "{:.1f} m".format,
 ) -> tuple[list[Pass], list[str]]:
     """Plan passes along stretches of edge, the first as given, each next the nearest left.
 
@@ -195,6 +204,8 @@ def plan(
         What is asked.
     told : callable, optional
         Called with a line on what is being done.
+    length : callable
+        Writes a length for the messages.
 
     Returns
     -------
@@ -212,9 +223,9 @@ def plan(
     for k, stretch in enumerate(stretches, 1):
         say(f"stretch {k} of {len(stretches)}: asking the engine")
         try:
-            ready.append(_prepare(bed, tow, stretch, wishes))
+            ready.append(_prepare(bed, tow, stretch, wishes, length))
         except NoAnswer as why:
-            left_out.append(f"a stretch of {stretch.length:.0f} m: {why}")
+            left_out.append(f"a stretch of {length(stretch.length)}: {why}")
     if not ready:
         raise NoAnswer(left_out[0] if left_out else "no stretch of edge to run along")
     ready = _in_order(ready)
@@ -235,26 +246,33 @@ def plan(
         need = max(clearance, own.best - own.corners + 0.2)
         round_, turn = _round(bed, tow, trial, after, clearance, need, wishes)
         state = round_.state if round_ is not None and k + 1 < len(done) else None
+        aim = _aims(bed, trial, clearance, _deepest(each.stretch, wishes))
         height = heights(bed, trial)
-        found.append(Pass(each.stretch, trial, clearance, height, round_, own, turn, each.cut))
+        found.append(Pass(each.stretch, trial, clearance, aim, height, round_, own, turn, each.cut))
     return found, left_out
 
 
-def _prepare(bed: Bed, tow: Tow, stretch: Stretch, wishes: Wishes) -> _Plan:
+def _prepare(
+    bed: Bed, tow: Tow, stretch: Stretch, wishes: Wishes, length: Callable[[float], str]
+) -> _Plan:
     """Ask the engine what is needed, and find a run-in and run-out that float the boat."""
     setting = Setting(wishes.speed)
     height = wishes.clearance
-    middle = float(np.median(bed.sample(stretch.x, stretch.y)[:, 0])) - height
+    if wishes.outside:
+        stretch = _moved_out(stretch, wishes.outside)
+    depths = bed.sample(stretch.x, stretch.y)[:, 0] - height
+    middle = float(np.median(np.minimum(depths, _deepest(stretch, wishes))))
     if middle <= 0.3:
         raise NoAnswer(
-            f"a clearance of {height:.1f} m over {middle + height:.1f} m of water leaves the lure "
+            f"a clearance of {length(height)} over {length(middle + height)} of water "
+            f"leaves the lure "
             "no depth to run at"
         )
     where = let_out_for(tow, middle, setting).where
     if where.let_out > min(wishes.most_out, tow.length):
         raise NoAnswer(
-            f"{middle:.1f} m of depth takes {where.let_out:.0f} m of line; at most "
-            f"{min(wishes.most_out, tow.length):.0f} m may be out"
+            f"a depth of {length(middle)} takes {length(where.let_out)} of line; at most "
+            f"{length(min(wishes.most_out, tow.length))} may be out"
         )
     out = max(round(where.let_out / wishes.grain), 1) * wishes.grain
     lay = where.layback
@@ -272,8 +290,8 @@ def _prepare(bed: Bed, tow: Tow, stretch: Stretch, wishes: Wishes) -> _Plan:
         x, y = x[first : len(x) - last], y[first : len(y) - last]
         if len(x) < 4 or float(np.hypot(np.diff(x), np.diff(y)).sum()) < SHORTEST:
             raise NoAnswer(
-                f"the boat has no water to run in and out on ({run_in:.0f} m before it and "
-                f"{run_out:.0f} m after it)"
+                f"the boat has no water to run in and out on ({length(run_in)} before it and "
+                f"{length(run_out)} after it)"
             )
     line = Line.through(x, y, run_in + lay + 40.0, run_out + 60.0, -head, tail)
     u: Array = -run_in + KNOT * np.arange(
@@ -282,6 +300,21 @@ def _prepare(bed: Bed, tow: Tow, stretch: Stretch, wishes: Wishes) -> _Plan:
     lines = Lines.of([tow], segment=SEGMENT, mounts=np.array([[*wishes.hand.mount, tow.tip]]))
     swing, sinking = responses(lines, out, wishes.speed, wishes.hand)
     return _Plan(replace(stretch, x=x, y=y), line, u, cut, lines, swing, sinking, out)
+
+
+def _moved_out(stretch: Stretch, outside: float) -> Stretch:
+    """Move the line of a stretch to the deep side."""
+    tx, ty = np.gradient(stretch.x), np.gradient(stretch.y)
+    size = np.maximum(np.hypot(tx, ty), 1e-9)
+    by = outside if stretch.deeper_side == "port" else -outside
+    x, y = stretch.x - by * ty / size, stretch.y + by * tx / size
+    x, y = steerable(*resample(x, y, 2.0), max(0.9 * min(stretch.radius, 1e3), 10.0))
+    return replace(stretch, x=x, y=y)
+
+
+def _deepest(stretch: Stretch, wishes: Wishes) -> float:
+    """Give the greatest depth wanted [m]: off the edge the lure runs as deep as over it."""
+    return stretch.depth - wishes.clearance if wishes.outside else math.inf
 
 
 def _best_end(bed: Bed, x: Array, y: Array, boat: float, lure: float) -> float | None:
@@ -371,10 +404,11 @@ def _at_height(
     trial = on_line(each.lines, way, wishes.hand, bottom, each.swing)
     places = np.arange(each.u[0] - 200.0, each.line.length + 10.0, KNOT)
     places = places[places >= each.line.u[0]]
-    wanted = wanted_depths(bed, each.line, places, clearance)
+    deepest = _deepest(each.stretch, wishes)
+    wanted = np.minimum(wanted_depths(bed, each.line, places, clearance), deepest)
     leader = float(tow.pieces[0, 0]) if len(tow.names) > 1 else 3.0
     most = min(wishes.most_out, tow.length)
-    best = trial, _unevenness(bed, trial, clearance)
+    best = trial, _unevenness(trial, _aims(bed, trial, clearance, deepest))
     for _ in range(ROUNDS):
         steps = let_outs(trial, wanted, places, each.sinking, wishes.grain, leader, most)
         now = trial.way.out
@@ -383,24 +417,30 @@ def _at_height(
         ):  # fmt: skip
             break
         trial = on_line(each.lines, replace(trial.way, out=steps), wishes.hand, bottom, each.swing)
-        worth = _unevenness(bed, trial, clearance)
+        worth = _unevenness(trial, _aims(bed, trial, clearance, deepest))
         if worth < best[1]:
             best = trial, worth
     return best[0]
 
 
-def _unevenness(bed: Bed, trial: Trial, clearance: float) -> float:
+def _unevenness(trial: Trial, aim: Array) -> float:
     """Judge a way: squared errors of height, and its changes of line [m^3].
 
     On the stretch too low counts more than too high; off it only too low counts at all.
     """
-    off = heights(bed, trial) - clearance
+    off = aim - trial.passage.depth[0]
     mine = trial.on_stretch()
     before = trial.lure_u < 0.0
     off = np.where(off < 0.0, DEEPER * off, np.where(mine, off, 0.0))
     each = float(np.median(np.diff(trial.lure_u)))
     total = float((off[mine | before] ** 2).sum()) * each
     return total + CHANGE * trial.way.out.changes
+
+
+def _aims(bed: Bed, trial: Trial, clearance: float, deepest: float) -> Array:
+    """Give the depth at which the lure should run where it is at each moment [m]."""
+    depth = trial.passage.depth[0] + heights(bed, trial)
+    return np.asarray(np.minimum(depth - clearance, deepest))
 
 
 def heights(bed: Bed, trial: Trial) -> Array:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -102,7 +103,7 @@ def few(x: Array, y: Array, keep: Array, close: float = CLOSE) -> npt.NDArray[np
     """
     chosen = {0, len(x) - 1, *(int(k) for k in keep)}
     fixed = sorted(chosen)
-    waiting = list(zip(fixed[:-1], fixed[1:], strict=True))
+    waiting = list(pairwise(fixed))
     while waiting:
         a, b = waiting.pop()
         if b - a < 2:
@@ -194,7 +195,7 @@ def mark_words(mark: Mark, system: System) -> str:
 
 
 def to_geojson(
-    passes: list[Pass], place: Place, name: str, reasons: list[str], figures: dict[str, Any]
+    passes: list[Pass], place: Place, name: str, figures: dict[str, Any]
 ) -> dict[str, Any]:
     """Give passes as a GeoJSON FeatureCollection: lines of edge, boat and lure, places of marks.
 
@@ -204,13 +205,13 @@ def to_geojson(
     """
     features: list[dict[str, Any]] = []
 
-    def add(kind: str, number: int, path: Array, **more: Any) -> None:
+    def add(kind: str, which: int, path: Array, **more: Any) -> None:
         line = [[lon, lat] for lat, lon in _globe(place, path)]
         geometry = {"type": "LineString", "coordinates": line}
-        properties = {"kind": kind, "pass": number, **more}
+        properties = {"kind": kind, "pass": which, **more}
         features.append({"type": "Feature", "geometry": geometry, "properties": properties})
 
-    for number, (each, reason) in enumerate(zip(passes, reasons, strict=True), 1):
+    for number, each in enumerate(passes, 1):
         facts = figures["passes"][number - 1]
         plain = {k: v for k, v in facts.items() if not isinstance(v, (dict, list))}
         add("edge", number, np.column_stack([each.stretch.x, each.stretch.y]))

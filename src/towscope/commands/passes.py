@@ -1,0 +1,298 @@
+"""Command about passes: how to run the boat so that the lure follows an edge."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from towscope.commands.common import Json, Tackle, Units, console, emit, quantity, system
+from towscope.commands.rigging import Lure, Speed, Untuned, WaterTemperature
+from towscope.errors import InputError
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    import numpy as np
+    import numpy.typing as npt
+
+    from towscope.lake.bed import Bed
+    from towscope.lake.passes import Pass, Wishes
+    from towscope.lake.stretches import Stretch, Wind
+    from towscope.towing.tow import Tow
+    from towscope.units import System
+
+ENDINGS = (".gpx", ".geojson", ".json", ".pdf", ".png", ".svg")
+POINTS = (
+    "N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW",
+    "NNW",
+)  # fmt: skip
+MOST_PASSES = 12
+
+
+def passes(
+    name: Annotated[str, typer.Argument(metavar="NAME", help="The lake's name.")],
+    depth: Annotated[str, typer.Option("--depth", help='Depth of the edge: "31 ft", "9.5 m".')],
+    clearance: Annotated[
+        str, typer.Option("--clearance", help='Height of the lure above the bottom: "3 ft".')
+    ],
+    rig: Annotated[str, typer.Option("--rig", help="A rig's name; `towscope stock` lists.")],
+    speed: Speed,
+    wind: Annotated[
+        str, typer.Option("--wind", help='Where it blows from, and how hard: "SW, 8 mph"; "calm".')
+    ],
+    out_max: Annotated[
+        str, typer.Option("--out-max", help='Most line past the rod tip: "200 ft".')
+    ] = "",
+    count: Annotated[int, typer.Option("--count", help="Most passes.")] = 3,
+    risk: Annotated[
+        str,
+        typer.Option(
+            "--risk", help='Raise the lure until it touches no likelier than this: "10%".'
+        ),
+    ] = "",
+    outside: Annotated[
+        str,
+        typer.Option("--outside", help='Run this far to the deep side of the edge: "15 ft".'),
+    ] = "",
+    turn: Annotated[
+        str, typer.Option("--turn", help='Tightest bend of the line the lure follows: "100 ft".')
+    ] = "",
+    shortest: Annotated[str, typer.Option("--shortest", help="Shortest pass.")] = "60 m",
+    current: Annotated[
+        str, typer.Option("--current", help='Current over ground: "0.2 mph from west".')
+    ] = "",
+    tip: Annotated[
+        str, typer.Option("--tip", help='Rod tip from the receiver: "5 ft to port, 8 ft behind".')
+    ] = "",
+    tackle: Tackle = None,
+    lure: Lure = "",
+    water: WaterTemperature = "",
+    untuned: Untuned = False,
+    output: Annotated[
+        Path | None,
+        typer.Option(
+            "-o",
+            "--output",
+            help="Write .gpx, .geojson, .json, a page (.pdf) or a map (.png, .svg).",
+        ),
+    ] = None,
+    units: Units = "us",
+    as_json: Json = False,
+) -> None:
+    """Plan passes that put the lure on an edge: the boat's way, the line, the turns, the risk."""
+    shown = system(units)
+    if output is not None and output.suffix.lower() not in ENDINGS:
+        raise InputError(f'-o "{output.name}": expected a name ending in {", ".join(ENDINGS)}')
+    if not 1 <= count <= MOST_PASSES:
+        raise InputError(f"--count {count}: expected 1 to {MOST_PASSES}")
+    from towscope.commands.rigging import depth_of, tow_for
+    from towscope.lake import store
+
+    deep = depth_of(depth)
+    blowing = wind_of(wind)
+    wishes = _wishes(clearance, speed, out_max, risk, outside, current, tip, shown)
+    if wishes.clearance >= deep:
+        raise InputError(
+            f'--clearance "{clearance}": expected less than the depth of the edge, {depth}'
+        )
+    _, tow = tow_for(rig, tackle, lure, water, untuned)
+    from towscope.commands.lake import _telling
+    from towscope.lake import passes as planner
+
+    with _telling(quiet=as_json) as told:
+        told("reading the lake")
+        bed = store.load(name)
+        found = _stretches(bed, tow, deep, blowing, wishes, turn, shortest, count, told, shown)
+        planned, left_out = planner.plan(
+            bed, tow, found, wishes, told=told, length=lambda v: shown.show(v, "length")
+        )
+        said = str(bed.facts.get("name", name))
+        from towscope.lake.passes_files import figures
+
+        reasons = [each.stretch.reason for each in planned]
+        answer = figures(planned, bed.place, said, reasons, wishes.limit)
+        answer.update(
+            rig=rig, depth_m=deep, speed_m_s=wishes.speed, wind_from_deg=blowing.source,
+            wind_m_s=blowing.speed, left_out=left_out,
+        )  # fmt: skip
+        if output is not None:
+            told(f"writing {output.name}")
+            from towscope.sheets.passes import title
+
+            heading = title(said, rig, deep, wishes, shown)
+            _write(output, bed, planned, left_out, answer, heading, wishes, blowing, shown)
+    if as_json:
+        emit(answer)
+        return
+    from towscope.sheets.passes import report, title
+
+    out = console()
+    heading = title(said, rig, deep, wishes, shown)
+    for part in report(planned, left_out, heading, wishes, bed.place, shown):
+        out.print(part)
+    if output is not None:
+        out.print(f"\n{output} written")
+
+
+def wind_of(text: str) -> Wind:
+    """Read a wind: where from, and how hard."""
+    from towscope.lake.stretches import Wind
+
+    if text.strip().lower() in ("calm", "none", "0"):
+        return Wind(0.0, 0.0)
+    parts = [p.strip() for p in text.split(",")]
+    expected = f'--wind "{text}": expected a direction and a speed, "SW, 8 mph" or "240, 3 m/s"'
+    if len(parts) != 2 or not all(parts):
+        raise InputError(expected)
+    side, hard = parts
+    if re.fullmatch(r"\d+(\.\d*)?\s*(deg|degrees|°)?", side):
+        source = float(re.match(r"[\d.]+", side)[0])  # type: ignore[index]
+        if source > 360.0:
+            raise InputError(f'--wind "{text}": expected 0 to 360 degrees')
+    else:
+        letters = re.sub(r"(?i)north|east|south|west", lambda m: m[0][0], side)
+        letters = re.sub(r"(?i)^from\s+|[\s-]", "", letters).upper()
+        if letters not in POINTS:
+            raise InputError(expected)
+        source = 22.5 * POINTS.index(letters)
+    strength = quantity(hard, "speed", "--wind")
+    if not 0.0 <= strength <= 40.0:
+        raise InputError(f'--wind "{text}": expected a speed of 0 to 89 mph')
+    return Wind(source % 360.0, strength)
+
+
+def _wishes(
+    clearance: str,
+    speed: str,
+    out_max: str,
+    risk: str,
+    outside: str,
+    current: str,
+    tip: str,
+    shown: System,
+) -> Wishes:
+    import math
+
+    from towscope.commands.afloat import mount_of
+    from towscope.commands.rigging import speed_of
+    from towscope.lake.lead import Hand
+    from towscope.lake.passes import SAFE, Wishes
+
+    height = quantity(clearance, "length", "--clearance")
+    if not 0.05 <= height <= 100.0:
+        raise InputError(f'--clearance "{clearance}": expected 0.2 to 300 ft')
+    limit = quantity(risk, "ratio", "--risk") if risk else SAFE
+    if not 0.005 <= limit <= 0.9:
+        raise InputError(f'--risk "{risk}": expected 0.5 % to 90 %')
+    most = quantity(out_max, "length", "--out-max") if out_max else math.inf
+    if not most >= 5.0:
+        raise InputError(f'--out-max "{out_max}": expected 5 m (16 ft) or more')
+    side = quantity(outside, "length", "--outside") if outside else 0.0
+    if not 0.0 <= side <= 100.0:
+        raise InputError(f'--outside "{outside}": expected 0 to 300 ft')
+    return Wishes(
+        height,
+        speed_of(speed),
+        most_out=most,
+        grain=shown.to_si(5.0, "length") if shown.name == "us" else 1.0,
+        limit=limit,
+        lower_risk=bool(risk),
+        outside=side,
+        hand=Hand(
+            mount=mount_of(tip) if tip else (0.0, 0.0),
+            current=_current(current) if current else None,
+        ),
+    )
+
+
+def _current(text: str) -> npt.NDArray[np.float64]:
+    from towscope.commands.afloat import current_over_ground
+
+    # Passes go many ways: only a current by the compass means anything.
+    if not re.search(r"\b(from|to|towards?)\b", text) or re.search(r"port|starboard", text):
+        raise InputError(f'--current "{text}": expected it by the compass: "0.2 mph from west"')
+    return current_over_ground(text, None)[0]  # type: ignore[arg-type]  # no track is looked at
+
+
+def _stretches(
+    bed: Bed,
+    tow: Tow,
+    deep: float,
+    blowing: Wind,
+    wishes: Wishes,
+    turn: str,
+    shortest: str,
+    count: int,
+    told: Callable[[str], None],
+    shown: System,
+) -> list[Stretch]:
+    from towscope.commands.lake import _reached
+    from towscope.errors import NoAnswer
+    from towscope.lake.edges import edges
+    from towscope.lake.stretches import RADIUS, choose
+    from towscope.towing.questions import let_out_for
+    from towscope.towing.tow import Setting
+
+    _reached(bed, deep, shown)
+    least = quantity(shortest, "length", "--shortest")
+    if not 30.0 <= least <= 5000.0:
+        raise InputError(f'--shortest "{shortest}": expected 100 ft (30 m) or more')
+    where = let_out_for(tow, deep - wishes.clearance, Setting(wishes.speed)).where
+    # a lure far behind cannot be swung through a tight bend
+    radius = quantity(turn, "length", "--turn") if turn else max(RADIUS, 0.8 * where.layback)
+    if not 10.0 <= radius <= 1000.0:
+        raise InputError(f'--turn "{turn}": expected 33 ft (10 m) to 3,300 ft')
+    told("looking for edges")
+    found = edges(bed, deep)
+    if not found:
+        raise NoAnswer(
+            f"nothing breaks steeply enough at {shown.show(deep, 'length', 1)} here; `towscope "
+            "lake edges --steep` tells what there is"
+        )
+    return choose(found, blowing, wishes.speed, radius=radius, shortest=least, most=count)
+
+
+def _write(
+    output: Path,
+    bed: Bed,
+    planned: list[Pass],
+    left_out: list[str],
+    answer: dict[str, Any],
+    heading: str,
+    wishes: Wishes,
+    blowing: Wind,
+    shown: System,
+) -> None:
+    import json
+
+    from towscope.commands.common import plain
+    from towscope.files import write_whole
+    from towscope.lake import passes_files as files
+
+    kind = output.suffix.lower()
+    name = str(answer["lake"])
+    reasons = [each.stretch.reason for each in planned]
+    if kind == ".gpx":
+        text = files.to_gpx(planned, bed.place, name, shown, reasons)
+        write_whole(output, text.encode() + b"\n")
+    elif kind == ".geojson":
+        lines = files.to_geojson(planned, bed.place, name, answer)
+        write_whole(output, json.dumps(lines, allow_nan=False).encode() + b"\n")
+    elif kind == ".json":
+        write_whole(output, json.dumps(plain(answer), indent=1, allow_nan=False).encode() + b"\n")
+    elif kind == ".pdf":
+        from towscope.sheets.passes import compass, page
+
+        lead = "Wind calm"
+        if blowing.speed > 0.0:
+            lead = f"Wind {shown.show(blowing.speed, 'speed', 0)} from {compass(blowing.source)}"
+        lead += f"; deepest known bottom {shown.show(float(bed.surface[bed.wet].max()), 'length')}"
+        write_whole(output, page(bed, planned, left_out, heading, lead, wishes, shown))
+    else:
+        from towscope.lake import chart
+        from towscope.sheets.passes import map_of
+
+        chart.save(map_of(bed, planned, heading, shown), output)

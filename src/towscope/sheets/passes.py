@@ -1,0 +1,413 @@
+"""What planned passes look like: in the terminal, and on a page to take along."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+from rich import box
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from towscope.lake.passes_files import mark_words, marks
+from towscope.sheets.cautions import LINE, LOOKOUT, ON_THE_WATER, RULES
+
+if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+    from rich.console import RenderableType
+
+    from towscope.lake.bed import Bed
+    from towscope.lake.passes import Pass, Wishes
+    from towscope.lake.place import Place
+    from towscope.lake.snags import Risk
+    from towscope.units import System
+
+POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
+AROUND = 60.0  # [m]; of map round the passes
+PAGE_WIDTH, WHOLE_HEIGHT, MAP_HEIGHT = 186.0, 54.0, 78.0  # [mm]
+INDENT = (0, 0, 0, 2)
+SMALL = 20.0  # [m]; below it lengths are shown to a tenth
+
+
+def compass(degrees: float) -> str:
+    """Give the nearest of eight points.
+
+    >>> compass(350.0), compass(100.0)
+    ('N', 'E')
+    """
+    return POINTS[round(degrees / 45.0) % 8]
+
+
+def title(name: str, rig: str, depth: float, wishes: Wishes, system: System) -> str:
+    """Say what the passes are."""
+    return (
+        f"{name}: {rig} along the {system.show(depth, 'length')} edge, "
+        f"{_off(wishes.clearance, system)} off the bottom"
+        + (f" and {_off(wishes.outside, system)} outside" if wishes.outside else "")
+        + f", at {system.show(wishes.speed, 'speed')}"
+    )
+
+
+def report(
+    passes: list[Pass],
+    left_out: list[str],
+    heading: str,
+    wishes: Wishes,
+    place: Place,
+    system: System,
+) -> Iterator[RenderableType]:
+    """Give the parts of the report, to be printed one after the other."""
+    yield Text(heading, style="bold")
+    yield _table(passes, wishes, system)
+    for number, each in enumerate(passes, 1):
+        yield Text(f"Pass {number}: {head(each, system)}", style="bold")
+        yield Padding(Text(why(each, system)), INDENT)
+        for far, clock, words in _steps(each, system):
+            yield Text(f"  {far:>8} {clock:>6}  {words}")
+        yield Padding(Text(round_words(each, wishes, system)), INDENT)
+        safe = each.risk.safe(wishes.limit)
+        yield Text(f"  {verdict(each.risk, wishes)}", style="bold green" if safe else "bold red")
+        yield Padding(Text(risk_words(each, wishes, place, system)), INDENT)
+        yield Text("")
+    for line in notes(passes, left_out, wishes, system):
+        yield Text(line)
+    yield Text("")
+    for caution in (LOOKOUT, LINE, RULES):
+        yield Text(caution, style="dim")
+
+
+def _table(passes: list[Pass], wishes: Wishes, system: System) -> Table:
+    table = Table(box=box.SIMPLE, header_style="")
+    heads = ("pass", "long", "heads", "line", "lure runs", "off bottom", "off its line", "touches")
+    for name in heads:
+        table.add_column(name, justify="right")
+    for number, each in enumerate(passes, 1):
+        outs = each.trial.way.out.value
+        table.add_row(
+            str(number),
+            system.show(each.trial.way.line.length, "length", 0),
+            compass(each.stretch.heading),
+            _span(float(outs.min()), float(outs.max()), system, 0),
+            _span(*each.depths, system, 0 if system.name == "us" else 1),
+            _span(*each.heights, system, 1),
+            system.show(each.trial.astray, "length", 1),
+            f"{each.risk.touch:.0%}",
+            style="" if each.risk.safe(wishes.limit) else "red",
+        )
+    return table
+
+
+def _span(low: float, high: float, system: System, places: int) -> str:
+    if f"{system.convert(low, 'length'):.{places}f}" == (
+        f"{system.convert(high, 'length'):.{places}f}"
+    ):
+        return system.show(low, "length", places)
+    return system.range(low, high, "length", places)
+
+
+def _off(value: float, system: System) -> str:
+    return system.show(value, "length", 1 if abs(value) < SMALL else 0).replace(".0 ", " ")
+
+
+def head(each: Pass, system: System) -> str:
+    """Say how long it is and which way it goes."""
+    minutes = each.trial.passage.time[-1] - each.trial.passage.time[0]
+    return (
+        f"{system.show(each.trial.way.line.length, 'length', 0)} of edge to the "
+        f"{compass(each.stretch.heading)} ({each.stretch.heading:.0f}°), {minutes / 60.0:.0f} min; "
+        f"deep water to {each.stretch.deeper_side}"
+    )
+
+
+def why(each: Pass, system: System) -> str:
+    """Say why it is run that way, and how well the lure keeps to it."""
+    text = each.stretch.reason[0].upper() + each.stretch.reason[1:]
+    low, high = each.heights
+    text += (
+        f". The lure keeps within {system.show(each.trial.astray, 'length', 1)} of the line and "
+        f"{system.range(low, high, 'length', 1)} off the bottom by best estimate"
+    )
+    if each.cut:
+        text += (
+            f"; {system.show(each.cut, 'length', 0)} of edge was cut off where the boat could "
+            "not go on"
+        )
+    return text
+
+
+def _steps(each: Pass, system: System) -> list[tuple[str, str, str]]:
+    rows = []
+    before = None
+    for mark in marks(each):
+        words = mark_words(mark, system)
+        if mark.kind == "line" and before is not None:
+            verb = "let out to" if mark.out > before else "take in to"
+            words = f"{verb} {system.show(mark.out, 'length')}"
+        before = mark.out
+        minutes, seconds = divmod(round(mark.time), 60)
+        rows.append((system.show(mark.far, "length", 0), f"{minutes}:{seconds:02d}", words))
+    return rows
+
+
+def round_words(each: Pass, wishes: Wishes, system: System) -> str:
+    """Say how the boat comes round."""
+    if each.link is None:
+        return (
+            "No way round was found that keeps the lure off the bottom: take the lines in at the "
+            "end, and set them anew"
+        )
+    c = each.link.choice
+    text = (
+        f"Then {system.show(c.length, 'length', 0)} round to the next start: turn to {c.first}, "
+        f"turns no tighter than {system.show(c.radius, 'length', 0)}, with "
+        f"{system.show(c.turn_out, 'length', 0)} of line out"
+    )
+    if c.speed > wishes.speed * 1.001:
+        text += f" at {system.show(c.speed, 'speed')}"
+    if each.link_risk is not None:
+        text += f" (touches {each.link_risk.touch:.0%})"
+    return text
+
+
+def verdict(risk: Risk, wishes: Wishes) -> str:
+    """Say in a word whether it is safe."""
+    return "Safe" if risk.safe(wishes.limit) else f"Not safe: touches {risk.touch:.0%}"
+
+
+def risk_words(each: Pass, wishes: Wishes, place: Place, system: System) -> str:
+    """Say what the risk is, and where."""
+    risk = each.risk
+    lat, lon = place.to_globe(*(np.array([v]) for v in risk.worst))
+    where = f"{float(lat[0]):.5f}, {float(lon[0]):.5f}"
+    whole = (
+        "clears the bottom by " + _off(risk.corners, system)
+        if risk.corners > 0.0
+        else "hits the bottom"
+    )
+    text = (
+        f"Lure or line touches with {risk.touch:.0%}; "
+        f"{_least(risk, system)}. "
+        f"{system.show(wishes.steering, 'length', 0)} off the way and "
+        f"{system.show(wishes.speed_error, 'speed')} off the speed at once, it {whole}."
+    )
+    if risk.touch > 0.0:
+        text += f" Likeliest {system.show(risk.worst_at, 'length', 0)} on, near {where}."
+    short = risk.short_of(wishes.limit)
+    if short > 0.0 and not wishes.lower_risk:
+        text += (
+            f" Safe would be about {_off(each.clearance + short, system)} off the bottom "
+            f'(--risk "{wishes.limit:.0%}" finds it), or a line farther out over the deep '
+            "(--outside)."
+        )
+    return text
+
+
+def _least(risk: Risk, system: System) -> str:
+    """Say how near the bottom it comes."""
+    low, _, high = risk.least
+    if high <= 0.0:
+        return "it does nine times in ten"
+    span = system.range(max(low, 0.0), high, "length", 1)
+    return f"the nearest it comes is {span} (9 in 10)"
+
+
+def notes(passes: list[Pass], left_out: list[str], wishes: Wishes, system: System) -> Iterator[str]:
+    """Say what was done differently from what was asked."""
+    for number, each in enumerate(passes, 1):
+        if each.clearance > wishes.clearance + 1e-6:
+            yield (
+                f"Pass {number} was raised to {_off(each.clearance, system)} off the bottom to "
+                f"keep touches under {wishes.limit:.0%}"
+            )
+    for line in left_out:
+        yield f"Left out: {line}"
+    yield (
+        f"Risk: {passes[0].risk.draws} versions of line, bottom and helm; the boat is taken to "
+        f"keep within {system.show(wishes.steering, 'length', 0)} of her way and "
+        f"{system.show(wishes.speed_error, 'speed')} of her speed nine times in ten"
+    )
+
+
+def map_of(
+    bed: Bed, passes: list[Pass], heading: str, system: System, *, only: int | None = None
+) -> Figure:
+    """Draw the passes on the lake's map: the edge the lure follows, and the boat's way.
+
+    Parameters
+    ----------
+    bed : Bed
+        The lake.
+    passes : list of Pass
+        The passes.
+    heading : str
+        Over the map.
+    system : System
+        Units.
+    only : int, optional
+        Number of the pass to draw close up; all of them on the whole lake where not given.
+    """
+    from matplotlib.patheffects import withStroke
+
+    from towscope.lake import chart
+
+    figure = chart.draw(bed, system, title=heading, passes=[p.stretch for p in passes])
+    axes = figure.axes[0]
+    halo = [withStroke(linewidth=3.2, foreground="white")]
+    near = only is not None
+    for number, each in enumerate(passes, 1):
+        path = each.trial.path
+        axes.plot(
+            path[:, 0], path[:, 1], color=chart.INK, lw=1.6 if near else 1.0, ls=(0, (4, 1.5)),
+            zorder=6.5, path_effects=halo, label="boat" if number == 1 else "_",
+        )  # fmt: skip
+        if each.link is not None:
+            way = each.link.path
+            axes.plot(
+                way[:, 0], way[:, 1], color=chart.INK, lw=1.1, ls=(0, (1, 2)), zorder=4.5,
+                path_effects=halo, label="_" if number > 1 else "way round",
+            )  # fmt: skip
+        if each.risk.touch > 0.0:
+            axes.plot(
+                *each.risk.worst, "X", ms=8, mfc="white", mec=chart.EDGE, mew=1.6, zorder=9,
+                label="_" if number > 1 else "touch likeliest", ls="",
+            )  # fmt: skip
+        if number == only:
+            _marks(axes, each, system)
+    handles, labels = axes.get_legend_handles_labels()
+    labels = [w.replace("pass, in the direction of its arrow", "lure") for w in labels]
+    axes.legend(handles, labels, loc="best", fontsize=8, framealpha=0.92)
+    if only is not None:
+        _crop(figure, passes[only - 1], system)
+    return figure
+
+
+def _marks(axes: Axes, each: Pass, system: System) -> None:
+    """Write the line to have out where it changes."""
+    from towscope.lake.chart import INK
+
+    shown = [mark for mark in marks(each) if mark.kind in ("start", "line")]
+    for k, mark in enumerate(shown):
+        axes.plot(mark.x, mark.y, "o", ms=6, mfc="white", mec=INK, mew=1.5, zorder=9)
+        axes.annotate(
+            system.show(mark.out, "length"), (mark.x, mark.y), (9, (-15, 13, -31, 29)[k % 4]),
+            textcoords="offset points", fontsize=9.5, fontweight="bold", color=INK, zorder=10,
+            bbox={"boxstyle": "round,pad=0.15", "fc": "white", "ec": INK, "lw": 0.7},
+        )  # fmt: skip
+
+
+def _crop(figure: Figure, each: Pass, system: System) -> None:
+    """Show only what is round one pass, with a scale bar of its own."""
+    from matplotlib.offsetbox import AnchoredText
+
+    from towscope.lake.chart import INK
+
+    axes = figure.axes[0]
+    points = each.trial.path[:, :2]
+    low, high = points.min(axis=0) - AROUND, points.max(axis=0) + AROUND
+    size = high - low
+    for c, least in ((0, 0.8 * float(size[1])), (1, 0.42 * float(size[0]))):
+        if size[c] < least:  # no narrower than a page can show
+            middle = 0.5 * (low[c] + high[c])
+            low[c], high[c] = middle - 0.5 * least, middle + 0.5 * least
+    size = high - low
+    for line in list(axes.lines):
+        if line.get_transform() != axes.transData:  # the whole lake's scale bar
+            line.remove()
+    for text in list(axes.texts):
+        if text.get_text().endswith((" yd", " m")) and text.get_fontsize() == 8:
+            text.remove()
+        else:
+            text.set_clip_on(True)
+    axes.set_xlim(low[0], high[0])
+    axes.set_ylim(low[1], high[1])
+    axes.set_xlabel("not for navigation; north is up", fontsize=8, color=INK, loc="left")
+    unit, name = (1.0, "m") if system.name == "metric" else (0.9144, "yd")
+    lengths = [a * 10.0**b for b in range(1, 4) for a in (1.0, 2.0, 5.0)]
+    long = max(v for v in lengths if v * unit <= 0.25 * size[0] or v == lengths[0])
+    left, down = low[0] + 0.03 * size[0], low[1] + 0.04 * size[1]
+    axes.plot([left, left + long * unit], [down, down], color=INK, lw=3, zorder=9)
+    axes.add_artist(
+        AnchoredText(
+            f"{long:g} {name}", loc="lower left", prop={"size": 9}, pad=0.25, borderpad=1.6
+        )
+    )
+    ratio = float(size[1] / size[0])
+    figure.set_size_inches(9.0, 0.9 * 9.0 * ratio + 0.5)
+
+
+def page(
+    bed: Bed,
+    passes: list[Pass],
+    left_out: list[str],
+    heading: str,
+    lead: str,
+    wishes: Wishes,
+    system: System,
+) -> bytes:
+    """Set the page.
+
+    Parameters
+    ----------
+    bed : Bed
+        The lake.
+    passes : list of Pass
+        The passes.
+    left_out : list of str
+        What was left out, and why.
+    heading, lead : str
+        Over the page, and below that.
+    wishes : Wishes
+        What was asked.
+    system : System
+        Units.
+
+    Returns
+    -------
+    bytes
+        A PDF.
+    """
+    from towscope.sheets.laminate import typeset
+
+    whole, width = _svg(map_of(bed, passes, "", system), WHOLE_HEIGHT)
+    near = [
+        _svg(map_of(bed, passes, "", system, only=k), MAP_HEIGHT) for k in range(1, len(passes) + 1)
+    ]
+    data: dict[str, Any] = {
+        "paper": "us-letter" if system.name == "us" else "a4",
+        "title": heading,
+        "lead": lead,
+        "map": whole,
+        "map_width": width,
+        "passes": [
+            {
+                "head": f"Pass {number}: {head(each, system)}",
+                "why": why(each, system),
+                "map": near[number - 1][0],
+                "map_width": near[number - 1][1],
+                "steps": [list(row) for row in _steps(each, system)],
+                "round": round_words(each, wishes, system),
+                "safe": each.risk.safe(wishes.limit),
+                "verdict": verdict(each.risk, wishes),
+                "risk": risk_words(each, wishes, bed.place, system),
+            }
+            for number, each in enumerate(passes, 1)
+        ],
+        "notes": list(notes(passes, left_out, wishes, system)),
+        "cautions": list(ON_THE_WATER),
+    }
+    return typeset("passes.typ", data)
+
+
+def _svg(figure: Figure, height: float) -> tuple[str, float]:
+    """Give a drawing, and the width [mm] at which it is no higher than so much [mm]."""
+    from matplotlib import rc_context
+
+    out = io.StringIO()
+    with rc_context({"svg.fonttype": "path"}):
+        figure.savefig(out, format="svg", dpi=150)
+    wide, high = figure.get_size_inches()
+    return out.getvalue(), min(PAGE_WIDTH, height * wide / high)
