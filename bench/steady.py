@@ -181,7 +181,7 @@ def main() -> None:
 
     t_ours, t_c = timed(lambda: ours(tow), 21), timed(c, 21)
     e_ours, e_c = error(ours(tow)[:, :, DEPTH]), error(c()[:, :, DEPTH])
-    some = slice(0, 41, 20)  # three speeds of the 41; the rest cost the same
+    some = slice(10, 41, 20)  # two speeds of the 41; the rest cost the same
     rows = []
     for method, tolerance in (("DOP853", 1e-7), ("RK45", 1e-7), ("LSODA", 1e-8)):
         start = time.process_time()

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from towscope.cli import run
+from towscope.cli import QUICK, ROOMS, build, run
 
 LETOUT = ["letout", "demo", "--depth", "28 ft", "--speed", "2 mph"]
 
@@ -229,4 +229,6 @@ def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
     assert status == 0
     for command in ("letout", "depth", "speed", "table", "reel", "stock"):
         assert f"  {command} " in out
+    first = {c.callback.__name__ for c in build(ROOMS[:1]).registered_commands if c.callback}
+    assert first == QUICK
     assert ask(capsys, "--version")[1].startswith("towscope ")

@@ -18,10 +18,12 @@ if TYPE_CHECKING:
 
 # The order is the order of the help page: the question first, then the day, then the rest.
 ROOMS: Final = ("line", "log", "day", "pattern", "fish", "spread", "follow", "tune", "lake")
+# The quick questions are all in the first room: asked one, the others need not be set up.
+QUICK: Final = frozenset({"letout", "depth", "speed", "table", "reel", "stock"})
 
 
-def build() -> typer.Typer:
-    """Give the application with every room's commands in it."""
+def build(rooms: tuple[str, ...] = ROOMS) -> typer.Typer:
+    """Give the application with the commands of these rooms in it."""
     import typer
 
     app = typer.Typer(
@@ -44,7 +46,7 @@ def build() -> typer.Typer:
             typer.echo(f"towscope {__version__}")
             raise typer.Exit
 
-    for room in ROOMS:
+    for room in rooms:
         import_module(f"towscope.commands.{room}").register(app)
     return app
 
@@ -61,7 +63,8 @@ def run(argv: list[str]) -> int:
     # A short command makes objects and ends; looking for garbage among them costs a tenth of it.
     gc.set_threshold(200_000, 50, 50)
     try:
-        status = build()(args=argv, prog_name="towscope", standalone_mode=False)
+        rooms = ROOMS[:1] if argv and argv[0] in QUICK else ROOMS
+        status = build(rooms)(args=argv, prog_name="towscope", standalone_mode=False)
         sys.stdout.flush()
         return int(status or 0)
     except typer.Exit as stop:
