@@ -15,7 +15,8 @@ from towscope.lake.soundings import UNITS, Log, Reading, sign, unit_named
 
 Array = npt.NDArray[np.float64]
 
-# Opened by the one reader that the name asks for: others follow links out of the file, to the network or elsewhere.
+# Opened by the one reader that the name asks for: others follow links out of the file, to the
+# network or elsewhere.
 DRIVERS = {
     ".tif": "GTiff",
     ".tiff": "GTiff",

@@ -234,7 +234,7 @@ class Verdict:
 
     @property
     def word(self) -> str:
-        """ "clear", "doubtful" (by the best estimate, not in nine of ten) or "fails"."""
+        """Say "clear", "doubtful" (by the best estimate, not in nine of ten) or "fails"."""
         if self.faults:
             return "fails"
         return "doubtful" if self.chance < SURE else "clear"
