@@ -132,7 +132,8 @@ def test_marks_on_a_track_and_over_a_lake_are_taken_under_the_lure(
     track.write_text("\n".join(rows))
     marks = tmp_path / "m.csv"
     marks.write_text(
-        "time,let_out [ft],bottom_depth [ft],kind\n1786000600,150,26,touch\n1786000700,160,28,clear\n"
+        "time,let_out [ft],bottom_depth [ft],kind\n"
+        "1786000600,150,26,touch\n1786000700,160,28,clear\n"
     )
     unix = tmp_path / "unix.csv"
     rows = ["time,lat,lon"] + [

@@ -23,7 +23,7 @@ from towscope.tuning.model import Customs, Problem
 from towscope.tuning.posterior import infer
 
 sys.path.append(str(Path(__file__).parents[2] / "bench"))
-from tuning_crews import study
+from tuning_crews import NARROW, study
 
 Array = npt.NDArray[np.float64]
 FT, MPH = 0.3048, 0.44704
@@ -229,9 +229,9 @@ def test_intervals_hold_what_they_promise() -> None:
     The whole study, 300 crews, is bench/tuning_crews.py: 87 to 93 % are asked there. Of 24 crews
     the count that holds is 17 or more with 99 % probability where the truth is 90 %.
     """
-    found = study(24, 11, ((5, 0.0, True), (15, 0.1, True)))
+    found = study(24, 11, ((5, 0.0, True, NARROW), (15, 0.1, True, NARROW)))
     for rows in found.values():
         assert rows[:, 0].sum() >= 17
     five, fifteen = found.values()
     assert np.median(five[:, 1]) < 1.5
-    assert np.median(fifteen[:, 1]) < 1.0
+    assert np.median(fifteen[:, 1]) < 1.2

@@ -70,7 +70,7 @@ def test_linear_normal_limit_is_the_closed_form() -> None:
         lure_weight=d.lure_weight * 0.02, lure_dive_area=d.lure_dive_area * 0.02,
     )  # fmt: skip
     tow = replace(tow, doubt=small)
-    customs = Customs(0.0006, 0.0008, 0.002 * MPH, 0.0, 0.002 * MPH, 0.006, heavy=False)
+    customs = Customs(0.0006, 0.0008, 0.002 * MPH, 0.0, 0.002 * MPH, 0.006, heavy=False, doubt=1.0)
     rng = np.random.default_rng(4)
     marks = [
         replace(mark(out, v, 1.0, day=day), error=0.003)
@@ -129,12 +129,32 @@ def test_slopes_are_those_of_the_height() -> None:
         assert gradient[0, j] == pytest.approx((up - down) / 2e-5, abs=1e-6)
 
 
-@pytest.mark.parametrize("which", ["mixed", "few"])
-def test_posterior_is_that_of_a_long_run(which: str) -> None:
-    """Against an ensemble sampler (emcee) over the engine itself, with no table and no normals."""
-    marks = MIXED if which == "mixed" else [mark(150, 2.0, 22.0), mark(200, 1.8, 30.0, "clear")]
+def test_two_marks_at_odds_leave_two_peaks_in_the_right_shares() -> None:
+    """A touch, and a clear run that only a much lighter line, or a slip, explains.
+
+    Against plain importance weights on draws from before the marks, with the engine itself: slow
+    and without any choice of ours in it.
+    """
     tows = {KEY: core_only()}
+    marks = [mark(150, 2.0, 22.0), mark(200, 1.8, 30.0, "clear")]
     problem = Problem(marks, tows, Customs(current=0.0))
+    post = infer(problem, draws=4096)
+    assert len(post.modes) == 2
+    z = np.random.default_rng(1).standard_normal((20_000, len(problem.figures)))
+    log_weight = np.array([log_posterior(q, problem, tows) + 0.5 * q @ q for q in z])
+    weight = np.exp(log_weight - log_weight.max())
+    weight /= weight.sum()
+    assert 1.0 / (weight**2).sum() > 200.0
+    mean = weight @ z
+    sd = np.sqrt(weight @ z**2 - mean**2)
+    assert np.abs((post.z.mean(0) - mean) / sd).max() < 0.2
+    assert np.abs(post.z.std(0) / sd - 1.0).max() < 0.15
+
+
+def test_posterior_is_that_of_a_long_run() -> None:
+    """Against an ensemble sampler (emcee) over the engine itself, with no table and no normals."""
+    tows = {KEY: core_only()}
+    problem = Problem(MIXED, tows, Customs(current=0.0))
     post = infer(problem, draws=4096)
     steps = 500
     run = long_run(problem, tows, post.z[:48], steps)

@@ -1,4 +1,4 @@
-"""The same posterior by other means: the engine asked for every depth, a general sampler over it."""
+"""The same posterior by other means: every depth by the engine, a general sampler over it."""
 
 from __future__ import annotations
 
@@ -90,10 +90,11 @@ def long_run(
     ----------
     Foreman-Mackey, Hogg, Lang & Goodman (2013), Publ. Astron. Soc. Pac. 125:306-312.
     """
-    np.random.seed(seed)
     sampler = emcee.EnsembleSampler(
         len(start), start.shape[1], log_posterior, args=(problem, tows),
         moves=[(emcee.moves.DEMove(), 0.8), (emcee.moves.DESnookerMove(), 0.2)],
     )  # fmt: skip
+    # the sampler draws by numpy's legacy generator, whose state it takes and keeps
+    sampler.random_state = np.random.RandomState(seed).get_state()
     sampler.run_mcmc(start, steps)
     return sampler

@@ -15,7 +15,8 @@ from towscope.lake.lead import KNOT, Line, Response, Steps, Trial
 
 Array = npt.NDArray[np.float64]
 
-CHANGE = 3.0  # [m^3]; what a change must gain: depth error squared, times the length it lasts
+CHANGE = 5.0  # [m^3]; what a change must gain: depth error squared, times the length it lasts
+NEAR = 2.0  # [m]; higher above the bottom a change must gain more, with the height's square
 DEEPER = 2.0  # times worse to run too deep than too shallow
 TOGETHER = 25.0  # [m]; changes of line closer than this are made in one go
 LATE = 10.0  # [m]; before the end of the stretch, the last place for a change of line
@@ -52,6 +53,11 @@ def wanted_depths(bed: Bed, line: Line, places: Array, clearance: float) -> Arra
     return np.where(places > line.length, np.minimum(depth, last), depth)
 
 
+def change_cost(clearance: float) -> float:
+    """Give what a change must gain so high above the bottom [m^3]."""
+    return CHANGE * max(1.0, clearance / NEAR) ** 2
+
+
 def let_outs(
     trial: Trial,
     wanted: Array,
@@ -60,6 +66,7 @@ def let_outs(
     grain: float,
     least: float,
     most: float,
+    change: float = CHANGE,
 ) -> Steps:
     """Give the few round let-outs that bring the lure nearest to its wanted depths.
 
@@ -75,6 +82,8 @@ def let_outs(
         Let-outs are multiples of this [m].
     least, most : float
         Bounds of the let-out [m].
+    change : float
+        What a change must gain [m^3].
 
     Returns
     -------
@@ -98,10 +107,18 @@ def let_outs(
     # the lure is as good as off the stretch before a change made later would tell
     matters = np.where(knots <= trial.way.line.length - LATE, 1.0, 0.0)
     weight = matters * per_line**2 * KNOT
-    return steps(knots, np.clip(ideal, least, most), grain, least, most, weight)
+    return steps(knots, np.clip(ideal, least, most), grain, least, most, weight, change)
 
 
-def steps(at: Array, ideal: Array, grain: float, least: float, most: float, weight: Array) -> Steps:
+def steps(
+    at: Array,
+    ideal: Array,
+    grain: float,
+    least: float,
+    most: float,
+    weight: Array,
+    change: float = CHANGE,
+) -> Steps:
     """Give the stepped course nearest to an ideal one, changes weighed against the gain.
 
     Parameters
@@ -113,8 +130,9 @@ def steps(at: Array, ideal: Array, grain: float, least: float, most: float, weig
     least, most : float
         Their bounds.
     weight : (n,) array
-        What the square of a difference at each place costs, more above the ideal; a change costs
-        `CHANGE`.
+        What the square of a difference at each place costs, more above the ideal.
+    change : float
+        What a change costs.
 
     Returns
     -------
@@ -133,10 +151,10 @@ def steps(at: Array, ideal: Array, grain: float, least: float, most: float, weig
     own = np.arange(len(levels))
     for i, (value, heavy) in enumerate(zip(ideal.tolist(), weight.tolist(), strict=True)):
         cheapest = int(cost.argmin())
-        stay = cost <= cost[cheapest] + CHANGE
+        stay = cost <= cost[cheapest] + change
         came[i] = np.where(stay, own, cheapest)
         cost = (
-            np.where(stay, cost, cost[cheapest] + CHANGE)
+            np.where(stay, cost, cost[cheapest] + change)
             + heavy * ((levels - value) * np.where(levels > value, DEEPER, 1.0)) ** 2
         )
     k = int(cost.argmin())
@@ -144,10 +162,10 @@ def steps(at: Array, ideal: Array, grain: float, least: float, most: float, weig
     for i in range(len(at) - 1, -1, -1):
         chosen[i] = k
         k = int(came[i, k])
-    change = np.concatenate([[True], np.diff(chosen) != 0])
-    where = at[change].copy()
+    new = np.concatenate([[True], np.diff(chosen) != 0])
+    where = at[new].copy()
     where[0] = -np.inf
-    return _merged(where, levels[chosen[change]])
+    return _merged(where, levels[chosen[new]])
 
 
 def _merged(at: Array, value: Array) -> Steps:

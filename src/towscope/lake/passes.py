@@ -18,7 +18,7 @@ from towscope.errors import InputError, NoAnswer
 from towscope.lake import snags
 from towscope.lake.bed import Bed
 from towscope.lake.edges import resample
-from towscope.lake.handline import CHANGE, DEEPER, let_outs, wanted_depths
+from towscope.lake.handline import DEEPER, change_cost, let_outs, wanted_depths
 from towscope.lake.lead import (
     KNOT,
     SEGMENT,
@@ -49,7 +49,7 @@ ROOM = 35.0  # [m]; past run-in and run-out, to come round in
 MARGIN = 40.0  # [m]; of bottom kept round a pass
 SAFE = 0.10  # a pass with a touch likelier than this is not called safe
 AROUND = 320.0  # [m]; how far off its ends a way round is looked for
-RAISES = 5  # tries at a higher clearance
+RAISES = 7  # tries at a higher clearance
 BAND = 0.3 * 0.44704  # [m/s]; how much faster the boat may go in turns
 FEET = 0.3048
 
@@ -387,7 +387,7 @@ def _led(
         more = _risk_of(bed, bottom, each.lines.tows[0], trial, wishes).short_of(wishes.limit)
         if more == 0.0:
             break
-        clearance += more + 0.05
+        clearance += 1.15 * more + 0.1
     assert trial is not None
     return trial, clearance
 
@@ -404,26 +404,35 @@ def _at_height(
     trial = on_line(each.lines, way, wishes.hand, bottom, each.swing)
     places = np.arange(each.u[0] - 200.0, each.line.length + 10.0, KNOT)
     places = places[places >= each.line.u[0]]
-    deepest = _deepest(each.stretch, wishes)
+    deepest, change = _deepest(each.stretch, wishes), change_cost(clearance)
     wanted = np.minimum(wanted_depths(bed, each.line, places, clearance), deepest)
     leader = float(tow.pieces[0, 0]) if len(tow.names) > 1 else 3.0
-    most = min(wishes.most_out, tow.length)
-    best = trial, _unevenness(trial, _aims(bed, trial, clearance, deepest))
+    most = min(wishes.most_out, tow.length, _enough(tow, float(wanted.max()), wishes))
+    best = trial, _unevenness(trial, _aims(bed, trial, clearance, deepest), change)
     for _ in range(ROUNDS):
-        steps = let_outs(trial, wanted, places, each.sinking, wishes.grain, leader, most)
+        steps = let_outs(trial, wanted, places, each.sinking, wishes.grain, leader, most, change)
         now = trial.way.out
         if len(steps.value) == len(now.value) and np.allclose(steps.value, now.value) and (
             np.allclose(steps.at[1:], now.at[1:], atol=2.0 * KNOT)
         ):  # fmt: skip
             break
         trial = on_line(each.lines, replace(trial.way, out=steps), wishes.hand, bottom, each.swing)
-        worth = _unevenness(trial, _aims(bed, trial, clearance, deepest))
+        worth = _unevenness(trial, _aims(bed, trial, clearance, deepest), change)
         if worth < best[1]:
             best = trial, worth
     return best[0]
 
 
-def _unevenness(trial: Trial, aim: Array) -> float:
+def _enough(tow: Tow, depth: float, wishes: Wishes) -> float:
+    """Give the let-out for the greatest depth wanted, rounded up: more is only a hurry."""
+    try:
+        out = let_out_for(tow, depth, Setting(wishes.speed)).where.let_out
+    except NoAnswer:
+        return math.inf
+    return math.ceil(out / wishes.grain) * wishes.grain
+
+
+def _unevenness(trial: Trial, aim: Array, change: float) -> float:
     """Judge a way: squared errors of height, and its changes of line [m^3].
 
     On the stretch too low counts more than too high; off it only too low counts at all.
@@ -434,7 +443,7 @@ def _unevenness(trial: Trial, aim: Array) -> float:
     off = np.where(off < 0.0, DEEPER * off, np.where(mine, off, 0.0))
     each = float(np.median(np.diff(trial.lure_u)))
     total = float((off[mine | before] ** 2).sum()) * each
-    return total + CHANGE * trial.way.out.changes
+    return total + change * trial.way.out.changes
 
 
 def _aims(bed: Bed, trial: Trial, clearance: float, deepest: float) -> Array:

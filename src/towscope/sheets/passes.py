@@ -28,7 +28,8 @@ if TYPE_CHECKING:
 
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 AROUND = 60.0  # [m]; of map round the passes
-PAGE_WIDTH, WHOLE_HEIGHT, MAP_HEIGHT = 186.0, 54.0, 78.0  # [mm]
+PAGE_WIDTH, WHOLE_HEIGHT, MAP_HEIGHT = 186.0, 58.0, 82.0  # [mm]
+LARGER = 1.15
 INDENT = (0, 0, 0, 2)
 SMALL = 20.0  # [m]; below it lengths are shown to a tenth
 
@@ -219,9 +220,10 @@ def notes(passes: list[Pass], left_out: list[str], wishes: Wishes, system: Syste
     """Say what was done differently from what was asked."""
     for number, each in enumerate(passes, 1):
         if each.clearance > wishes.clearance + 1e-6:
+            done = "to keep" if each.risk.safe(wishes.limit) else "and still does not keep"
             yield (
-                f"Pass {number} was raised to {_off(each.clearance, system)} off the bottom to "
-                f"keep touches under {wishes.limit:.0%}"
+                f"Pass {number} was raised to {_off(each.clearance, system)} off the bottom "
+                f"{done} touches to {wishes.limit:.0%}"
             )
     for line in left_out:
         yield f"Left out: {line}"
@@ -307,7 +309,8 @@ def _crop(figure: Figure, each: Pass, system: System) -> None:
 
     axes = figure.axes[0]
     points = each.trial.path[:, :2]
-    low, high = points.min(axis=0) - AROUND, points.max(axis=0) + AROUND
+    rim = AROUND + 0.05 * float(np.ptp(points, axis=0).max())
+    low, high = points.min(axis=0) - rim, points.max(axis=0) + rim
     size = high - low
     for c, least in ((0, 0.8 * float(size[1])), (1, 0.42 * float(size[0]))):
         if size[c] < least:  # no narrower than a page can show
@@ -407,7 +410,10 @@ def _svg(figure: Figure, height: float) -> tuple[str, float]:
     from matplotlib import rc_context
 
     out = io.StringIO()
+    wide, high = figure.get_size_inches()
+    shown = min(PAGE_WIDTH, height * wide / high)
+    # drawn hardly larger than it is shown, so that its words stay legible
+    figure.set_size_inches(LARGER * shown / 25.4, LARGER * shown / 25.4 * high / wide)
     with rc_context({"svg.fonttype": "path"}):
         figure.savefig(out, format="svg", dpi=150)
-    wide, high = figure.get_size_inches()
-    return out.getvalue(), min(PAGE_WIDTH, height * wide / high)
+    return out.getvalue(), shown

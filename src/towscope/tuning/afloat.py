@@ -145,7 +145,9 @@ def under_lure(
     unsure = UNSURE * abs(found.depth - found.settled)
     speed = mark.speed if own_speed and math.isfinite(mark.speed) else found.speed
     water = mark.water and own_speed and math.isfinite(mark.speed)
-    new = replace(mark, speed=speed, water=water, course=found.course, ratio=min(max(ratio, 0.4), 2.5))
+    new = replace(
+        mark, speed=speed, water=water, course=found.course, ratio=min(max(ratio, 0.4), 2.5)
+    )
     error = math.hypot(mark.error, unsure)
     if bottom is None or mark.kind in ("logger", "sonar"):
         return replace(new, error=error)

@@ -117,6 +117,7 @@ def take_in(
     )
     counter = figure(f"counter:{rig}")
     scale = np.exp(counter_sd * fresh[:, -1] if counter is None else counter)
+    along = along / np.exp(log_speed) if along.size else along  # in the sensor's own measure
     learnt = Learnt(columns[0], columns[1], columns[2], lures, scale, along, since, marks)
     return _middle(replace(tow, learnt=learnt))
 

@@ -19,7 +19,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.linalg import cholesky, solve_triangular
+from scipy.linalg import LinAlgError, cholesky, solve_triangular
 from scipy.special import logsumexp
 
 from towscope.errors import InputError
@@ -34,6 +34,12 @@ STARTS = 4
 FAR = 0.12  # [1]; a step of any local figure that makes the table worth doing again
 MOST_TABLES = 5
 MOVES, LEAPS, STRIDE = 6, 5, 0.3
+MOST_MOVES = 4  # times as many, where strides must be found first
+FEWER = 512
+WIDE, BROADER = 1.15, 1.8  # times the normal's own width
+BROAD, BEFORE = 0.2, 0.1  # shares of the proposals
+FEW_FREE = 0.05
+UNEVEN = 0.7  # shape of the tail above which importance weights are not to be trusted
 MANY = 400  # marks; with so many there is one mode, and proposals are dear
 
 
@@ -115,9 +121,11 @@ def infer(problem: Problem, *, draws: int = DRAWS, seed: int = SEED) -> Posterio
     if not problem.marks:
         raise InputError("no marks; expected one at least")
     rng = np.random.Generator(np.random.PCG64(seed))
+    if len(problem.marks) > MANY:  # as many as are kept; the posterior is near normal then
+        draws = min(draws, FEWER)
     table, modes = search(problem, rng)
     z, tail = _propose(problem, table, modes, draws, rng)
-    z, moved = _move(problem, table, modes[0], z, rng)
+    z, moved = _move(problem, table, modes[0], z, rng, more=2 if tail > UNEVEN else 1)
     x, _ = problem.to_x(z)
     return Posterior(problem, table, z, x, modes, tail, moved)
 
@@ -175,7 +183,7 @@ def _modes(
             break
         if any(np.sum((m.root.T @ (z - m.z)) ** 2) < 0.5 for m in modes):
             continue
-        root = cholesky(_precision(problem, table, z), lower=True)
+        root = _root(problem, table, z)
         evidence = height - float(np.log(np.diag(root)).sum())
         modes.append(Mode(z, root, evidence))
     modes.sort(key=lambda m: -m.evidence)
@@ -193,13 +201,22 @@ def _weights(
     return out[:, 0], out[:, 1]
 
 
-def _precision(problem: Problem, table: Table, z: Array) -> Array:
+def _root(problem: Problem, table: Table, z: Array) -> Array:
+    """Give the Cholesky factor of the precision at a high point."""
     x, rate = problem.to_x(z)
     depth, jacobian = problem.slopes(x, table)
     _, bend = _weights(problem, depth)
     scaled = jacobian * rate
-    whole: Array = np.eye(z.size) + scaled.T @ (np.maximum(bend, 0.0)[:, None] * scaled)
-    return whole
+    for bends in (bend, np.maximum(bend, 0.0)):
+        try:
+            # marks held for wrong bend the other way; left out only where nothing else will do
+            root: Array = cholesky(
+                np.eye(z.size) + scaled.T @ (bends[:, None] * scaled), lower=True
+            )
+        except LinAlgError:
+            continue
+        return root
+    raise AssertionError("a sum of squares and the unit matrix has a Cholesky factor")
 
 
 def _climb(
@@ -246,28 +263,36 @@ def _propose(
     count = draws * (2 if len(problem.marks) > MANY else 4)
     log_share = np.array([m.evidence for m in modes])
     log_share = np.logaddexp(log_share - logsumexp(log_share), math.log(0.02))
-    log_share -= logsumexp(log_share)
-    which = rng.choice(len(modes), count, p=np.exp(log_share))
-    wide = 1.15 if p <= 30 else 1.0 + 1.0 / p  # a little wider than the posterior in its tails
+    share = np.exp(log_share - logsumexp(log_share))
+    # each normal twice, the second much wider, and what was believed before: no weight is huge
+    flat = Mode(np.zeros(p), np.eye(p), 0.0)
+    parts = [(m, WIDE if p <= 30 else 1.0 + 1.0 / p, (1.0 - BROAD - BEFORE) * f)
+             for m, f in zip(modes, share, strict=True)]  # fmt: skip
+    parts += [(m, BROADER, BROAD * f) for m, f in zip(modes, share, strict=True)]
+    parts.append((flat, 1.0, BEFORE))
+    which = rng.choice(len(parts), count, p=[f for _, _, f in parts])
     normal = rng.standard_normal((count, p))
     z = np.empty((count, p))
-    for k, mode in enumerate(modes):
+    for k, (mode, wide, _) in enumerate(parts):
         own = which == k
         inverse = solve_triangular(mode.root, np.eye(p), lower=True)
         z[own] = mode.z + wide * normal[own] @ inverse
     z = np.clip(z, -7.4, 7.4)
-    parts = np.empty((len(modes), count))
-    for k, mode in enumerate(modes):
+    heights = np.empty((len(parts), count))
+    for k, (mode, wide, part) in enumerate(parts):
         off = (z - mode.z) @ mode.root / wide
-        parts[k] = (
-            log_share[k]
+        heights[k] = (
+            math.log(part)
             - 0.5 * (off**2).sum(1)
             + float(np.log(np.diag(mode.root)).sum())
             - p * math.log(wide)
         )
     height, _, _ = problem.density(z, table)
-    log_weight = height - logsumexp(parts, axis=0)
+    log_weight = height - logsumexp(heights, axis=0)
     weight, tail = smooth(log_weight)
+    free = weight.sum() ** 2 / (weight**2).sum()
+    if free < FEW_FREE * draws:  # the weights would leave a few only: let the moves do it all
+        return z[which < len(modes)][:draws], tail
     # systematic choice: as even as the weights allow
     edges = np.cumsum(weight) / weight.sum()
     chosen = np.searchsorted(edges, (np.arange(draws) + rng.random()) / draws)
@@ -329,7 +354,12 @@ def _pareto(x: Array) -> tuple[float, float]:
 
 
 def _move(
-    problem: Problem, table: Table, mode: Mode, z: Array, rng: np.random.Generator
+    problem: Problem,
+    table: Table,
+    mode: Mode,
+    z: Array,
+    rng: np.random.Generator,
+    more: int = 1,
 ) -> tuple[Array, float]:
     """Take every draw onward by some Hamiltonian steps in the measure of the mode."""
     # the inverse once: a product is far cheaper than as many solutions
@@ -343,8 +373,12 @@ def _move(
 
     stride = STRIDE if z.shape[1] <= 30 else STRIDE * (30 / z.shape[1]) ** 0.25
     height, gradient, _ = problem.density(z, table)
-    taken = []
-    for _ in range(MOVES):
+    taken: list[float] = []
+    moves = more * (MOVES if len(problem.marks) <= MANY else MOVES // 2)
+    # moves that hardly any draw takes count for nothing: shorter strides, and on
+    while sum(taken) < 0.5 * moves or len(taken) < moves:
+        if len(taken) >= MOST_MOVES * moves:
+            break
         speed = rng.standard_normal(z.shape)
         energy = height - 0.5 * (speed**2).sum(1)
         trial, slope, now = z, gradient, height
@@ -360,5 +394,6 @@ def _move(
         gradient = np.where(good[:, None], slope, gradient)
         height = np.where(good, now, height)
         taken.append(float(good.mean()))
-        stride *= 1.1 if taken[-1] > 0.9 else 0.7 if taken[-1] < 0.6 else 1.0
+        stride *= 1.1 if taken[-1] > 0.9 else 1.0 if taken[-1] > 0.6 else 0.7
+        stride *= 0.4 if taken[-1] < 0.2 else 1.0
     return z, float(np.mean(taken))
