@@ -8,6 +8,9 @@ from pathlib import Path
 import pytest
 
 from towscope.cli import run
+from towscope.tackle.shelf import stock
+from towscope.towing.questions import depth_of
+from towscope.towing.tow import Setting
 from towscope.tuning import keep
 
 MARKS = """time,rig,let_out [ft],speed [mph],bottom_depth [ft],kind
@@ -146,3 +149,22 @@ def test_marks_on_a_track_and_over_a_lake_are_taken_under_the_lure(
         assert m["moving_ratio"] == pytest.approx(1.0, abs=0.02)
     assert run(["tune", "demo", str(marks), "--track", str(track)]) == 2
     assert "no fix at its time" in capsys.readouterr().err
+
+
+def test_the_invented_day_is_tuned_by_its_journal_over_its_lake(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    """Two touches made up where the lure, a minute behind the boat, came over ground it ran on.
+
+    Under the boat it was 44 ft deep; the lure ran at 33 ft. Journal, track, bed and moving engine
+    together must find the bottom that the lure was on.
+    """
+    assert run(["day", "demo"]) == 0
+    assert run(["lake", "demo"]) == 0
+    words = ["tune", "demo", "journal", "--lake", "Long Slate", "--dry-run", "--json"]
+    said = told(capsys, *words)
+    assert said["marks_of_rig"] == 2
+    for m in said["marks"]:  # type: ignore[attr-defined]
+        stated = depth_of(stock().tow("demo"), m["let_out_m"], Setting(m["speed_m_s"]))
+        assert abs(m["marked_depth_m"] - stated.where.depth) < 1.0
+        assert 1.0 < m["moving_ratio"] < 1.1
