@@ -295,4 +295,5 @@ def _write(
         from towscope.lake import chart
         from towscope.sheets.passes import map_of
 
-        chart.save(map_of(bed, planned, heading, shown), output)
+        only = 1 if len(planned) == 1 else None
+        chart.save(map_of(bed, planned, heading, shown, only=only), output)

@@ -15,7 +15,7 @@ from towscope.lake.lead import KNOT, Line, Response, Steps, Trial
 
 Array = npt.NDArray[np.float64]
 
-CHANGE = 5.0  # [m^3]; what a change must gain: depth error squared, times the length it lasts
+CHANGE = 3.0  # [m^3]; what a change must gain: depth error squared, times the length it lasts
 NEAR = 2.0  # [m]; higher above the bottom a change must gain more, with the height's square
 DEEPER = 2.0  # times worse to run too deep than too shallow
 TOGETHER = 25.0  # [m]; changes of line closer than this are made in one go

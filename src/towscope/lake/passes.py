@@ -243,8 +243,8 @@ def plan(
         say(f"pass {k + 1} of {len(ready)}: the way round")
         after = done[k + 1][0] if k + 1 < len(done) else first
         own = _risk_of(bed, bottoms[k], tow, trial, wishes)
-        need = max(clearance, own.best - own.corners + 0.2)
-        round_, turn = _round(bed, tow, trial, after, clearance, need, wishes)
+        need = max(wishes.clearance, own.best - own.corners + 0.2)
+        round_, turn = _round(bed, tow, trial, after, need, wishes)
         state = round_.state if round_ is not None and k + 1 < len(done) else None
         aim = _aims(bed, trial, clearance, _deepest(each.stretch, wishes))
         height = heights(bed, trial)
@@ -463,7 +463,6 @@ def _round(
     tow: Tow,
     trial: Trial,
     after: Trial,
-    clearance: float,
     need: float,
     wishes: Wishes,
 ) -> tuple[Link | None, Risk | None]:
@@ -478,7 +477,7 @@ def _round(
         way = link(
             bed, bottom, tow, trial.passage.state, a, b,
             (float(outs[-1]), float(after.way.out.value[0])),
-            wishes.speed, wishes.band, clearance, need, wishes.grain, leader, wishes.hand,
+            wishes.speed, wishes.band, wishes.clearance, need, wishes.grain, leader, wishes.hand,
         )  # fmt: skip
         if way is None:
             return found

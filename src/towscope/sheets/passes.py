@@ -262,9 +262,12 @@ def map_of(
     near = only is not None
     for number, each in enumerate(passes, 1):
         path = each.trial.path
+        if near:
+            lure = each.trial.passage.lure[0][each.on_stretch]
+            axes.plot(lure[:, 0], lure[:, 1], color=chart.PASS, lw=5.0, zorder=6.2)
         axes.plot(
-            path[:, 0], path[:, 1], color=chart.INK, lw=1.6 if near else 1.0, ls=(0, (4, 1.5)),
-            zorder=6.5, path_effects=halo, label="boat" if number == 1 else "_",
+            path[:, 0], path[:, 1], color=chart.INK, lw=1.5 if near else 1.0, ls=(0, (4, 1.5)),
+            zorder=6.5, path_effects=None if near else halo, label="boat" if number == 1 else "_",
         )  # fmt: skip
         if each.link is not None:
             way = each.link.path
@@ -327,6 +330,7 @@ def _crop(figure: Figure, each: Pass, system: System) -> None:
             text.set_clip_on(True)
     axes.set_xlim(low[0], high[0])
     axes.set_ylim(low[1], high[1])
+    axes.set_title(axes.get_title(loc="left"), loc="left", fontsize=10.5, color=INK, weight="bold")
     axes.set_xlabel("not for navigation; north is up", fontsize=8, color=INK, loc="left")
     unit, name = (1.0, "m") if system.name == "metric" else (0.9144, "yd")
     lengths = [a * 10.0**b for b in range(1, 4) for a in (1.0, 2.0, 5.0)]
@@ -375,7 +379,13 @@ def page(
     """
     from towscope.sheets.laminate import typeset
 
-    whole, width = _svg(map_of(bed, passes, "", system), WHOLE_HEIGHT)
+    whole, width = None, 0.0
+    if len(passes) > 1 or not _shows_lake(bed, passes[0]):
+        drawn = map_of(bed, passes, "", system)
+        if (legend := drawn.axes[0].get_legend()) is not None:
+            legend.remove()  # the close maps have it
+        drawn.axes[0].set_xlabel("")
+        whole, width = _svg(drawn, WHOLE_HEIGHT)
     near = [
         _svg(map_of(bed, passes, "", system, only=k), MAP_HEIGHT) for k in range(1, len(passes) + 1)
     ]
@@ -403,6 +413,13 @@ def page(
         "cautions": list(ON_THE_WATER),
     }
     return typeset("passes.typ", data)
+
+
+def _shows_lake(bed: Bed, each: Pass) -> bool:
+    """Tell whether the close map of a pass shows most of the lake anyway."""
+    rows, columns = np.nonzero(bed.wet)
+    lake = max(np.ptp(rows), np.ptp(columns)) * bed.frame.cell
+    return bool(np.ptp(each.trial.path[:, :2], axis=0).max() > 0.5 * lake)
 
 
 def _svg(figure: Figure, height: float) -> tuple[str, float]:
