@@ -51,6 +51,7 @@ Dry = Annotated[bool, typer.Option("--dry-run", help="Tell what the marks say; k
 Picture = Annotated[
     Path | None, typer.Option("-o", "--output", help="Write a picture: .png, .svg or .pdf.")
 ]
+MANY = 300
 ENDINGS = (".png", ".svg", ".pdf")
 
 
@@ -105,7 +106,8 @@ def tune(
         )
     every, lost = _known(every, shelf)
     notes += lost
-    posterior, tows = _infer(every, shelf)
+    with _busy(len(every)):
+        posterior, tows = _infer(every, shelf)
     lure = shelf.rig(rig).lure
     tows.setdefault((rig, lure), shelf.tow(rig))
     from towscope.tuning.findings import findings
@@ -232,6 +234,16 @@ def _known(marks: list[Mark], shelf: Shelf) -> tuple[list[Mark], list[str]]:
         raise InputError(f"the marks are of tackle that is not aboard: {', '.join(gone)}")
     lost = len(marks) - len(good)
     return good, [f"{lost} marks of tackle not aboard are left out"] if lost else []
+
+
+def _busy(marks: int) -> Any:
+    """Show that work is going on, where there is much of it."""
+    from contextlib import nullcontext
+
+    terminal = console(stderr=True)
+    if marks < MANY or not terminal.is_terminal:
+        return nullcontext()
+    return terminal.status(f"weighing {marks:,} marks; some thousand take a minute or two")
 
 
 def _infer(marks: list[Mark], shelf: Shelf) -> tuple[Posterior, dict[Key, Tow]]:
