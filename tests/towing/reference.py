@@ -73,9 +73,10 @@ def depth_for_let_out(
 
     at_tip.terminal = True  # type: ignore[attr-defined]
     for number, (piece, span) in enumerate(remaining):
-        if span <= 0.0:
+        last = number == len(remaining) - 1  # taken to have no end, as the engine takes it
+        if span <= 0.0 and not last:
             continue
-        endless = 1e4 if number == len(remaining) - 1 else span
+        endless = 1e4 if last else span
         run = solve_ivp(
             _slopes(piece, piece[3], rho_air, nu_air, v),
             (0.0, endless),

@@ -150,11 +150,12 @@ def test_it_agrees_with_dop853_in_angle_and_tension(tow: Tow, speed: float, part
     assume(depth > 0.05)
     longer = tow.with_length(max(tow.length, let_out + 1.0))
     where = where_at(longer, let_out, setting)
-    assert where.depth == pytest.approx(depth, rel=1e-4)
-    assert where.layback == pytest.approx(layback, rel=1e-4)
-    assert where.tension == pytest.approx(tension, rel=1e-4)
+    # A tenth of a millimetre or of a millinewton is near enough for a line gone nearly slack.
+    assert where.depth == pytest.approx(depth, rel=1e-4, abs=1e-4)
+    assert where.layback == pytest.approx(layback, rel=1e-4, abs=1e-4)
+    assert where.tension == pytest.approx(tension, rel=1e-4, abs=1e-4)
     asked = let_out_for(longer, depth, setting)
-    assert asked.where.let_out == pytest.approx(let_out, rel=1e-4)
+    assert asked.where.let_out == pytest.approx(let_out, rel=1e-4, abs=1e-3)
 
 
 def test_the_sweep_and_the_single_questions_are_one() -> None:

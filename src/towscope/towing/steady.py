@@ -304,16 +304,19 @@ def air_leg(
         return 0.0, 0.0, 0.0, math.sqrt(fx * fx + fy * fy + fz * fz)
     if fz <= 0.0:
         return -1.0, 0.0, 0.0, 0.0
-    for piece in range(i, pieces.shape[0]):
+    piece = i
+    for _ in range(pieces.shape[0] + 8):
         w = pieces[piece, AIR_WEIGHT]
         pull = math.sqrt(fx * fx + fy * fy + fz * fz)
         rise = tip - z
         top = pull + w * rise
         vertical = math.sqrt(max(top * top - fx * fx - fy * fy, 0.0))
         need = (2.0 * pull + w * rise) * rise / (vertical + fz)
-        last = piece == pieces.shape[0] - 1 or need <= left
-        span = need if last else left
-        steps = 1 + min(63, int(6.0 * w * span / pull))
+        there = piece == pieces.shape[0] - 1 or need <= left
+        span = need if there else left
+        # As many steps as keep the bend in each small, the weight's and the air's.
+        blown = 0.5 * medium[2] * pieces[piece, DIAMETER] * air_speed * air_speed
+        steps = 1 + min(63, int((6.0 * w + 300.0 * blown) * span / pull))
         h = span / steps
         for _ in range(steps):
             # The air pulls a thousandth as hard as the line weighs: its force is taken once a
@@ -348,9 +351,14 @@ def air_leg(
             z += h / 6.0 * (a0 * fz + a1 * gz + a2 * hz)
             fx, fy, fz = hx, hy, hz
         length += span
-        if last:
-            break
-        left = pieces[piece + 1, LENGTH]
+        if there:
+            # The air holds a slack line down: what is still missing is gone through again.
+            if tip - z < 1e-3 * tip:
+                break
+            left -= span
+        else:
+            piece += 1
+            left = pieces[piece, LENGTH]
     pull = math.sqrt(fx * fx + fy * fy + fz * fz)
     rest = (tip - z) / fz
     return length + rest * pull, x + rest * fx, y + rest * fy, pull
