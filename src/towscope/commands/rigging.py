@@ -91,81 +91,45 @@ def quick_tow(
 
 def tuned_tow(shelf: Shelf, rig: str) -> Tow:
     """Make a rig ready as its marks leave it."""
-    from towscope.files import home
+    from towscope.tuning import ready
 
-    tow = shelf.tow(rig)
-    if not (home() / "tuning.json").exists():  # the usual case, and nothing more to load for it
-        return tow
-    from datetime import date
-
-    from towscope.tuning.keep import tuned
-
-    return tuned(tow, rig, shelf.rig(rig).lure, date.today().isoformat())
-
-
-def tuning_of(tow: Tow) -> dict[str, object] | None:
-    """Say for JSON what an answer is tuned by; None where it is not."""
-    if tow.learnt is None:
-        return None
-    return {
-        "marks": tow.learnt.marks,
-        "since": tow.learnt.since or None,
-        "current_of_today": bool(tow.learnt.along.size),
-    }
+    return ready.tuned_tow(shelf, rig)
 
 
 def speed_of(text: str, option: str = "--speed") -> float:
     """Read a towing speed [m/s]."""
-    speed = quantity(text, "speed", option)
-    if not 0.05 <= speed <= 6.0:
-        raise InputError(f'{option} "{text}": expected a towing speed, 0.1 to 13 mph')
-    return speed
+    from towscope.tackle.asking import check_speed
+
+    return check_speed(quantity(text, "speed", option), f'{option} "{text}"')
 
 
 def depth_of(text: str, option: str = "--depth") -> float:
     """Read a depth [m]."""
-    depth = quantity(text, "length", option)
-    if not 0.0 < depth <= MAX_DEPTH:
-        raise InputError(f'{option} "{text}": expected a depth, above 0 to {MAX_DEPTH:g} m')
-    return depth
+    from towscope.tackle.asking import check_depth
+
+    return check_depth(quantity(text, "length", option), f'{option} "{text}"')
 
 
 def let_out_of(text: str, tow: Tow, option: str = "--out") -> float:
     """Read a let-out [m]; colours are counted past the leader."""
-    import numpy as np
+    from towscope.tackle.asking import check_let_out, color_of
 
-    coded = np.flatnonzero(np.isfinite(tow.color_length))
-    color = float(tow.color_length[coded[0]]) if len(coded) else None
-    before = float(tow.pieces[: coded[0], 0].sum()) if len(coded) else 0.0
+    coded = color_of(tow)
+    color, before, held = coded if coded is not None else (None, 0.0, 0.0)
     in_colours = "col" in text.lower()
     let_out = quantity(text, "length", option, color) + (before if in_colours else 0.0)
-    if not 0.0 < let_out <= MAX_LET_OUT:
-        raise InputError(f'{option} "{text}": expected a length, above 0 to {MAX_LET_OUT:g} m')
-    if in_colours and let_out > before + float(tow.pieces[coded[0], 0]) + 1e-6:
-        held = float(tow.pieces[coded[0], 0]) / (color or 1.0)
-        raise InputError(f'{option} "{text}": the rig holds {held:g} colours')
-    leader = float(tow.pieces[0, 0])
-    if len(tow.names) > 1 and let_out < leader:
-        raise InputError(
-            f'{option} "{text}" is shorter than the leader ({leader / 0.3048:.0f} ft, '
-            f"{leader:.1f} m): expected at least that"
-        )
-    return let_out
+    if color and in_colours and before + held + 1e-6 < let_out <= MAX_LET_OUT:
+        raise InputError(f'{option} "{text}": the rig holds {held / color:g} colours')
+    return check_let_out(let_out, tow, f'{option} "{text}"')
 
 
 def setting_of(speed: str, current: str) -> Setting:
     """Read a speed and a current."""
-    from towscope.towing.tow import Setting
+    from towscope.tackle.asking import check_setting
 
-    over_ground = speed_of(speed)
     layers = current_of(current) if current else ()
-    for depth, along, _ in layers:
-        if over_ground - along < 0.02:
-            raise InputError(
-                f'--current "{current}": at {depth:g} m it carries the water along as fast as the '
-                "boat goes; expected less than the boat's speed"
-            )
-    return Setting(over_ground, layers)
+    shown = f'--speed "{speed}"', f'--current "{current}"'
+    return check_setting(quantity(speed, "speed", "--speed"), layers, *shown)
 
 
 def current_of(text: str) -> tuple[tuple[float, float, float], ...]:
