@@ -40,10 +40,9 @@ def store_at(place: str, *, create: bool = True) -> Store:
 
 def present() -> tuple[datetime, str | None]:
     """Give the present in the boat's time zone, and the zone's name."""
-    from towscope.journal.times import local_zone
+    from towscope.journal import fished
 
-    zone, name = local_zone()
-    return datetime.now(zone), name
+    return fished.present()
 
 
 def which_day(text: str, store: Store, now: datetime) -> str:
@@ -127,19 +126,12 @@ def effort_of(
     running_m_s : float, optional
         Above this speed the boat is not fishing [m/s].
     """
+    from towscope.journal import fished
     from towscope.journal.depths import load_depths
-    from towscope.journal.effort import RUNNING_M_S, season
+    from towscope.journal.effort import RUNNING_M_S
 
-    depths = load_depths(files)
-    return season(
-        store,
-        first=first,
-        last=last,
-        depth_at=depths,
-        tackle=depths.fingerprint(),
-        now_s=present()[0].timestamp(),
-        running_m_s=RUNNING_M_S if running_m_s is None else running_m_s,
-    )
+    limit = RUNNING_M_S if running_m_s is None else running_m_s
+    return fished.effort_of(store, load_depths(files), first=first, last=last, running_m_s=limit)
 
 
 def plain(event: AnyEvent, journal: Journal | None = None) -> dict[str, Any]:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from towscope.commands.common import Json, Units, console, emit, quantity, system
-from towscope.commands.journalling import Place, effort_of, present, store_at
+from towscope.commands.journalling import Place, effort_of, store_at
 from towscope.errors import InputError, NoAnswer
 
 if TYPE_CHECKING:
@@ -81,16 +81,17 @@ def pattern(
 
         draw(found, shown, plot, title=f"What works: {species}" if species else "What works")
     if as_json:
-        emit(_pattern_json(found, shown, plot))
+        from towscope.pattern.answers import pattern_figures
+
+        emit({**pattern_figures(found, shown), "plot": str(plot) if plot else None})
     else:
         _show_pattern(found, shown, plot)
 
 
 def _priors(half_life: str, no_customs: bool) -> Priors:
     import math
-    from dataclasses import replace
 
-    from towscope.pattern.model import Priors
+    from towscope.pattern.answers import priors_of
 
     days = math.inf
     if half_life.strip().lower() != "none":
@@ -107,8 +108,7 @@ def _priors(half_life: str, no_customs: bool) -> Priors:
             raise InputError(
                 f'--half-life "{half_life}": expected half a day or more ("60 days"), or none'
             )
-    base = Priors(half_life_days=days)
-    return replace(base, customs=()) if no_customs else base
+    return priors_of(days, customs=not no_customs)
 
 
 def _grain(shown: System) -> Grain:
@@ -149,62 +149,6 @@ def _effort(stints: Path | None, journal: str, since: str, until: str) -> list[S
             "no effort in that time: nothing was in the water, so nothing can be said of what works"
         )
     return effort
-
-
-def _pattern_json(found: Pattern, shown: System, plot: Path | None) -> dict[str, Any]:
-    from towscope.pattern.words import comparison, label, limits
-
-    total = found.total
-    return {
-        "catches": total.catches,
-        "rod_hours": total.hours,
-        "days": found.days,
-        "per_rod_hour": total.per_hour,
-        "per_rod_hour_interval_90": [total.low, total.high],
-        "clump": found.clump,
-        "clump_interval_90": [found.clump_low, found.clump_high],
-        "by": {
-            name: [
-                {
-                    "level": label(x, shown),
-                    "low_si": x.low_si,
-                    "high_si": x.high_si,
-                    "catches": x.raw.catches,
-                    "rod_hours": x.raw.hours,
-                    "raw_per_rod_hour": x.raw.per_hour,
-                    "raw_interval_90": [x.raw.low, x.raw.high],
-                    "per_rod_hour": x.per_hour,
-                    "interval_90": [x.low, x.high],
-                    "probability_best": x.best,
-                }
-                for x in levels
-            ]
-            for name, levels in found.levels.items()
-        },
-        "comparisons": [
-            {
-                "by": p.factor,
-                "better": label(found.levels[name][p.better], shown),
-                "worse": label(found.levels[name][p.worse], shown),
-                "probability": p.probability,
-                "ratio": p.ratio,
-                "ratio_interval_90": [p.low, p.high],
-                "text": comparison(p, found.levels[name], shown),
-            }
-            for name, pairs in found.pairs.items()
-            for p in pairs
-        ],
-        "customs": [
-            {
-                "text": c.text,
-                "probability_before": c.believed,
-                "probability": c.probability,
-            }
-            for c in found.customs
-        ],
-        "cannot_know": limits(found, shown),
-        "plot": str(plot) if plot else None,
-    }
 
 
 def _show_pattern(found: Pattern, shown: System, plot: Path | None) -> None:
@@ -298,25 +242,25 @@ def what_next(
         grain=_grain(shown), species=species or None, priors=priors,
     )  # fmt: skip
     if as_json:
-        emit(_outlook_json(outlook))
+        from towscope.pattern.answers import outlook_figures
+
+        emit(outlook_figures(outlook))
     else:
         _show_outlook(outlook)
 
 
 def _journal_effort(journal: str) -> tuple[list[Stint], float | None]:
-    now, _ = present()
+    from towscope.journal.fished import live_now
+
     with store_at(journal, create=False) as store:
         effort = effort_of(store, None)
-    ends = [s.end_s for s in effort]
     # while the day goes on the present counts; looked at later, the end of its last day does
-    live = bool(ends) and now.timestamp() - max(ends) < 12 * 3600.0
-    return effort, now.timestamp() if live else None
+    return effort, live_now(effort)
 
 
 def _aboard(path: Path | None, effort: list[Stint], journal: str, *, from_file: bool) -> Aboard:
     """Give the rods and lures: from the file, else what the journal knows."""
-    from towscope.pattern.cells import Lure
-    from towscope.pattern.next import Aboard, Rod
+    from towscope.pattern.crew import aboard_of
 
     given = None
     if path is not None:
@@ -325,56 +269,16 @@ def _aboard(path: Path | None, effort: list[Stint], journal: str, *, from_file: 
         given = read_aboard(path)
         if given.rods and given.lures:
             return given
-    rods: tuple[Rod, ...] = given.rods if given else ()
-    lures = {x.name: x for x in given.lures} if given else {}
-    if not rods and not from_file:
+    state = None
+    if not from_file and not (given and given.rods):
         with store_at(journal, create=False) as store:
             day = store.last_day()
             state = store.day(day) if day else None
-        if state is not None:
-            # lines still out run on; with none out it is a fresh start on the rods last used
-            rods = tuple(Rod(name, span.lure) for name, span in state.out().items())
-            rods = rods or tuple(Rod(name) for name in state.rods())
-        if not rods:
+        if state is None:
             raise NoAnswer(
                 "no line is out; set one with `towscope log`, or say what is aboard: --aboard FILE"
             )
-    if not rods:  # from a file of stints: what was on each rod last
-        last = {s.rod: s for s in sorted(effort, key=lambda s: s.end_s) if s.rod}
-        newest = max((s.day for s in effort), default="")
-        rods = tuple(Rod(name, s.lure) for name, s in last.items() if s.day == newest)
-    if not lures:
-        for s in sorted(effort, key=lambda s: s.end_s):
-            if s.lure:
-                lures[s.lure] = Lure(s.lure, s.body, s.size_m, s.colour)
-    return Aboard(rods, tuple(lures.values()), given.copies if given else {})
-
-
-def _outlook_json(outlook: Outlook) -> dict[str, Any]:
-    return {
-        "rods": [
-            {
-                "rod": a.rod,
-                "lure": a.lure or None,
-                "change": a.change,
-                "reason": a.reason,
-                "per_rod_hour": a.per_hour,
-                "interval_90": [a.low, a.high],
-            }
-            for a in outlook.rods
-        ],
-        "lures": [
-            {
-                "lure": name,
-                "per_rod_hour": mean,
-                "interval_90": [low, high],
-                "probability_best": best,
-            }
-            for name, mean, low, high, best in outlook.lures
-        ],
-        "fish_expected": outlook.fish,
-        "span_s": 1800.0,
-    }
+    return aboard_of(effort, state, given)
 
 
 def _show_outlook(outlook: Outlook) -> None:
