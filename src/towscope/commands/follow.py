@@ -17,7 +17,6 @@ from towscope.commands.rigging import (
     depth_of,
     let_out_of,
     tow_for,
-    tuning_of,
 )
 from towscope.errors import InputError
 
@@ -133,7 +132,9 @@ def follow(
     answer: dict[str, Any] | None = None
     if as_json or (output is not None and output.suffix.lower() == ".json"):
         answer = _answer(rig, boat, way, notes, bottom=bed is not None)
-        answer["tuned"] = tuning_of(tow)
+        from towscope.sheets.answer import tuned_by
+
+        answer["tuned"] = tuned_by(tow)
         if keep:
             answer["keep_m"], answer["let_out_to_keep_m"] = want, most
     if output is not None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated
 
 import typer
 
@@ -24,13 +24,8 @@ from towscope.commands.rigging import (
     setting_of,
     speed_of,
     tow_for,
-    tuning_of,
 )
 from towscope.errors import InputError
-
-if TYPE_CHECKING:
-    from towscope.towing.questions import Answer
-    from towscope.towing.tow import Setting, Tow
 
 OutFile = Annotated[
     Path | None, typer.Option("-o", "--output", help="Write to a file: .pdf, .csv or .json.")
@@ -67,7 +62,9 @@ def letout(
     tow = quick_tow(rig, tackle, lure, water, untuned)
     answer = let_out_for(tow, wanted, setting)
     if as_json:
-        emit(_answer(rig, tow, answer, setting))
+        from towscope.sheets.answer import as_dict
+
+        emit(as_dict(rig, tow, answer, setting))
         return
     from towscope.sheets.terminal import panel
     from towscope.tackle.counting import count
@@ -108,7 +105,9 @@ def depth(
     let_out = let_out_of(out, tow)
     answer = ask(tow, let_out, setting)
     if as_json:
-        emit(_answer(rig, tow, answer, setting))
+        from towscope.sheets.answer import as_dict
+
+        emit(as_dict(rig, tow, answer, setting))
         return
     from towscope.sheets.terminal import panel
     from towscope.tackle.counting import count
@@ -149,9 +148,11 @@ def speed(
     answer = speed_for(tow, let_out, wanted, setting_of("2 mph", current))
     setting = setting_of("2 mph", current).at_speed(answer.speed)
     if as_json:
+        from towscope.sheets.answer import as_dict
+
         emit(
             {
-                **_answer(rig, tow, answer, setting),
+                **as_dict(rig, tow, answer, setting),
                 "speed_90_m_s": answer.speed_90,
                 "other_speeds_m_s": answer.other_speeds,
             }
@@ -297,31 +298,3 @@ def stock(
         return
     for grid in listing(shelf, chosen, shown):
         console().print(grid)
-
-
-def _answer(rig: str, tow: Tow, answer: Answer, setting: Setting) -> dict[str, Any]:
-    from towscope.tackle.counting import count
-    from towscope.towing.questions import FEET, MPH
-
-    where = answer.where
-    return {
-        "rig": rig,
-        "depth_m": where.depth,
-        "depth_90_m": answer.depth_90,
-        "speed_m_s": setting.speed,
-        "let_out_m": where.let_out,
-        "let_out_90_m": answer.let_out_90,
-        "counter_m": where.let_out / tow.counter_factor,
-        "colors_out": count(tow, where.let_out).colors,
-        "layback_m": where.layback,
-        "side_m": where.side,
-        "deepest_m": where.deepest,
-        "tension_n": where.tension,
-        "strength_share": where.share,
-        "depth_per_0_1_mph_m": answer.per_speed * 0.1 * MPH,
-        "depth_per_10_ft_line_m": answer.per_line * 10.0 * FEET,
-        "answered_share": answer.within,
-        "water_density_kg_m3": float(tow.medium[0]),
-        "tuned": tuning_of(tow),
-        "current": [{"depth_m": d, "along_m_s": a, "across_m_s": c} for d, a, c in setting.current],
-    }

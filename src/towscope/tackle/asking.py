@@ -1,0 +1,91 @@
+"""What may a rig be asked: speeds, depths, let-outs and currents that make sense, in SI."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Final
+
+import numpy as np
+
+from towscope.errors import InputError
+from towscope.towing.tow import Setting, Tow
+
+MAX_LET_OUT: Final = 1000.0
+MAX_DEPTH: Final = 300.0
+MAX_CURRENT: Final = 3.0
+_FEET: Final = 0.3048
+
+
+def check_speed(speed: float, shown: str) -> float:
+    """Refuse what is no towing speed [m/s]; `shown` is what was asked, for the message."""
+    if not 0.05 <= speed <= 6.0:
+        raise InputError(f"{shown}: expected a towing speed, 0.1 to 13 mph")
+    return speed
+
+
+def check_depth(depth: float, shown: str) -> float:
+    """Refuse what is no depth of a lure [m]."""
+    if not 0.0 < depth <= MAX_DEPTH:
+        raise InputError(f"{shown}: expected a depth, above 0 to {MAX_DEPTH:g} m")
+    return depth
+
+
+def check_let_out(let_out: float, tow: Tow, shown: str) -> float:
+    """Refuse what no line past the rod tip can be [m]."""
+    if not 0.0 < let_out <= MAX_LET_OUT:
+        raise InputError(f"{shown}: expected a length, above 0 to {MAX_LET_OUT:g} m")
+    leader = float(tow.pieces[0, 0])
+    if len(tow.names) > 1 and let_out < leader:
+        raise InputError(
+            f"{shown} is shorter than the leader ({leader / _FEET:.0f} ft, {leader:.1f} m): "
+            "expected at least that"
+        )
+    return let_out
+
+
+def color_of(tow: Tow) -> tuple[float, float, float] | None:
+    """Give one colour's length, the line before the first, and all the coded line of its piece.
+
+    Returns
+    -------
+    tuple of float or None
+        All in [m]; None on a rig without coded line.
+    """
+    coded = np.flatnonzero(np.isfinite(tow.color_length))
+    if len(coded) == 0:
+        return None
+    first = int(coded[0])
+    return (
+        float(tow.color_length[first]),
+        float(tow.pieces[:first, 0].sum()),
+        float(tow.pieces[first, 0]),
+    )
+
+
+def check_setting(
+    speed: float, layers: Sequence[tuple[float, float, float]], shown: str, shown_current: str
+) -> Setting:
+    """Give a setting, refusing a current that the boat does not outrun.
+
+    Parameters
+    ----------
+    speed : float
+        Over ground [m/s].
+    layers : sequence of (depth, along, across)
+        Current by depth, from the top down [m, m/s, m/s].
+    shown, shown_current : str
+        What was asked, for the messages.
+    """
+    over_ground = check_speed(speed, shown)
+    depths = [layer[0] for layer in layers]
+    if sorted(set(depths)) != depths:
+        raise InputError(f"{shown_current}: expected layers from the top down, each depth once")
+    for depth, along, across in layers:
+        if not (0.0 <= depth <= MAX_DEPTH and abs(along) + abs(across) <= 2.0 * MAX_CURRENT):
+            raise InputError(f"{shown_current}: expected 0 to 3 m/s (6.7 mph)")
+        if over_ground - along < 0.02:
+            raise InputError(
+                f"{shown_current}: at {depth:g} m it carries the water along as fast as the "
+                "boat goes; expected less than the boat's speed"
+            )
+    return Setting(over_ground, tuple(layers))
