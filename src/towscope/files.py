@@ -66,8 +66,17 @@ def read_text(path: Path, *, expected: str, limit: int = MAX_TEXT_BYTES) -> str:
         ) from None
 
 
-def write_whole(path: Path, data: bytes) -> None:
+def write_whole(path: Path, data: bytes, *, private: bool = False) -> None:
     """Write a file whole or not at all: beside it first, then renamed over it.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    data : bytes
+        What it is to hold.
+    private : bool
+        Whether nobody but the user may read it (mode 600).
 
     Raises
     ------
@@ -84,9 +93,10 @@ def write_whole(path: Path, data: bytes) -> None:
             stream.write(data)
             stream.flush()
             os.fsync(stream.fileno())
-        umask = os.umask(0)
-        os.umask(umask)
-        Path(temporary).chmod(0o666 & ~umask)
+        if not private:  # a temporary file is private from the start
+            umask = os.umask(0)
+            os.umask(umask)
+            Path(temporary).chmod(0o666 & ~umask)
         Path(temporary).replace(path)
     except OSError as error:
         if temporary is not None:
