@@ -3,15 +3,35 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from functools import cache
 
 from fastapi import APIRouter
 from pydantic import BaseModel
 
 from towscope import __version__
-from towscope.units import SYSTEMS, System
+from towscope.units import KINDS, SYSTEMS, System, parse
 from towscope.web.aboard import Here
 
 router = APIRouter(prefix="/api", tags=["hello"])
+
+# Short things (lures, fish) are told in small units: a kind of its own on the page.
+_SMALL = {
+    "us": System("us", {"length": ("in", "in", 1)}),
+    "metric": System("metric", {"length": ("cm", "cm", 1)}),
+}
+# Units that people may type into a field, for each kind; the first spelling of a unit is its own.
+_TYPED = {
+    "length": ("ft", "'", "foot", "feet", "m", "yd", "in", '"', "cm", "mm", "fathom", "fathoms"),
+    "size": ("in", '"', "inch", "inches", "cm", "mm", "ft", "'", "m"),
+    "speed": ("mph", "km/h", "kmh", "kph", "kn", "kt", "knots", "m/s"),
+    "temperature": ("degF", "F", "°F", "degC", "C", "°C"),
+    "force": ("lbf", "N", "kgf", "ozf"),
+    "mass": ("lb", "lbs", "oz", "kg", "g"),
+    "mass_per_length": ("gr/ft", "g/m"),
+    "area": ("acres", "acre", "ha", "km^2"),
+    "angle": ("°", "deg", "degrees"),
+    "ratio": ("%", "percent"),
+}
 
 
 class Unit(BaseModel):
@@ -23,13 +43,34 @@ class Unit(BaseModel):
     decimals: int
 
 
-class Hello(BaseModel):
-    """What the page needs to know first.
+class Typed(BaseModel):
+    """What a unit that people type comes to: ``si = figure * scale + offset``."""
+
+    scale: float
+    offset: float
+
+
+class Tables(BaseModel):
+    """How figures are shown and read.
 
     Attributes
     ----------
     units : dict
-        System ("us", "metric") to kind ("length", "speed", ...) to how it is shown.
+        System ("us", "metric") to kind ("length", "speed", ...) to how it is shown; "size" is the
+        length of short things.
+    typed : dict
+        Kind to each unit that may be typed, and what it comes to.
+    """
+
+    units: dict[str, dict[str, Unit]]
+    typed: dict[str, dict[str, Typed]]
+
+
+class Hello(Tables):
+    """What the page needs to know first.
+
+    Attributes
+    ----------
     now : datetime
         The clock of the server.
     """
@@ -37,7 +78,6 @@ class Hello(BaseModel):
     version: str
     demo: bool
     lake: str
-    units: dict[str, dict[str, Unit]]
     now: datetime
 
 
@@ -48,6 +88,28 @@ def _unit(system: System, kind: str) -> Unit:
     )
 
 
+@cache
+def tables() -> Tables:
+    """Give the units that figures are shown and read in."""
+    shown = {
+        name: {kind: _unit(system, kind) for kind in system.units}
+        | {"size": _unit(_SMALL[name], "length")}
+        for name, system in SYSTEMS.items()
+    }
+    return Tables(
+        units=shown,
+        typed={
+            kind: {unit: _typed(unit, kind) for unit in names} for kind, names in _TYPED.items()
+        },
+    )
+
+
+def _typed(unit: str, kind: str) -> Typed:
+    kind = kind if kind in KINDS else "length"
+    zero, one = parse(f"0 {unit}", kind), parse(f"1 {unit}", kind)
+    return Typed(scale=one - zero, offset=zero)
+
+
 @router.get("/hello")
 def hello(here: Here) -> Hello:
     """Say who answers, and in what units people may have it."""
@@ -55,9 +117,7 @@ def hello(here: Here) -> Hello:
         version=__version__,
         demo=here.demo,
         lake=here.lake,
-        units={
-            name: {kind: _unit(system, kind) for kind in system.units}
-            for name, system in SYSTEMS.items()
-        },
         now=datetime.now(UTC),
+        units=tables().units,
+        typed=tables().typed,
     )

@@ -1,0 +1,132 @@
+// How figures are shown and read in the units the crew likes. The table is the back end's own
+// (units.json is made from it, /api/hello renews it): no factor stands anywhere else.
+import type { components } from './schema'
+import { keep, kept } from './keep'
+import builtIn from './units.json'
+
+export type Tables = Pick<components['schemas']['Hello'], 'units' | 'typed'>
+export type SystemName = 'us' | 'metric'
+export type Kind =
+  | 'length' | 'size' | 'speed' | 'temperature' | 'force' | 'mass'
+  | 'mass_per_length' | 'area' | 'angle' | 'ratio'
+
+function remembered(): SystemName {
+  const said = kept('units')
+  if (said === 'us' || said === 'metric') return said
+  return /^en-(US|LR)\b|^my\b/.test(navigator.language) ? 'us' : 'metric'
+}
+
+class Units {
+  system = $state<SystemName>(remembered())
+  tables = $state.raw<Tables>(builtIn as Tables)
+
+  choose(system: SystemName): void {
+    this.system = system
+    keep('units', system)
+  }
+}
+
+/** The choice; read in a template it follows the crew's switch. */
+export const units = new Units()
+
+const EMPTY = '–'
+const MINUS = '\u2212'
+
+function unit(kind: Kind): components['schemas']['Unit'] {
+  const found = units.tables.units[units.system]?.[kind]
+  if (!found) throw new Error(`no unit for ${kind}`)
+  return found
+}
+
+/** The unit's label: "ft". */
+export function label(kind: Kind): string {
+  return unit(kind).label
+}
+
+/** How many decimals a figure of this kind is shown with. */
+export function decimals(kind: Kind): number {
+  return unit(kind).decimals
+}
+
+/** An SI figure in the unit shown. */
+export function convert(si: number, kind: Kind): number {
+  const { scale, offset } = unit(kind)
+  return (si - offset) / scale
+}
+
+/** A figure in the unit shown, in SI. */
+export function toSi(figure: number, kind: Kind): number {
+  const { scale, offset } = unit(kind)
+  return figure * scale + offset
+}
+
+/** An SI figure as its number alone, rounded: "31". */
+export function figure(si: number | null | undefined, kind: Kind, places?: number): string {
+  if (si === null || si === undefined || !Number.isFinite(si)) return EMPTY
+  const text = convert(si, kind).toFixed(places ?? unit(kind).decimals)
+  return Number(text) === 0 ? text.replace('-', '') : text.replace('-', MINUS)
+}
+
+/** An SI figure as people write it: "31 ft". */
+export function show(si: number | null | undefined, kind: Kind, places?: number): string {
+  const text = figure(si, kind, places)
+  if (text === EMPTY) return text
+  return /^[°%]$/.test(label(kind)) ? text + label(kind) : `${text}\u00a0${label(kind)}`
+}
+
+/** Two SI figures as one span: "27 to 30 ft". */
+export function span(low: number, high: number, kind: Kind, places?: number): string {
+  return `${figure(low, kind, places)} to ${show(high, kind, places)}`
+}
+
+/** What was typed could not be read; `message` says what is expected. */
+export class Unreadable extends Error {}
+
+const NUMBER = /^[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)/
+
+/**
+ * Reads what was typed: a number in the unit shown, or a number and its unit ("9.5 m", "5 ft 6 in").
+ * `colorLength` [m] lets colours be typed for a coded line.
+ */
+export function read(text: string, kind: Kind, colorLength?: number | null): number {
+  const expected = `write for example ${example(kind)}`
+  let rest = text.trim().replaceAll(MINUS, '-')
+  if (!rest) throw new Unreadable(`Nothing there; ${expected}`)
+  let total = 0
+  let terms = 0
+  while (rest) {
+    const found = NUMBER.exec(rest)
+    if (!found) throw new Unreadable(`Can't read "${text.trim().slice(0, 40)}"; ${expected}`)
+    if (/^[+-]?\d+,\d{3}$/.test(found[0]))
+      throw new Unreadable(`"${found[0]}" can be read two ways; write ${found[0].replace(',', '')}`)
+    const number = Number(found[0].replace(',', '.'))
+    rest = rest.slice(found[0].length).trimStart()
+    const named = /^[^\d\s+.,-][^\d\s]*(?:\^2)?/.exec(rest)?.[0] ?? ''
+    rest = rest.slice(named.length).trimStart()
+    if (!named && (terms || rest)) throw new Unreadable(`Can't read "${text.trim().slice(0, 40)}"; ${expected}`)
+    total += named ? typed(number, named, kind, expected, colorLength) : toSi(number, kind)
+    terms += 1
+  }
+  if (terms > 1 && kind !== 'length' && kind !== 'size' && kind !== 'mass')
+    throw new Unreadable(`Can't read "${text.trim().slice(0, 40)}"; ${expected}`)
+  if (!Number.isFinite(total)) throw new Unreadable(`That is no figure; ${expected}`)
+  return total
+}
+
+function typed(number: number, named: string, kind: Kind, expected: string, colorLength?: number | null): number {
+  if (kind === 'length' && colorLength && /^colou?rs?$/i.test(named)) return number * colorLength
+  const known = units.tables.typed[kind] ?? {}
+  const found = known[named] ?? known[named.toLowerCase()] ?? known[named.replace(/\.$/, '')]
+  if (!found) throw new Unreadable(`"${named.slice(0, 20)}" is no unit here; ${expected}`)
+  return number * found.scale + found.offset
+}
+
+const EXAMPLES: Record<Kind, number> = {
+  length: 9.144, size: 0.0508, speed: 0.894, temperature: 21, force: 40, mass: 1.2,
+  mass_per_length: 0.0023, area: 40000, angle: 30, ratio: 0.15,
+}
+
+/** An example of what may be typed: "30 ft". */
+export function example(kind: Kind): string {
+  return `"${show(EXAMPLES[kind], kind).replace('\u00a0', ' ')}"`
+}

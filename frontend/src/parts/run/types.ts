@@ -1,0 +1,94 @@
+// What the picture of the run is made of: the shapes that the stream sends, under short names.
+export type Band = [number, number]
+
+export interface BoatNow {
+  at: string
+  lat?: number | null
+  lon?: number | null
+  course_deg?: number | null
+  speed_m_s?: number | null
+  speed_is?: string
+  ground_speed_m_s?: number | null
+  depth_m?: number | null
+  depth_from?: 'sounder' | 'lake' | ''
+  source?: string
+  age_s?: number | null
+}
+
+export interface Bottom {
+  along_m: number[]
+  depth_m: (number | null)[]
+  sd_m: (number | null)[]
+}
+
+export interface Ahead {
+  time_s: number[]
+  along_m: number[]
+  depth_m: number[]
+  low_m: number[]
+  high_m: number[]
+  bottom_m: (number | null)[]
+}
+
+export interface Change {
+  kind: 'reel' | 'let out' | 'speed' | 'turn' | 'none'
+  let_out_m?: number | null
+  by_m?: number | null
+  speed_m_s?: number | null
+  turn_deg?: number | null
+  latest_s?: number | null
+  why?: string
+}
+
+export interface LineNow {
+  rod: string
+  rig?: string
+  lure?: string
+  colour?: string
+  size_m?: number | null
+  let_out_m: number
+  colors_out?: number | null
+  color_length_m?: number | null
+  side_m?: number
+  along_m: number
+  depth_m: number
+  depth_90_m: Band
+  settled_depth_m: number
+  bottom_m?: number | null
+  clearance_m?: number | null
+  clearance_low_m?: number | null
+  tension_n: number
+  shape?: Band[]
+  wanted_m?: number | null
+  change?: Change | null
+  ahead?: Ahead
+  tuned?: boolean
+}
+
+export interface Notice {
+  rod: string
+  sure: 'will touch' | 'may touch'
+  seconds: number
+  clearance_m: number
+  do?: Change[]
+  too_late?: boolean
+}
+
+export interface Run {
+  count: number
+  state: 'running' | 'no fix' | 'stale' | 'not towing' | 'no lines'
+  boat: BoatNow
+  bottom?: Bottom
+  lines?: LineNow[]
+  unfollowed?: { rod: string; why: string }[]
+  notices?: Notice[]
+  keep_clear_m?: number
+}
+
+export interface Wishes {
+  depth_m: Record<string, number>
+  keep_clear_m: number
+  current_m_s: number
+  current_to_deg: number
+  lake: string
+}

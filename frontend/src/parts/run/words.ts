@@ -1,0 +1,208 @@
+// The run in plain words: the one change, the notice, what is wrong and what to do about it.
+
+import { show } from '../../lib/units'
+import type { Change, LineNow, Notice, Run } from './types'
+
+const POINTS = [
+  'north', 'north-east', 'east', 'south-east', 'south', 'south-west', 'west', 'north-west',
+] as const
+
+export function toward(degrees: number): string {
+  return POINTS[((Math.round(degrees / 45) % 8) + 8) % 8] ?? 'north'
+}
+
+export function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1)
+}
+
+export function colours(count: number): string {
+  const shown = (Math.round(count * 10) / 10).toFixed(1).replace(/\.0$/, '')
+  return `${shown} ${shown === '1' ? 'colour' : 'colours'}`
+}
+
+// Line out after a change, as the counter will read.
+function outThen(change: Change): string {
+  return change.let_out_m === null || change.let_out_m === undefined
+    ? ''
+    : `to ${show(change.let_out_m, 'length')} out`
+}
+
+function whole(change: Change, line: LineNow | undefined): string {
+  // Said in colours only where that is what the crew would count off: even tenths read as noise.
+  const each = line?.color_length_m
+  if (!each || !change.by_m || line.colors_out === null || line.colors_out === undefined) return ''
+  return colours(Math.abs(change.by_m) / each)
+}
+
+export interface Told {
+  head: string
+  more: string
+}
+
+export function changeWords(line: LineNow): Told {
+  const change = line.change
+  if (line.wanted_m === null || line.wanted_m === undefined) {
+    return { head: 'No depth wanted', more: 'Tap below to set one.' }
+  }
+  if (!change) return { head: 'Working it out', more: '' }
+  const why = change.why ? capital(change.why.replace(/\.$/, '')) + '.' : ''
+  if (change.kind === 'none') return { head: 'Nothing to change', more: why }
+  const count = whole(change, line)
+  const more = [outThen(change), count && `(${count})`].filter(Boolean).join(' ')
+  return { head: capital(deed(change, null)), more: [more, why].filter(Boolean).join('. ') }
+}
+
+// What to do, without when.
+export function deed(change: Change, speedNow: number | null): string {
+  const by = Math.abs(change.by_m ?? 0)
+  switch (change.kind) {
+    case 'reel':
+      return `reel in ${show(by, 'length')}`
+    case 'let out':
+      return `let out ${show(by, 'length')}`
+    case 'speed': {
+      const to = change.speed_m_s ?? 0
+      const verb = speedNow === null ? 'go' : to > speedNow ? 'speed up to' : 'slow down to'
+      return `${verb} ${show(to, 'speed')}`
+    }
+    case 'turn': {
+      const turn = Math.round(change.turn_deg ?? 0)
+      return `turn ${Math.abs(turn)}° to ${turn < 0 ? 'port' : 'starboard'}`
+    }
+    default:
+      return 'nothing to change'
+  }
+}
+
+export function when(change: Change, elapsed: number): string {
+  if (change.latest_s === null || change.latest_s === undefined) return 'now'
+  const left = Math.round(change.latest_s - elapsed)
+  return left <= 5 ? 'now' : `within ${left} s`
+}
+
+export interface Warning {
+  rod: string
+  seconds: number
+  sure: boolean
+  head: string // without the seconds, which are shown large beside it
+  first: string
+  others: string[]
+  tooLate: boolean
+  spoken: string
+}
+
+export function warning(
+  notice: Notice,
+  elapsed: number,
+  line: LineNow | undefined,
+  run: Run,
+): Warning {
+  const seconds = Math.max(0, Math.round(notice.seconds - elapsed))
+  const sure = notice.sure === 'will touch'
+  const name = notice.rod.toUpperCase()
+  const head = seconds > 0 ? `${name} ${notice.sure} bottom in` : `${name} ${sure ? 'touches' : 'may touch'} now`
+  const speed = run.boat.speed_m_s ?? null
+  const acts = (notice.do ?? [])
+    .filter((c) => c.kind !== 'none')
+    .map((c) => {
+      const count = whole(c, line)
+      return `${deed(c, speed)}${count ? ` (${count})` : ''} ${when(c, elapsed)}`
+    })
+  let first: string
+  if (notice.too_late) first = 'Too late: no change found clears it now. Be ready at the rod.'
+  else if (acts.length) first = capital(acts[0] ?? '')
+  else first = 'Working out what clears it …'
+  const others = notice.too_late ? [] : acts.slice(1, 3).map((a) => `or ${a}`)
+  const spoken = `${notice.rod} ${notice.sure} bottom in ${seconds} seconds. ${[first, ...others].join(', ')}.`
+  return { rod: notice.rod, seconds, sure, head, first, others, tooLate: !!notice.too_late, spoken }
+}
+
+export type Way = 'settled' | 'sinking' | 'rising'
+
+// Whether a lure has come to where it will stay; by the figures that are shown, so that a word
+// never contradicts them.
+export function way(line: LineNow): Way {
+  const off = line.settled_depth_m - line.depth_m
+  const same = show(line.settled_depth_m, 'length') === show(line.depth_m, 'length')
+  if (Math.abs(off) < 0.15 || (same && Math.abs(off) < 0.3)) return 'settled'
+  return off > 0 ? 'sinking' : 'rising'
+}
+
+export function ageWords(seconds: number): string {
+  if (seconds < 90) return `${Math.round(seconds)} s`
+  if (seconds < 5400) return `${Math.round(seconds / 60)} min`
+  return `${Math.round(seconds / 3600)} h`
+}
+
+export interface Trouble {
+  head: string
+  todo: string
+  old: boolean // whether what is drawn is not of now
+}
+
+// Seconds without a picture after which it is no longer called live.
+export const LOST_AFTER = 2.5
+
+export function trouble(run: Run | null, silent: number): Trouble | null {
+  if (run === null) {
+    return {
+      head: silent < 3 ? 'Waiting for the boat' : 'No word from the boat',
+      todo:
+        silent < 3
+          ? 'The picture comes with the first word from it.'
+          : 'Is towscope running aboard, and this phone on the boat’s network?',
+      old: true,
+    }
+  }
+  if (silent > LOST_AFTER) {
+    return {
+      head: `No word for ${ageWords(silent)}`,
+      todo: 'This picture is old. Is towscope running aboard, and this phone on the boat’s network? It comes back by itself.',
+      old: true,
+    }
+  }
+  const age = run.boat.age_s
+  switch (run.state) {
+    case 'no fix':
+      return {
+        head: 'Nothing says where the boat is',
+        todo: 'Turn the receiver on and see that it is joined, or let this phone say where you are.',
+        old: true,
+      }
+    case 'stale':
+      return {
+        head: age ? `The last fix is ${ageWords(age)} old` : 'The last fix is old',
+        todo: 'The picture stands as it was then. Look at the receiver: its power, its plug, its view of the sky.',
+        old: true,
+      }
+    case 'not towing':
+      return {
+        head: 'Not at towing speed',
+        todo: 'Lures are followed again once the boat runs at a pace that lines are pulled at.',
+        old: false,
+      }
+    case 'no lines':
+      return {
+        head: 'No line is out',
+        todo: 'Set a line and log it: it shows here with its lure at once.',
+        old: false,
+      }
+    default:
+      return null
+  }
+}
+
+// One row for each lure, for those who hear the page.
+export function described(line: LineNow): string {
+  const to = way(line)
+  const parts = [
+    `${line.rod}: ${show(line.depth_m, 'length')} deep`,
+    line.clearance_m === null || line.clearance_m === undefined
+      ? 'bottom not known'
+      : `${show(line.clearance_m, 'length')} off the bottom`,
+    `${show(line.let_out_m, 'length')} out`,
+    to === 'settled' ? 'settled' : `${to} to ${show(line.settled_depth_m, 'length')}`,
+  ]
+  const told = changeWords(line)
+  return `${parts.join(', ')}. ${told.head}.`
+}
