@@ -6,7 +6,7 @@ and day over midnight, and count what was left out and why.
 
 References
 ----------
-NMEA 0183 (IEC 61162-1), sentences RMC, GGA, GLL, ZDA, VTG, VHW, DPT, DBT and DBS.
+NMEA 0183 (IEC 61162-1), sentences RMC, GGA, GLL, ZDA, VTG, VHW, DPT, DBT, DBS and MTW.
 """
 
 from __future__ import annotations
@@ -30,10 +30,11 @@ _SENSELESS = ("status", "time", "day", "place", "figure")
 PLACES = ("RMC", "GGA", "GLL")  # best first: RMC alone says the day
 SPEEDS = ("VTG", "VHW")
 DEPTHS = ("DBS", "DPT", "DBT")  # best first: below the surface, then with the way to it
+WARMTHS = ("MTW",)
 # a sentence begins at its $ and ends where the next begins, or where no field can go on; a talker
 # that begins with P is none: such sentences are each maker's own
 SENTENCE = re.compile(
-    r"\$((?!P)[A-Z]{2})(" + "|".join((*PLACES, "ZDA", *SPEEDS, *DEPTHS)) + r"),"
+    r"\$((?!P)[A-Z]{2})(" + "|".join((*PLACES, "ZDA", *SPEEDS, *DEPTHS, *WARMTHS)) + r"),"
     r"[^$!*\r\n\\]*(?:\*[0-9A-Fa-f]{2})?"
 )
 
@@ -113,6 +114,26 @@ class Depth:
     talker: str
 
 
+@dataclass(frozen=True)
+class Warmth:
+    """A temperature of the water.
+
+    Attributes
+    ----------
+    warmth : float
+        Temperature [degC].
+    kind, talker : str
+        Of the sentence.
+    """
+
+    warmth: float
+    kind: str
+    talker: str
+
+
+Heard = Fix | Speed | Depth | Warmth
+
+
 @dataclass
 class Listener:
     """Takes talk as it comes, remembers the day, and counts what it cannot use.
@@ -161,14 +182,14 @@ class Listener:
         """Say why sentences were left out: "12 wrong checksum, 1 no place"."""
         return ", ".join(f"{count:,} {reason}" for reason, count in self.dropped.most_common())
 
-    def take(self, line: str) -> Fix | Speed | Depth | None:
+    def take(self, line: str) -> Heard | None:
         """Take one line; give what its last good sentence says, if anything."""
         heard = None
         for heard in self.hear(line):  # noqa: B007 - a torn line may run into a whole one
             pass
         return heard
 
-    def hear(self, talk: str) -> Iterator[Fix | Speed | Depth]:
+    def hear(self, talk: str) -> Iterator[Heard]:
         """Give what each sentence in a piece of talk says, be it a line or a whole log."""
         for match in SENTENCE.finditer(talk):
             if match[2] not in self.kinds and match[2] != "ZDA":
@@ -190,7 +211,7 @@ class Listener:
                     self.used += 1
                     yield heard
 
-    def _read(self, said: Any) -> Fix | Speed | Depth | None:
+    def _read(self, said: Any) -> Heard | None:
         kind = said.sentence_type
         if kind == "ZDA":
             if all(isinstance(part, int) for part in (said.year, said.month, said.day)):
@@ -201,10 +222,15 @@ class Listener:
             return self._fix(said)
         if kind in DEPTHS:
             return _depth(said)
-        return _speed(said)
+        return _warmth(said) if kind in WARMTHS else _speed(said)
 
     def _fix(self, said: Any) -> Fix | None:
-        kind, talker, clock = said.sentence_type, said.talker, said.timestamp
+        kind, talker = said.sentence_type, said.talker
+        clock, leap = said.timestamp, 0.0
+        if isinstance(clock, str) and clock[4:6] == "60":
+            # a leap second: Unix time gives it the number of the second after it
+            said.timestamp, leap = f"{clock[:4]}59{clock[6:]}", 1.0
+            clock = said.timestamp
         # pynmea2's own is_valid takes the navigational status V, "not provided", which many
         # receivers send in every RMC, for "not valid"
         if _figure(said.gps_qual) in (None, 0.0) if kind == "GGA" else said.status == "V":
@@ -224,7 +250,7 @@ class Listener:
             elif day is not None:
                 raise ValueError("day")
         moment, dated = self._moment(clock, talker + kind)
-        return Fix(moment, dated, said.latitude, said.longitude, speed, course, kind, talker)
+        return Fix(moment + leap, dated, said.latitude, said.longitude, speed, course, kind, talker)
 
     def _moment(self, clock: time, key: str) -> tuple[float, bool]:
         """Join clock and day; give the moment [s] and whether the day is known."""
@@ -286,6 +312,15 @@ def _speed(said: Any) -> Speed | None:
         way = _figure(said.true_track)
     speed = next((s for s in given if s is not None), None)
     return None if speed is None else Speed(speed, way, water, said.sentence_type, said.talker)
+
+
+def _warmth(said: Any) -> Warmth | None:
+    warmth = _figure(said.temperature)
+    if warmth is None:
+        return None
+    if said.units not in ("C", ""):
+        raise ValueError("figure")
+    return Warmth(warmth, said.sentence_type, said.talker)
 
 
 def _figure(value: object, scale: float = 1.0) -> float | None:
