@@ -11,7 +11,7 @@ from typer.core import TyperCommand, TyperGroup
 
 from towscope.commands.common import Json, Units, console, emit, quantity, system
 from towscope.commands.passes import passes
-from towscope.errors import InputError, NoAnswer
+from towscope.errors import InputError
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from datetime import date, datetime
 
     from towscope.lake.bed import Bed
-    from towscope.lake.cleaning import Clean
-    from towscope.lake.soundings import Reading
     from towscope.units import System
 
 Name = Annotated[str, typer.Argument(metavar="NAME", help="The lake's name.")]
@@ -113,7 +111,10 @@ def build(
     """Build a lake's bottom from soundings, and say what was dropped and how wrong it may be."""
     shown = system(units)
     from towscope.lake import store
+    from towscope.lake.building import Cleaning
+    from towscope.lake.building import build as make
     from towscope.lake.soundings import Reading, checked_unit
+    from towscope.lake.vector import read_shoreline
 
     store.slug(name)
     if sign not in ("", "down", "up"):
@@ -129,56 +130,21 @@ def build(
     size = _length(cell, "--cell") if cell else None
     if size is not None and not 0.1 <= size <= 1000.0:
         raise InputError(f'--cell "{cell}": expected 0.1 to 1000 m')
+    cleaning = Cleaning(
+        quantity(water, "temperature", "--water") if water else None,
+        _length(level, "--level"),
+        not keep_spikes,
+        not keep_strays,
+    )
     with _telling(quiet=as_json) as told:
-        clean, asked = _soundings(soundings, how, water, level, keep_spikes, keep_strays, told)
-        bed, doubts = _bed(clean, shoreline, crs, size, asked, told)
-        facts = {
-            "sources": [p.name for p in soundings],
-            "notes": [*clean.notes, *doubts],
-            "dropped_counts": clean.counts(),
-            "dropped": [d.plain() for d in clean.dropped[:10_000]],
-        }
-        told("writing")
-        where = store.save(name, bed, facts)
+        shore = read_shoreline(shoreline, crs or None) if shoreline is not None else None
+        where, facts = make(
+            name, soundings, how, cleaning, told, shore=shore, cell=size, ask_unit=_ask_unit
+        )
     if as_json:
         emit({"name": name, "folder": str(where), **_figures(store.facts(name)), **facts})
         return
     _report(name, store.facts(name), shown)
-
-
-def _soundings(
-    files: list[Path],
-    how: Reading,
-    water: str,
-    level: str,
-    keep_spikes: bool,
-    keep_strays: bool,
-    told: Callable[[str], None],
-) -> tuple[Clean, bool]:
-    """Read and clean the soundings; tell whether their unit was known."""
-    from dataclasses import replace
-
-    from towscope.lake.cleaning import clean
-    from towscope.lake.reading import read
-
-    temperature = quantity(water, "temperature", "--water") if water else None
-    offset = _length(level, "--level") if level else 0.0
-    logs = []
-    known = how.unit is not None
-    for path in files:
-        told(f"reading {path.name}")
-        log = read(path, how, told)
-        unclear = [n for n in log.notes if "--depth-unit" in n]
-        if unclear and not known and (unit := _ask_unit(path.name)):
-            how = replace(how, unit=unit)
-            known, log = True, read(path, how, told)
-            unclear = []
-        known = known or not unclear
-        logs.append(log)
-    told("cleaning")
-    return clean(
-        logs, temperature=temperature, level=offset, spikes=not keep_spikes, strays=not keep_strays
-    ), known
 
 
 def _ask_unit(name: str) -> str | None:
@@ -193,23 +159,6 @@ def _ask_unit(name: str) -> str | None:
         said = typer.prompt(f"{name}: are its depths in metres or feet?", default="m", err=True)
         if unit := unit_named(said):
             return unit
-
-
-def _bed(
-    clean: Clean,
-    shoreline: Path | None,
-    crs: str,
-    cell: float | None,
-    unit_known: bool,
-    told: Callable[[str], None],
-) -> tuple[Bed, list[str]]:
-    from towscope.lake.bed import build as make
-    from towscope.lake.cleaning import doubts
-    from towscope.lake.vector import read_shoreline
-
-    shore = read_shoreline(shoreline, crs or None) if shoreline is not None else None
-    bed = make(clean.latitude, clean.longitude, clean.depth, cell=cell, shoreline=shore, told=told)
-    return bed, doubts(clean, unit_known)
 
 
 def _report(name: str, facts: dict[str, Any], shown: System) -> None:
@@ -355,13 +304,9 @@ def edges(
 
 
 def _reached(bed: Bed, depth: float, shown: System) -> None:
-    """Say in the user's units where the lake is not so deep."""
-    deepest = bed.measure()["max_depth_m"]
-    if depth >= deepest:
-        raise NoAnswer(
-            f"no bottom lies {shown.show(depth, 'length', 1)} deep here: this lake's deepest is "
-            f"{shown.show(deepest, 'length', 1)}"
-        )
+    from towscope.lake.planning import reached
+
+    reached(bed, depth, lambda v: shown.show(v, "length", 1))
 
 
 def _print_edges(answer: dict[str, Any], shown: System) -> None:

@@ -13,15 +13,13 @@ from towscope.commands.rigging import Lure, Speed, Untuned, WaterTemperature
 from towscope.errors import InputError
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     import numpy as np
     import numpy.typing as npt
 
     from towscope.lake.bed import Bed
     from towscope.lake.passes import Pass, Wishes
-    from towscope.lake.stretches import Stretch, Wind
-    from towscope.towing.tow import Tow
+    from towscope.lake.planning import Ask
+    from towscope.lake.stretches import Wind
     from towscope.units import System
 
 ENDINGS = (".gpx", ".geojson", ".json", ".pdf", ".png", ".svg")
@@ -29,7 +27,6 @@ POINTS = (
     "N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW",
     "NNW",
 )  # fmt: skip
-MOST_PASSES = 12
 
 
 def passes(
@@ -86,10 +83,12 @@ def passes(
     shown = system(units)
     if output is not None and output.suffix.lower() not in ENDINGS:
         raise InputError(f'-o "{output.name}": expected a name ending in {", ".join(ENDINGS)}')
-    if not 1 <= count <= MOST_PASSES:
-        raise InputError(f"--count {count}: expected 1 to {MOST_PASSES}")
     from towscope.commands.rigging import depth_of, tow_for
     from towscope.lake import store
+    from towscope.lake.planning import MOST
+
+    if not 1 <= count <= MOST:
+        raise InputError(f"--count {count}: expected 1 to {MOST}")
 
     deep = depth_of(depth)
     blowing = wind_of(wind)
@@ -98,26 +97,25 @@ def passes(
         raise InputError(
             f'--clearance "{clearance}": expected less than the depth of the edge, {depth}'
         )
+    ask = _ask(deep, blowing, wishes, count, turn, shortest)
     _, tow = tow_for(rig, tackle, lure, water, untuned)
     from towscope.commands.lake import _telling
-    from towscope.lake import passes as planner
+    from towscope.lake import planning
 
     with _telling(quiet=as_json) as told:
         told("reading the lake")
         bed = store.load(name)
-        found = _stretches(bed, tow, deep, blowing, wishes, turn, shortest, count, told, shown)
-        planned, left_out = planner.plan(
-            bed, tow, found, wishes, told=told, length=lambda v: shown.show(v, "length")
-        )
         said = str(bed.facts.get("name", name))
-        from towscope.lake.passes_files import figures
-
-        reasons = [each.stretch.reason for each in planned]
-        answer = figures(planned, bed.place, said, reasons, wishes.limit)
-        answer.update(
-            rig=rig, depth_m=deep, speed_m_s=wishes.speed, wind_from_deg=blowing.source,
-            wind_m_s=blowing.speed, left_out=left_out,
-        )  # fmt: skip
+        found = planning.planned(
+            bed,
+            tow,
+            ask,
+            lake=said,
+            rig=rig,
+            told=lambda share, line: told(f"{share:.0%}: {line}"),
+            length=lambda v: shown.show(v, "length"),
+        )
+        planned, left_out, answer = found.passes, found.left_out, found.figures
         if output is not None:
             told(f"writing {output.name}")
             from towscope.sheets.passes import title
@@ -217,42 +215,16 @@ def _current(text: str) -> npt.NDArray[np.float64]:
     return current_over_ground(text, None)[0]  # type: ignore[arg-type]  # no track is looked at
 
 
-def _stretches(
-    bed: Bed,
-    tow: Tow,
-    deep: float,
-    blowing: Wind,
-    wishes: Wishes,
-    turn: str,
-    shortest: str,
-    count: int,
-    told: Callable[[str], None],
-    shown: System,
-) -> list[Stretch]:
-    from towscope.commands.lake import _reached
-    from towscope.errors import NoAnswer
-    from towscope.lake.edges import edges
-    from towscope.lake.stretches import RADIUS, choose
-    from towscope.towing.questions import let_out_for
-    from towscope.towing.tow import Setting
+def _ask(deep: float, blowing: Wind, wishes: Wishes, count: int, turn: str, shortest: str) -> Ask:
+    from towscope.lake.planning import Ask
 
-    _reached(bed, deep, shown)
     least = quantity(shortest, "length", "--shortest")
     if not 30.0 <= least <= 5000.0:
         raise InputError(f'--shortest "{shortest}": expected 100 ft (30 m) or more')
-    where = let_out_for(tow, deep - wishes.clearance, Setting(wishes.speed)).where
-    # a lure far behind cannot be swung through a tight bend
-    radius = quantity(turn, "length", "--turn") if turn else max(RADIUS, 0.8 * where.layback)
-    if not 10.0 <= radius <= 1000.0:
+    radius = quantity(turn, "length", "--turn") if turn else None
+    if radius is not None and not 10.0 <= radius <= 1000.0:
         raise InputError(f'--turn "{turn}": expected 33 ft (10 m) to 3,300 ft')
-    told("looking for edges")
-    found = edges(bed, deep)
-    if not found:
-        raise NoAnswer(
-            f"nothing breaks steeply enough at {shown.show(deep, 'length', 1)} here; `towscope "
-            "lake edges --steep` tells what there is"
-        )
-    return choose(found, blowing, wishes.speed, radius=radius, shortest=least, most=count)
+    return Ask(deep, blowing, wishes, count, radius, least)
 
 
 def _write(
@@ -284,13 +256,10 @@ def _write(
     elif kind == ".json":
         write_whole(output, json.dumps(plain(answer), indent=1, allow_nan=False).encode() + b"\n")
     elif kind == ".pdf":
-        from towscope.sheets.passes import compass, page
+        from towscope.sheets.passes import lead, page
 
-        lead = "Wind calm"
-        if blowing.speed > 0.0:
-            lead = f"Wind {shown.show(blowing.speed, 'speed', 0)} from {compass(blowing.source)}"
-        lead += f"; deepest known bottom {shown.show(float(bed.surface[bed.wet].max()), 'length')}"
-        write_whole(output, page(bed, planned, left_out, heading, lead, wishes, shown))
+        under = lead(bed, blowing, shown)
+        write_whole(output, page(bed, planned, left_out, heading, under, wishes, shown))
     else:
         from towscope.lake import chart
         from towscope.sheets.passes import map_of

@@ -62,7 +62,7 @@ def find(bed: Bed, depth: float, **options: float) -> Structure:
     )
 
 
-def geojson(bed: Bed, found: Structure, name: str) -> dict[str, Any]:
+def geojson(bed: Bed, found: Structure, name: str, thin: float = 0.0) -> dict[str, Any]:
     """Give what was found as one GeoJSON object (RFC 7946: longitude, latitude, WGS 84).
 
     Parameters
@@ -73,6 +73,8 @@ def geojson(bed: Bed, found: Structure, name: str) -> dict[str, Any]:
         What was found on it.
     name : str
         The lake's name.
+    thin : float
+        How far a line of fewer points may leave the line as found [m]: for a screen.
 
     Returns
     -------
@@ -80,9 +82,9 @@ def geojson(bed: Bed, found: Structure, name: str) -> dict[str, Any]:
         A FeatureCollection; figures in SI with their units in the keys.
     """
     features = [
-        *(_edge(bed, e, k) for k, e in enumerate(found.edges, 1)),
+        *(_edge(bed, e, k, thin) for k, e in enumerate(found.edges, 1)),
         *(_bend(bed, b) for b in found.bends),
-        *(_ground(bed, g) for g in (*found.humps, *found.flats)),
+        *(_ground(bed, g, thin) for g in (*found.humps, *found.flats)),
     ]
     return {
         "type": "FeatureCollection",
@@ -94,17 +96,28 @@ def geojson(bed: Bed, found: Structure, name: str) -> dict[str, Any]:
     }
 
 
-def line_string(bed: Bed, x: Array, y: Array) -> list[list[float]]:
+def line_string(bed: Bed, x: Array, y: Array, thin: float = 0.0) -> list[list[float]]:
     """Give points of the lake as GeoJSON positions, to a tenth of a metre."""
+    if thin > 0.0 and len(x) > 4:
+        import shapely
+
+        fewer = shapely.get_coordinates(
+            shapely.simplify(shapely.linestrings(x, y), thin, preserve_topology=True)
+        )
+        if len(fewer) >= 4:  # a ring needs so many
+            x, y = fewer[:, 0], fewer[:, 1]
     lat, lon = bed.place.to_globe(x, y)
     return [[round(float(b), 6), round(float(a), 6)] for a, b in zip(lat, lon, strict=True)]
 
 
-def _edge(bed: Bed, edge: Edge, rank: int) -> dict[str, Any]:
+def _edge(bed: Bed, edge: Edge, rank: int, thin: float) -> dict[str, Any]:
     across = profile(bed, edge, 20.0, 4.0)
     return {
         "type": "Feature",
-        "geometry": {"type": "LineString", "coordinates": line_string(bed, edge.x, edge.y)},
+        "geometry": {
+            "type": "LineString",
+            "coordinates": line_string(bed, edge.x, edge.y, thin),
+        },
         "properties": {
             "kind": "edge",
             "rank": rank,
@@ -139,14 +152,14 @@ def _bend(bed: Bed, bend: Bend) -> dict[str, Any]:
     }
 
 
-def _ground(bed: Bed, ground: Ground) -> dict[str, Any]:
+def _ground(bed: Bed, ground: Ground, thin: float) -> dict[str, Any]:
     rings = []
     for k, (x, y) in enumerate(ground.rings):
         # outside rings run anticlockwise, holes clockwise
         turning = float(np.sum(x[:-1] * y[1:] - x[1:] * y[:-1]))
         if (turning > 0.0) != (k == 0):
             x, y = x[::-1], y[::-1]
-        rings.append(line_string(bed, x, y))
+        rings.append(line_string(bed, x, y, thin))
     lat, lon = bed.place.to_globe([ground.x], [ground.y])
     return {
         "type": "Feature",

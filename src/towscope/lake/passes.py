@@ -52,6 +52,10 @@ AROUND = 320.0  # [m]; how far off its ends a way round is looked for
 RAISES = 7  # tries at a higher clearance
 BAND = 0.3 * 0.44704  # [m/s]; how much faster the boat may go in turns
 FEET = 0.3048
+PREPARING, LEADING = 0.08, 0.70  # shares of the work, measured: asking first, finding ways, rounds
+
+Report = Callable[[float, str], None]
+"""Called with the share done (0 to 1) and what is being done; may raise to stop it."""
 
 
 @dataclass(frozen=True)
@@ -187,7 +191,7 @@ def plan(
     stretches: list[Stretch],
     wishes: Wishes,
     *,
-    told: Callable[[str], None] | None = None,
+    told: Report | None = None,
     length: Callable[[float], str] = "{:.1f} m".format,
 ) -> tuple[list[Pass], list[str]]:
     """Plan passes along stretches of edge, the first as given, each next the nearest left.
@@ -203,7 +207,7 @@ def plan(
     wishes : Wishes
         What is asked.
     told : callable, optional
-        Called with a line on what is being done.
+        Called with the share done and a line on what is being done; may raise to stop it.
     length : callable
         Writes a length for the messages.
 
@@ -217,11 +221,12 @@ def plan(
     NoAnswer
         Where no stretch can be run so.
     """
-    say = told or (lambda _: None)
+    say = told or (lambda share, line: None)
     left_out: list[str] = []
     ready: list[_Plan] = []
-    for k, stretch in enumerate(stretches, 1):
-        say(f"stretch {k} of {len(stretches)}: asking the engine")
+    for k, stretch in enumerate(stretches):
+        share = PREPARING * k / len(stretches)
+        say(share, f"stretch {k + 1} of {len(stretches)}: asking the engine")
         try:
             ready.append(_prepare(bed, tow, stretch, wishes, length))
         except NoAnswer as why:
@@ -232,24 +237,32 @@ def plan(
     bottoms = [_bottom(bed, each.line) for each in ready]
     done: list[tuple[Trial, float]] = []
     for k, each in enumerate(ready):
-        say(f"pass {k + 1} of {len(ready)}: finding the boat's way")
-        done.append(_led(bed, bottoms[k], each, wishes, say, k))
+        line = f"pass {k + 1} of {len(ready)}: finding the boat's way"
+        first_share = PREPARING + (LEADING - PREPARING) * k / len(ready)
+        done.append(_led(bed, bottoms[k], each, wishes, _within(say, first_share, line)))
     found: list[Pass] = []
     state: State | None = None
     first = done[0][0]
     for k, (each, (trial, clearance)) in enumerate(zip(ready, done, strict=True)):
         if state is not None:  # as it really begins: behind the turn before it
             trial = on_line(each.lines, trial.way, wishes.hand, bottoms[k], each.swing, state=state)
-        say(f"pass {k + 1} of {len(ready)}: the way round")
+        share = LEADING + (1.0 - LEADING) * k / len(ready)
+        line = f"pass {k + 1} of {len(ready)}: the way round, and the risk"
+        say(share, line)
         after = done[k + 1][0] if k + 1 < len(done) else first
         own = _risk_of(bed, bottoms[k], tow, trial, wishes)
         need = max(wishes.clearance, own.best - own.corners + 0.2)
-        round_, turn = _round(bed, tow, trial, after, need, wishes)
+        round_, turn = _round(bed, tow, trial, after, need, wishes, _within(say, share, line))
         state = round_.state if round_ is not None and k + 1 < len(done) else None
         aim = _aims(bed, trial, clearance, _deepest(each.stretch, wishes))
         height = heights(bed, trial)
         found.append(Pass(each.stretch, trial, clearance, aim, height, round_, own, turn, each.cut))
     return found, left_out
+
+
+def _within(say: Report, share: float, line: str) -> Callable[[str], None]:
+    """Give what says how one part goes: how long it takes is not known, so its share stands."""
+    return lambda more: say(share, f"{line}; {more}" if more else line)
 
 
 def _prepare(
@@ -374,16 +387,16 @@ def _bottom(bed: Bed, *ways: Line | Array) -> Bottom:
 
 
 def _led(
-    bed: Bed, bottom: Bottom, each: _Plan, wishes: Wishes, say: Callable[[str], None], number: int
+    bed: Bed, bottom: Bottom, each: _Plan, wishes: Wishes, say: Callable[[str], None]
 ) -> tuple[Trial, float]:
     """Find way and let-outs; higher above the bottom where the risk must be lower."""
     clearance = wishes.clearance
     trial: Trial | None = None
     for _ in range(RAISES if wishes.lower_risk else 1):
-        trial = _at_height(bed, bottom, each, wishes, clearance, trial)
+        trial = _at_height(bed, bottom, each, wishes, clearance, trial, say)
         if not wishes.lower_risk:
             break
-        say(f"pass {number + 1}: risk at {clearance:.1f} m off the bottom")
+        say("weighing the risk at this height" if clearance == wishes.clearance else "higher up")
         more = _risk_of(bed, bottom, each.lines.tows[0], trial, wishes).short_of(wishes.limit)
         if more == 0.0:
             break
@@ -393,7 +406,13 @@ def _led(
 
 
 def _at_height(
-    bed: Bed, bottom: Bottom, each: _Plan, wishes: Wishes, clearance: float, warm: Trial | None
+    bed: Bed,
+    bottom: Bottom,
+    each: _Plan,
+    wishes: Wishes,
+    clearance: float,
+    warm: Trial | None,
+    say: Callable[[str], None],
 ) -> Trial:
     tow = each.lines.tows[0]
     way = Way(
@@ -401,7 +420,7 @@ def _at_height(
     )
     if warm is not None:
         way = warm.way
-    trial = on_line(each.lines, way, wishes.hand, bottom, each.swing)
+    trial = on_line(each.lines, way, wishes.hand, bottom, each.swing, told=lambda _: say(""))
     places = np.arange(each.u[0] - 200.0, each.line.length + 10.0, KNOT)
     places = places[places >= each.line.u[0]]
     deepest, change = _deepest(each.stretch, wishes), change_cost(clearance)
@@ -416,7 +435,8 @@ def _at_height(
             np.allclose(steps.at[1:], now.at[1:], atol=2.0 * KNOT)
         ):  # fmt: skip
             break
-        trial = on_line(each.lines, replace(trial.way, out=steps), wishes.hand, bottom, each.swing)
+        way = replace(trial.way, out=steps)
+        trial = on_line(each.lines, way, wishes.hand, bottom, each.swing, told=lambda _: say(""))
         worth = _unevenness(trial, _aims(bed, trial, clearance, deepest), change)
         if worth < best[1]:
             best = trial, worth
@@ -465,6 +485,7 @@ def _round(
     after: Trial,
     need: float,
     wishes: Wishes,
+    say: Callable[[str], None],
 ) -> tuple[Link | None, Risk | None]:
     """Find a way round that is safe: nothing is gained near the bottom there."""
     a, b = _end(trial.path[-1]), _end(after.path[0])
@@ -474,6 +495,7 @@ def _round(
     leader = float(tow.pieces[0, 0]) if len(tow.names) > 1 else 3.0
     found: tuple[Link | None, Risk | None] = None, None
     for _ in range(RAISES):
+        say("")
         way = link(
             bed, bottom, tow, trial.passage.state, a, b,
             (float(outs[-1]), float(after.way.out.value[0])),

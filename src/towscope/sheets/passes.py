@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from towscope.lake.passes import Pass, Wishes
     from towscope.lake.place import Place
     from towscope.lake.snags import Risk
+    from towscope.lake.stretches import Wind
     from towscope.units import System
 
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
@@ -51,6 +52,55 @@ def title(name: str, rig: str, depth: float, wishes: Wishes, system: System) -> 
         + (f" and {_off(wishes.outside, system)} outside" if wishes.outside else "")
         + f", at {system.show(wishes.speed, 'speed')}"
     )
+
+
+def lead(bed: Bed, wind: Wind, system: System) -> str:
+    """Say in what wind, and how deep the lake is."""
+    words = "Wind calm"
+    if wind.speed > 0.0:
+        words = f"Wind {system.show(wind.speed, 'speed', 0)} from {compass(wind.source)}"
+    deepest = system.show(float(bed.surface[bed.wet].max()), "length")
+    return f"{words}; deepest known bottom {deepest}"
+
+
+def told(
+    passes: list[Pass], left_out: list[str], wishes: Wishes, place: Place, system: System
+) -> dict[str, Any]:
+    """Say in words all there is to say of passes, for a screen.
+
+    Parameters
+    ----------
+    passes : list of Pass
+        The passes.
+    left_out : list of str
+        What was left out, and why.
+    wishes : Wishes
+        What was asked.
+    place : Place
+        The lake's own metres.
+    system : System
+        Units of the words.
+
+    Returns
+    -------
+    dict
+        ``passes``: for each its head, why, verdict, risk, round and steps (how far along, when,
+        what to do); and ``notes``.
+    """
+    return {
+        "passes": [
+            {
+                "head": head(each, system),
+                "why": why(each, system),
+                "verdict": verdict(each.risk, wishes),
+                "risk": risk_words(each, wishes, place, system, options=False),
+                "round": round_words(each, wishes, system),
+                "steps": [list(step) for step in _steps(each, system)],
+            }
+            for each in passes
+        ],
+        "notes": list(notes(passes, left_out, wishes, system)),
+    }
 
 
 def report(
@@ -179,8 +229,10 @@ def verdict(risk: Risk, wishes: Wishes) -> str:
     return "Safe" if risk.safe(wishes.limit) else f"Not safe: touches {risk.touch:.0%}"
 
 
-def risk_words(each: Pass, wishes: Wishes, place: Place, system: System) -> str:
-    """Say what the risk is, and where."""
+def risk_words(
+    each: Pass, wishes: Wishes, place: Place, system: System, *, options: bool = True
+) -> str:
+    """Say what the risk is, and where; and which `options` of the command lower it."""
     risk = each.risk
     lat, lon = place.to_globe(*(np.array([v]) for v in risk.worst))
     where = f"{float(lat[0]):.5f}, {float(lon[0]):.5f}"
@@ -199,10 +251,12 @@ def risk_words(each: Pass, wishes: Wishes, place: Place, system: System) -> str:
         text += f" Likeliest {system.show(risk.worst_at, 'length', 0)} on, near {where}."
     short = risk.short_of(wishes.limit)
     if short > 0.0 and not wishes.lower_risk:
+        by, out = (
+            (f' (--risk "{wishes.limit:.0%}" finds it)', " (--outside)") if options else ("", "")
+        )
         text += (
-            f" Safe would be about {_off(each.clearance + short, system)} off the bottom "
-            f'(--risk "{wishes.limit:.0%}" finds it), or a line farther out over the deep '
-            "(--outside)."
+            f" Safe would be about {_off(each.clearance + short, system)} off the bottom{by}, or a "
+            f"line farther out over the deep{out}."
         )
     return text
 
@@ -351,7 +405,7 @@ def page(
     passes: list[Pass],
     left_out: list[str],
     heading: str,
-    lead: str,
+    under: str,
     wishes: Wishes,
     system: System,
 ) -> bytes:
@@ -365,7 +419,7 @@ def page(
         The passes.
     left_out : list of str
         What was left out, and why.
-    heading, lead : str
+    heading, under : str
         Over the page, and below that.
     wishes : Wishes
         What was asked.
@@ -392,7 +446,7 @@ def page(
     data: dict[str, Any] = {
         "paper": "us-letter" if system.name == "us" else "a4",
         "title": heading,
-        "lead": lead,
+        "lead": under,
         "map": whole,
         "map_width": width,
         "passes": [
