@@ -15,7 +15,7 @@ from towscope.tackle.models import Line, Lure, Reel, Rig, TackleFile, WaterState
 
 EXPECTED = "a tackle file (TOML, UTF-8)"
 MAX_BYTES = 1_000_000
-_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
+NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
 _TABLES: dict[str, type[BaseModel]] = {
     "lines": Line,
     "lures": Lure,
@@ -85,7 +85,7 @@ def checked(model: type[M], data: dict[str, Any], text: str, shown: str) -> M:
         field = model.model_fields.get(table)
         named = field is not None and str(field.annotation).startswith("dict[str, ")
         for name in names if named and isinstance(names, dict) else ():
-            if not _NAME.fullmatch(name) and table != "source":
+            if not NAME.fullmatch(name) and table != "source":
                 raise InputError(
                     f'{shown}: [{table}] "{one_line(name, 40)}": expected a short name of letters, '
                     "digits, dashes and underlines"
