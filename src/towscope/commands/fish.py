@@ -38,60 +38,36 @@ def weight(
     as_json: Json = False,
 ) -> None:
     """Weigh a fish by its length; with its weight, say how well fed it is."""
-    from towscope.fish import (
-        USUAL,
-        find_species,
-        relative_weight,
-        size_class,
-        standard_weight,
-        too_long,
-    )
+    from towscope.fish import USUAL, find_species
+    from towscope.fish.figures import weight_figures
     from towscope.journal.describe import length as fish_length
 
     shown = system(units)
     species = find_species(name)
     metres = quantity(length, "length", "LENGTH")
-    standard = standard_weight(species, metres)
-    law = species.weight
-    assert law is not None
-    part = (
-        relative_weight(species, metres, quantity(weighed, "mass", "WEIGHT")) if weighed else None
-    )
-    size = size_class(species, metres)
-    doubt = too_long(species, metres)
+    scales = quantity(weighed, "mass", "WEIGHT") if weighed else None
+    found = weight_figures(species, metres, scales)
     if as_json:
-        emit(
-            {
-                "species": species.name,
-                "length_m": metres,
-                "standard_weight_kg": standard,
-                "usual_kg": [standard * USUAL[0], standard * USUAL[1]],
-                "relative_weight": part,
-                "size_class": size,
-                "longer_than_any_known": doubt,
-                "source": law.source,
-                "holds_from_m": law.from_m,
-            }
-        )
+        emit(found)
         return
     screen = console()
+    standard, part = found["standard_weight_kg"], found["relative_weight"]
     low, high = (shown.show(standard * f, "mass") for f in USUAL)
     screen.print(
         f"{species.name} {fish_length(metres, shown)}: about {shown.show(standard, 'mass')} "
         f"in good condition, mostly {low} to {high}",
         soft_wrap=True,
     )
-    if size:
-        screen.print(f"{size} size (Gabelhouse 1984)")
+    if found["size_class"]:
+        screen.print(f"{found['size_class']} size (Gabelhouse 1984)")
     if part is not None:
-        word = (
-            "thin" if part < 0.8 else "lean" if part < 0.95 else "well fed" if part < 1.1 else "fat"
+        screen.print(
+            f"weighed, it is {part * 100:.0f} % of its standard weight: {found['condition']}"
         )
-        screen.print(f"weighed, it is {part * 100:.0f} % of its standard weight: {word}")
-    if doubt:
+    if found["longer_than_any_known"]:
         screen.print("longer than any on record: is the length right?")
-    waters = f", {law.waters}" if law.waters else ""
-    screen.print(f"standard weight after {law.source}{waters}", style="dim", soft_wrap=True)
+    waters = f", {found['waters']}" if found["waters"] else ""
+    screen.print(f"standard weight after {found['source']}{waters}", style="dim", soft_wrap=True)
 
 
 def keep(
@@ -151,12 +127,12 @@ def release(
     as_json: Json = False,
 ) -> None:
     """Say what published work knows about the chances of a fish that is let go."""
-    from towscope.fish import HOOKS_CAUTION, find_species, release_advice
+    from towscope.fish import find_species
+    from towscope.fish.figures import release_figures
     from towscope.journal.words import HOOKS
 
-    species = find_species(name)
-    advice = release_advice(
-        species,
+    advice = release_figures(
+        find_species(name),
         depth_m=quantity(depth, "length", "--depth") if depth else None,
         surface_temp_c=quantity(surface, "temperature", "--surface") if surface else None,
         hook=HOOKS.get(hook.lower(), hook.lower()) or None,
@@ -164,24 +140,16 @@ def release(
         under_ice=ice,
     )
     if as_json:
-        emit(
-            {
-                "species": species.name,
-                "outlook": advice.outlook,
-                "summary": advice.summary,
-                "reasons": list(advice.reasons),
-                "studies": list(advice.studies),
-                "cautions": [HOOKS_CAUTION],
-            }
-        )
+        emit(advice)
         return
     screen = console()
-    screen.print(advice.summary, soft_wrap=True)
-    for reason in advice.reasons:
+    screen.print(advice["summary"], soft_wrap=True)
+    for reason in advice["reasons"]:
         screen.print(f"- {reason}", soft_wrap=True)
-    for study in advice.studies:
+    for study in advice["studies"]:
         screen.print(f"  after {study}", style="dim", soft_wrap=True)
-    screen.print(HOOKS_CAUTION, style="dim", soft_wrap=True)
+    for caution in advice["cautions"]:
+        screen.print(caution, style="dim", soft_wrap=True)
 
 
 def species_list(as_json: Json = False) -> None:

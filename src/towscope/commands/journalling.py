@@ -136,7 +136,6 @@ def effort_of(
 
 def plain(event: AnyEvent, journal: Journal | None = None) -> dict[str, Any]:
     """Give an entry for JSON, with its marks."""
-    body = event.model_dump(mode="json", exclude_none=True)
-    if journal is not None:
-        body["marks"] = [{"code": m.code, "text": m.text} for m in journal.marks_of(event.id)]
-    return body
+    from towscope.journal.timeline import entry_figures
+
+    return entry_figures(event, journal)

@@ -16,7 +16,7 @@ from towscope.errors import InputError
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
     from contextlib import AbstractContextManager
-    from datetime import date, datetime
+    from datetime import date
 
     from towscope.lake.bed import Bed
     from towscope.units import System
@@ -250,9 +250,10 @@ def depth(
     shown = system(units)
     lat, lon = _degrees(latitude, "LAT"), _degrees(longitude, "LON")
     from towscope.lake import store
+    from towscope.lake.bed import band_90
 
     value, sd = store.load(name).depth_at(lat, lon)
-    low, high = max(value - 1.645 * sd, 0.0), value + 1.645 * sd
+    low, high = band_90(value, sd)
     if as_json:
         emit({"depth_m": value, "sd_m": sd, "interval_90_m": [low, high]})
         return
@@ -417,21 +418,10 @@ def column(
     )
     found_in = water.parse(profile) if typed else water.read(Path(profile))
     found = water.layers(found_in)
-    said = water.warning(found, wanted) if wanted is not None else None
     if as_json:
-        emit(
-            {
-                "thermocline_m": found.thermocline,
-                "metalimnion_m": None if found.top is None else [found.top, found.bottom],
-                "steepest_degc_per_m": found.gradient,
-                "surface_degc": water.surface_of(found_in),
-                "method": water.METHOD,
-                "depth_m": wanted,
-                "below_thermocline": said is not None,
-                "warning": said,
-            }
-        )
+        emit(water.figures(found_in, found, wanted))
         return
+    said = water.warning_in(found, wanted, shown) if wanted is not None else None
     out = console()
     if found.thermocline is None or found.top is None or found.bottom is None:
         out.print("mixed from top to bottom: no thermocline")
@@ -441,16 +431,10 @@ def column(
             f"{shown.range(found.top, found.bottom, 'length', 1)}"
         )
         out.print(f"by {water.METHOD}")
-    if said is not None and found.thermocline is not None and wanted is not None:
-        out.print(f"Warning: {_in_units(said, wanted, found.thermocline, shown)}")
+    if said is not None:
+        out.print(f"Warning: {said}")
     elif wanted is not None and found.thermocline is not None:
         out.print(f"{shown.show(wanted, 'length', 1)} is above it")
-
-
-def _in_units(said: str, wanted: float, line: float, shown: System) -> str:
-    """Put the figures of a warning in the user's units."""
-    said = said.replace(f"{wanted:.1f} m is", f"{shown.show(wanted, 'length', 1)} is")
-    return said.replace(f"({line:.1f} m)", f"({shown.show(line, 'length', 1)})")
 
 
 def sun(
@@ -470,28 +454,8 @@ def sun(
     when = _date(on, where)
     found = sky.day(lat, lon, when, where)
 
-    def iso(moment: datetime | None) -> str | None:
-        return moment.isoformat(timespec="seconds") if moment is not None else None
-
     if as_json:
-        emit(
-            {
-                "date": when.isoformat(),
-                "latitude": lat,
-                "longitude": lon,
-                "dawn": iso(found.dawn),
-                "sunrise": iso(found.sunrise),
-                "noon": iso(found.noon),
-                "sunset": iso(found.sunset),
-                "dusk": iso(found.dusk),
-                "low_light": [[iso(a), iso(b)] for a, b in found.low_light],
-                "moonrise": iso(found.moonrise),
-                "moonset": iso(found.moonset),
-                "moon_age_days": found.moon_age,
-                "moon_phase": found.moon_phase,
-                "sun_always": found.always or None,
-            }
-        )
+        emit({"date": when.isoformat(), "latitude": lat, "longitude": lon, **sky.figures(found)})
         return
     clock = sky.nearest_minute
     zone = found.noon.tzname() if found.noon is not None else tz

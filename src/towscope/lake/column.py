@@ -5,12 +5,16 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
 
 from towscope.errors import InputError, one_line
 from towscope.water import density
+
+if TYPE_CHECKING:
+    from towscope.units import System
 
 Array = npt.NDArray[np.float64]
 
@@ -178,6 +182,31 @@ def warning(found: Layers, depth: float) -> str | None:
         "summer the water there may hold too little oxygen for fish; look for marks before setting "
         "lines so deep"
     )
+
+
+def warning_in(found: Layers, depth: float, shown: System) -> str | None:
+    """Say the same as `warning` in the user's units."""
+    said = warning(found, depth)
+    if said is None or found.thermocline is None:
+        return None
+    line = found.thermocline
+    said = said.replace(f"{depth:.1f} m is", f"{shown.show(depth, 'length', 1)} is")
+    return said.replace(f"({line:.1f} m)", f"({shown.show(line, 'length', 1)})")
+
+
+def figures(column: Column, found: Layers, depth: float | None = None) -> dict[str, Any]:
+    """Give a column's layers as figures, and the warning where a wanted depth [m] lies below."""
+    said = warning(found, depth) if depth is not None else None
+    return {
+        "thermocline_m": found.thermocline,
+        "metalimnion_m": None if found.top is None else [found.top, found.bottom],
+        "steepest_degc_per_m": found.gradient,
+        "surface_degc": surface_of(column),
+        "method": METHOD,
+        "depth_m": depth,
+        "below_thermocline": said is not None,
+        "warning": said,
+    }
 
 
 def surface_of(column: Column) -> float:

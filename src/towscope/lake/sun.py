@@ -134,6 +134,27 @@ def day(latitude: float, longitude: float, on: date, where: tzinfo) -> Day:
     )  # fmt: skip
 
 
+def figures(found: Day) -> dict[str, Any]:
+    """Give a day's sun and moon as figures, times with their offset from UTC (ISO 8601)."""
+
+    def iso(moment: datetime | None) -> str | None:
+        return moment.isoformat(timespec="seconds") if moment is not None else None
+
+    return {
+        "dawn": iso(found.dawn),
+        "sunrise": iso(found.sunrise),
+        "noon": iso(found.noon),
+        "sunset": iso(found.sunset),
+        "dusk": iso(found.dusk),
+        "low_light": [[iso(a), iso(b)] for a, b in found.low_light],
+        "moonrise": iso(found.moonrise),
+        "moonset": iso(found.moonset),
+        "moon_age_days": found.moon_age,
+        "moon_phase": found.moon_phase,
+        "sun_always": found.always or None,
+    }
+
+
 def phase(age: float) -> str:
     """Give the moon's phase in words.
 

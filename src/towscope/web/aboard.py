@@ -32,6 +32,8 @@ class Aboard:
         What follows the boat (`towscope.web.live`), or None.
     feeds : Any
         What says where the boat is (`towscope.boat.feeds`), or None.
+    rooms : dict of str to Any
+        What the app's rooms keep between requests, each under its own name.
     """
 
     journal: str | Path | None = None
@@ -40,6 +42,7 @@ class Aboard:
     jobs: Jobs = field(default_factory=Jobs)
     live: Any = None
     feeds: Any = None
+    rooms: dict[str, Any] = field(default_factory=dict)
     _store: Store | None = None
 
     @property
