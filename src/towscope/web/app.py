@@ -6,20 +6,39 @@ from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from importlib import import_module
 from pathlib import Path
-from typing import Final
+from pkgutil import iter_modules
+from typing import Any, Final
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
 from fastapi.staticfiles import StaticFiles
+from pydantic import BaseModel
+from starlette.exceptions import HTTPException
 
 from towscope import __version__
 from towscope.errors import InputError, NoAnswer, one_line
+from towscope.web import routes
 from towscope.web.aboard import Aboard
 
-# Modules of `towscope.web.routes`, each with a `router`.
-ROUTES: Final = ("hello", "jobs")
 PAGES: Final = Path(__file__).parent / "pages"  # what the front end is built into
+
+
+class Problem(BaseModel):
+    """What is wrong, in one line: the body of every answer that is none."""
+
+    error: str
+
+
+PROBLEMS: Final[dict[int | str, dict[str, Any]]] = {
+    401: {"model": Problem, "description": "The phone is not paired with the boat"},
+    403: {"model": Problem, "description": "Sent from a page that is not the app's"},
+    404: {"model": Problem, "description": "There is no such thing"},
+    409: {"model": Problem, "description": "The question is fine; there is no such answer"},
+    413: {"model": Problem, "description": "Too large to take"},
+    422: {"model": Problem, "description": "Something given is wrong; what, and what is expected"},
+    429: {"model": Problem, "description": "Too much at once; wait"},
+}
 
 
 def make_app(aboard: Aboard | None = None) -> FastAPI:
@@ -49,12 +68,15 @@ def make_app(aboard: Aboard | None = None) -> FastAPI:
         docs_url=None,  # its page would come from another origin
         redoc_url=None,
         openapi_url="/api/openapi.json",
+        responses=PROBLEMS,
     )
     app.state.aboard = aboard
     app.add_exception_handler(InputError, _bad_input)
     app.add_exception_handler(NoAnswer, _no_answer)
     app.add_exception_handler(RequestValidationError, _bad_shape)
-    for name in ROUTES:
+    app.add_exception_handler(HTTPException, _no_such)
+    app.add_exception_handler(Exception, _fault)
+    for name in sorted(module.name for module in iter_modules(routes.__path__)):
         app.include_router(import_module(f"towscope.web.routes.{name}").router)
     if PAGES.is_dir():
         app.mount("/", StaticFiles(directory=PAGES, html=True), name="pages")
@@ -74,3 +96,15 @@ async def _bad_shape(_: Request, error: Exception) -> JSONResponse:
     first = error.errors()[0]
     where = ".".join(str(part) for part in first["loc"])
     return JSONResponse({"error": one_line(f"{where}: {first['msg']}")}, status_code=422)
+
+
+async def _no_such(_: Request, error: Exception) -> JSONResponse:
+    assert isinstance(error, HTTPException)
+    return JSONResponse(
+        {"error": one_line(error.detail)}, status_code=error.status_code, headers=error.headers
+    )
+
+
+async def _fault(_: Request, error: Exception) -> JSONResponse:
+    told = f"a fault in towscope itself ({type(error).__name__}: {error}); nothing was changed"
+    return JSONResponse({"error": one_line(told)}, status_code=500)

@@ -1,0 +1,195 @@
+"""How much may one client ask for: writes in a while, bytes in a body, streams at once."""
+
+from __future__ import annotations
+
+import asyncio
+import re
+import time
+from collections import OrderedDict
+from collections.abc import Callable, Iterable
+from typing import Final
+
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+from towscope.web.gate.asgi import WRITES, address_of, header, refuse
+
+BODY_BYTES: Final = 2_000_000
+UPLOAD_BYTES: Final = 50_000_000
+STREAMS_EACH: Final = 8  # a phone has one or two; the laptop's browser may have several pages open
+STREAMS_ALL: Final = 64
+WRITES_EACH_S: Final = 20.0  # a queue that comes ashore goes in batches: far below
+WRITES_AT_ONCE: Final = 200.0
+PIECE_S: Final = 20.0  # longest silence within a body [s]
+GRACE_S: Final = 20.0  # after this, a body must come at SLOWEST on the whole [s]
+SLOWEST: Final = 1000.0  # [bytes/s]
+KNOWN: Final = 1024  # addresses that are remembered
+
+
+class Bucket:
+    """How many writes an address still has: so many at once, then so many a second."""
+
+    def __init__(
+        self,
+        rate_s: float = WRITES_EACH_S,
+        at_once: float = WRITES_AT_ONCE,
+        clock: Callable[[], float] = time.monotonic,
+    ) -> None:
+        self._rate, self._most, self._clock = rate_s, at_once, clock
+        self._left: OrderedDict[str, tuple[float, float]] = OrderedDict()
+
+    def wait(self, address: str) -> float:
+        """Take one, and give 0; or give the seconds to wait."""
+        now = self._clock()
+        left, then = self._left.pop(address, (self._most, now))
+        left = min(self._most, left + (now - then) * self._rate)
+        short = left < 1.0
+        self._left[address] = (left if short else left - 1.0, now)
+        if len(self._left) > KNOWN:
+            self._left.popitem(last=False)
+        return (1.0 - left) / self._rate if short else 0.0
+
+
+class Limits:
+    """Refuses writes that come too fast, bodies too large or too slow, and too many streams.
+
+    Parameters
+    ----------
+    app : ASGIApp
+        What is behind.
+    uploads : iterable of str
+        Paths that take files, as the API has them: ``/api/lake/{name}/soundings``.
+    stream : str
+        Path of the live stream.
+    bucket : Bucket, optional
+        Counts the writes.
+    """
+
+    def __init__(
+        self,
+        app: ASGIApp,
+        uploads: Iterable[str] = (),
+        stream: str = "/api/stream",
+        bucket: Bucket | None = None,
+    ) -> None:
+        self._app, self._stream = app, stream
+        self._bucket = bucket or Bucket()
+        self._uploads = [re.compile(_pattern(path)) for path in uploads]
+        self._streams: dict[str, int] = {}
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the request on, or say why not."""
+        if scope["type"] != "http":
+            await self._app(scope, receive, send)
+        elif scope["path"] == self._stream:
+            await self._streaming(scope, receive, send)
+        else:
+            await self._bounded(scope, receive, send)
+
+    async def _streaming(self, scope: Scope, receive: Receive, send: Send) -> None:
+        address = address_of(scope)
+        going = self._streams.get(address, 0)
+        if going >= STREAMS_EACH or sum(self._streams.values()) >= STREAMS_ALL:
+            await refuse(
+                send,
+                429,
+                f"{going} live pictures are open here already; close some of them",
+                ((b"retry-after", b"5"),),
+            )
+            return
+        self._streams[address] = going + 1
+        try:
+            await self._app(scope, receive, send)
+        finally:
+            left = self._streams[address] - 1
+            if left:
+                self._streams[address] = left
+            else:
+                del self._streams[address]
+
+    async def _bounded(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["method"] in WRITES:
+            wait = self._bucket.wait(address_of(scope))
+            if wait > 0.0:
+                seconds = str(max(1, round(wait + 0.5))).encode()
+                await refuse(
+                    send,
+                    429,
+                    f"too many changes at once; wait {seconds.decode()} s",
+                    ((b"retry-after", seconds),),
+                )
+                return
+        limit = UPLOAD_BYTES if self._takes_files(str(scope["path"])) else BODY_BYTES
+        told = header(scope, b"content-length")
+        if told is not None and not (told.isascii() and told.isdigit() and len(told) < 16):
+            await refuse(send, 400, "the length of what was sent is no number", _CLOSE)
+            return
+        if told is not None and int(told) > limit:
+            await refuse(send, 413, _too_large(limit), _CLOSE)
+            return
+        await self._measured(scope, receive, send, limit)
+
+    async def _measured(self, scope: Scope, receive: Receive, send: Send, limit: int) -> None:
+        """Pass the body on as it comes, counted and timed; answer in the app's place if it errs."""
+        begun = time.monotonic()
+        come = 0
+        done = False  # the body is all here
+        wrong: tuple[int, str] | None = None
+        started = False
+
+        async def counted() -> Message:
+            nonlocal come, done, wrong
+            if done:  # the app only waits for the client to leave
+                return await receive()
+            if wrong is not None:
+                return {"type": "http.disconnect"}
+            try:
+                message = await asyncio.wait_for(receive(), PIECE_S)
+            except TimeoutError:
+                wrong = (408, f"nothing came for {PIECE_S:.0f} s; send it again")
+                return {"type": "http.disconnect"}
+            if message["type"] != "http.request":
+                return message
+            come += len(message.get("body", b""))
+            done = not message.get("more_body", False)
+            lasted = time.monotonic() - begun
+            if come > limit:
+                wrong = (413, _too_large(limit))
+            elif not done and lasted > GRACE_S and come < SLOWEST * lasted:
+                wrong = (408, "what was sent came too slowly; try nearer to the boat's network")
+            if wrong is not None:
+                done = False
+                return {"type": "http.disconnect"}
+            return message
+
+        async def held(message: Message) -> None:
+            nonlocal started
+            if wrong is not None and not started:
+                return  # what the app makes of a body cut short: ours is the better answer
+            started = started or message["type"] == "http.response.start"
+            await send(message)
+
+        try:
+            await self._app(scope, counted, held)
+        except Exception:
+            if wrong is None or started:
+                raise
+        if wrong is not None and not started:
+            await refuse(send, wrong[0], wrong[1], _CLOSE)
+
+    def _takes_files(self, path: str) -> bool:
+        return any(each.fullmatch(path) for each in self._uploads)
+
+
+_CLOSE: Final = ((b"connection", b"close"),)  # the rest of the body is not wanted
+
+
+def _too_large(limit: int) -> str:
+    return f"too large to take; expected at most {limit // 1_000_000} MB"
+
+
+def _pattern(path: str) -> str:
+    """Make a pattern of an API path: each {part} stands for one piece between slashes."""
+    return "".join(
+        "[^/]+" if each.startswith("{") else re.escape(each)
+        for each in re.split(r"(\{[^}]*\})", path)
+    )
