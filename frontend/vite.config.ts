@@ -31,7 +31,7 @@ export default defineConfig({
         globPatterns: ['**/*.{js,css,html,svg,png,webmanifest}'],
         maximumFileSizeToCacheInBytes: 4_000_000,
         navigateFallback: 'index.html',
-        navigateFallbackDenylist: [/^\/api\//],
+        navigateFallbackDenylist: [/^\/(api|pair)(\/|\?|$)/],
         cleanupOutdatedCaches: true,
         clientsClaim: true, // the very first page is kept too, without being opened twice
         sourcemap: false,
@@ -39,7 +39,7 @@ export default defineConfig({
     }),
   ],
   build: {
-    outDir: '../src/towscope/web/pages',
+    outDir: process.env.TOWSCOPE_PAGES ?? '../src/towscope/web/pages',
     emptyOutDir: true,
     target: 'es2022',
     assetsInlineLimit: 0, // a strict content-security policy takes no data: addresses

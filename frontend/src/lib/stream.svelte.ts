@@ -5,12 +5,21 @@ type Known<K extends string, Else> = components['schemas'] extends Record<K, inf
 /** The picture of the run. */
 export type Run = Known<'Run', { state: string; boat: { age_s?: number | null; source?: string } }>
 
+/** A fix, as it comes: more often than the picture. */
+export interface Fix {
+  lat: number
+  lon: number
+  time_s: number
+}
+
 const SILENT_S = 8 // pictures come each second: this long without one is no connection
 const WAIT_S = [0.5, 1, 2, 4, 8, 15]
 
 class Live {
   /** The newest picture, or null before the first. */
   run = $state.raw<Run | null>(null)
+  /** The newest fix. */
+  boat = $state.raw<Fix | null>(null)
   /** Rises whenever the journal has changed. */
   journal = $state(0)
   /** What the newest "journal" event said. */
@@ -88,7 +97,10 @@ class Live {
       this.journalSaid = event.data ? JSON.parse(event.data) : null
       this.journal += 1
     })
-    source.addEventListener('alive', () => this.#heard())
+    source.addEventListener('boat', (event: MessageEvent<string>) => {
+      this.#heard()
+      this.boat = JSON.parse(event.data) as Fix
+    })
   }
 
   #heard(): void {
