@@ -57,7 +57,11 @@ class Aboard:
         return load()
 
     def close(self) -> None:
-        """Stop long tasks and close the journal."""
+        """Stop listening, following and long tasks; close the journal."""
+        if self.feeds is not None:
+            self.feeds.stop()
+        if self.live is not None:
+            self.live.stop()
         self.jobs.close()
         if self._store is not None:
             self._store.close()

@@ -1,0 +1,169 @@
+"""What one change brings a lure to its depth, and what keeps it off the bottom."""
+
+from __future__ import annotations
+
+import math
+from typing import Final, Literal, TypeVar
+
+import numpy as np
+import numpy.typing as npt
+
+from towscope.errors import NoAnswer, one_line
+from towscope.towing.clearance import Lever, levers
+from towscope.towing.lookahead import Boat, read_let_out
+from towscope.towing.moving import Bed
+from towscope.towing.questions import FASTEST, SLOWEST, let_out_for, where_at
+from towscope.towing.tow import Setting, Tow, draw
+from towscope.web.live.follower import Seen
+from towscope.web.live.models import Change
+
+Array = npt.NDArray[np.float64]
+
+NEAR_ENOUGH: Final = 0.3  # [m]; from the wanted depth, that nobody would reel for
+SPEED_GRAIN: Final = 0.02  # [m/s]; as finely is speed told apart
+ONE_IN_TEN: Final = 1.2816  # standard errors
+NINE_IN_TEN: Final = 1.6449  # standard errors to either side
+TOP_SPEED: Final = 1.6  # [m/s]; faster than 3.5 mph no lure here is pulled
+MOST_KEPT: Final = 500
+
+K = TypeVar("K")
+V = TypeVar("V")
+
+
+class Advice:
+    """Answers from the steady engine, each asked once for each rig, let-out or depth, and speed."""
+
+    def __init__(self) -> None:
+        self._depths: dict[tuple[int, float, int], tuple[Tow, float]] = {}
+        self._changes: dict[tuple[int, float, int], tuple[Tow, Change]] = {}
+
+    def settled_depth(self, tow: Tow, let_out: float, speed: float) -> float:
+        """Give the depth that a lure comes to [m].
+
+        Parameters
+        ----------
+        tow : Tow
+            The rig.
+        let_out : float
+            Line out, as read [m].
+        speed : float
+            Through the water [m/s].
+        """
+        grain = round(_towable(speed) / SPEED_GRAIN)
+        key = (id(tow), round(let_out, 1), grain)
+        known = self._depths.get(key)
+        if known is None or known[0] is not tow:
+            true = min(let_out * tow.counter_factor, tow.length)
+            try:
+                depth = where_at(tow, true, Setting(grain * SPEED_GRAIN)).depth
+            except NoAnswer:  # it stays at the surface
+                depth = 0.0
+            known = (tow, depth)
+            _keep(self._depths, key, known)
+        return known[1]
+
+    def change(self, tow: Tow, let_out: float, speed: float, wanted: float) -> Change:
+        """Say what to do with the line so that the lure comes to the wanted depth.
+
+        Parameters
+        ----------
+        tow : Tow
+            The rig.
+        let_out : float
+            Line out, as read [m].
+        speed : float
+            Through the water [m/s].
+        wanted : float
+            Depth [m].
+        """
+        if abs(self.settled_depth(tow, let_out, speed) - wanted) <= NEAR_ENOUGH:
+            return Change(kind="none", let_out_m=let_out, by_m=0.0)
+        grain = round(_towable(speed) / SPEED_GRAIN)
+        key = (id(tow), round(wanted, 2), grain)
+        known = self._changes.get(key)
+        if known is None or known[0] is not tow:
+            known = (tow, _asked(tow, wanted, grain * SPEED_GRAIN))
+            _keep(self._changes, key, known)
+        found = known[1]
+        if found.let_out_m is None:
+            return found
+        by = found.let_out_m - let_out
+        kind: Literal["let out", "reel"] = "let out" if by > 0.0 else "reel"
+        return Change(kind=kind, let_out_m=found.let_out_m, by_m=by)
+
+
+def _keep(known: dict[K, V], key: K, value: V) -> None:
+    if len(known) >= MOST_KEPT:
+        known.clear()
+    known[key] = value
+
+
+def _towable(speed: float) -> float:
+    return min(max(speed, SLOWEST), FASTEST)
+
+
+def _asked(tow: Tow, wanted: float, speed: float) -> Change:
+    try:
+        answer = let_out_for(tow, wanted, Setting(speed), draw(tow, 2))
+    except NoAnswer as no:
+        return Change(kind="none", why=one_line(no))
+    return Change(kind="let out", let_out_m=answer.where.let_out / tow.counter_factor)
+
+
+def chance_low(clearance: Array, depth: Array, high: Array, sd: Array, z: float) -> Array:
+    """Give the clearance that is kept but for the chance `z` stands for.
+
+    Parameters
+    ----------
+    clearance : (m,) array
+        Likeliest clearance [m].
+    depth, high : (m,) array
+        Depth of the lure, and the deep end of its 90 % span [m].
+    sd : (m,) array
+        Standard error of the bottom [m].
+    z : float
+        Standard errors.
+    """
+    line = (high - depth) / NINE_IN_TEN
+    return np.asarray(clearance - z * np.sqrt(line**2 + sd**2))
+
+
+def ways_out(
+    seen: Seen, boat: Boat, bed: Bed, margin: float, current: Array | None
+) -> list[Change]:
+    """Find the single changes that keep a line off the bottom, each tried by the moving engine.
+
+    Parameters
+    ----------
+    seen : Seen
+        The line now.
+    boat : Boat
+        The boat now.
+    bed : Bed
+        The bottom.
+    margin : float
+        Clearance to keep of the likeliest path [m]: the doubt about line and bottom.
+    current : (k, 3) array or None
+        As the engine takes it.
+    """
+    found = levers(
+        seen.lines,
+        seen.state,
+        boat,
+        bed,
+        want=margin,
+        top_speed=max(TOP_SPEED, boat.speed),
+        current=current,
+    )
+    out = float(read_let_out(seen.lines, seen.state)[0])
+    return [_as_change(lever, out) for lever in found]
+
+
+def _as_change(lever: Lever, out: float) -> Change:
+    if lever.kind == "reel":
+        return Change(
+            kind="reel", by_m=-lever.amount, let_out_m=out - lever.amount, latest_s=lever.latest
+        )
+    if lever.kind == "speed":
+        return Change(kind="speed", speed_m_s=lever.amount, latest_s=lever.latest)
+    return Change(kind="turn", turn_deg=math.degrees(lever.amount), latest_s=lever.latest)

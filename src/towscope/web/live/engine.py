@@ -1,0 +1,450 @@
+"""The run followed live: readings in, a picture a second out.
+
+One thread does all the following. Feeds hand in readings from threads of their own, and pages
+listen in the server's loop; neither waits for the engine.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import threading
+import time as clock
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any, Final
+
+import numpy as np
+import numpy.typing as npt
+
+from towscope.boat.globe import Globe
+from towscope.errors import InputError, NoAnswer, one_line
+from towscope.files import home, write_whole
+from towscope.lake import store as lakes
+from towscope.towing.lookahead import Boat
+from towscope.web.live import picture
+from towscope.web.live.advice import NINE_IN_TEN, ONE_IN_TEN, Advice, ways_out
+from towscope.web.live.follower import Follower, Seen
+from towscope.web.live.ground import Ground
+from towscope.web.live.models import BoatNow, Change, LineNow, Notice, Run, Unfollowed, Wishes
+from towscope.web.live.rods import Out, lines_out
+from towscope.web.live.stream import Listeners
+from towscope.web.live.water import Towed, Water
+from towscope.web.live.way import BREAK, LAG, Frame, Way
+
+if TYPE_CHECKING:
+    from towscope.boat.feeds.model import Reading
+    from towscope.web.aboard import Aboard
+
+Array = npt.NDArray[np.float64]
+
+EVERY: Final = 1.0  # [s]; between pictures
+STALE: Final = 8.0  # [s]; an older fix is not gone by
+LOOK_AGAIN: Final = 3.0  # [s]; how often the journal is asked for what others have logged
+TOO_FAST: Final = 4.0  # [m/s]; lines are in
+BOAT_EVERY: Final = 0.15  # [s]; between two words on the boat alone
+WAYS_OUT_EVERY: Final = 2.0  # [s]; for each rod
+FRESH_DEPTH: Final = 6.0  # [s]
+PATH_STEP: Final = 0.5  # [s]
+STEADY: Final = 24.0  # [s]
+FIRST: Final = 6.0  # [s]; of fixes before a course can be told
+JUMP: Final = 3.0  # [m]; by which the way may change where it was already followed
+WISHES: Final = "run.json"
+
+
+class Live:
+    """What follows the boat.
+
+    Parameters
+    ----------
+    aboard : Aboard
+        What the app holds: journal, tackle, lake.
+    """
+
+    def __init__(self, aboard: Aboard) -> None:
+        self.aboard = aboard
+        self.listeners = Listeners()
+        self.wishes = _kept_wishes(aboard.lake)
+        self._lock = threading.Condition()
+        self._stop = False
+        self._thread: threading.Thread | None = None
+        self._news: list[tuple[Reading, float]] = []
+        self._offset = 0.0  # of the feed's clock over this machine's [s]
+        self._heard = -math.inf  # when the newest fix came, by this machine's clock [s]
+        self._source = ""
+        self._advice = Advice()
+        self._water = Water()
+        self._depth: tuple[float, float] | None = None
+        self._bed_name: str | None = None
+        self._ground = Ground(None)
+        self._frame: Frame | None = None
+        self._way: Way | None = None
+        self._followers: dict[str, Follower] = {}
+        self._outs: list[Out] = []
+        self._why: dict[str, str] = {}
+        self._stamp: Any = None
+        self._looked = -math.inf
+        self._dirty = True
+        self._ways_out: dict[str, tuple[float, list[Change], bool]] = {}
+        self._told_boat = -math.inf
+        self._count = 0
+        self._late = 0.0
+        self.run = Run(count=0, state="no fix", boat=BoatNow(at=datetime.now(UTC)))
+
+    # What others call.
+
+    def start(self) -> None:
+        """Begin to follow."""
+        self._thread = threading.Thread(target=self._go, name="run", daemon=True)
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Stop, and end all streams."""
+        with self._lock:
+            self._stop = True
+            self._lock.notify_all()
+        if self._thread is not None:
+            self._thread.join(10.0)
+            self._thread = None
+        self.listeners.close()
+
+    def take(self, reading: Reading) -> None:
+        """Take a reading of a feed; from any thread."""
+        with self._lock:
+            if len(self._news) < 5000:  # the engine is stuck: the newest would not help it
+                self._news.append((reading, clock.monotonic()))
+            self._lock.notify_all()
+
+    def journal_changed(self) -> None:
+        """Look at the journal again now; from any thread."""
+        with self._lock:
+            self._dirty = True
+            self._lock.notify_all()
+
+    def wish(self, wishes: Wishes) -> Wishes:
+        """Take what the crew wants of the run, and keep it.
+
+        Raises
+        ------
+        InputError
+            Where there is no such lake.
+        """
+        if wishes.lake and wishes.lake not in lakes.names():
+            raise InputError(
+                f"no lake {one_line(wishes.lake, 60)!r}; expected one of: "
+                + (", ".join(lakes.names()) or "none is kept yet")
+            )
+        home().mkdir(parents=True, exist_ok=True)
+        write_whole(home() / WISHES, wishes.model_dump_json(indent=1).encode() + b"\n")
+        with self._lock:
+            self.wishes = wishes
+            self.aboard.lake = wishes.lake
+            self._dirty = True
+            self._lock.notify_all()
+        return wishes
+
+    @property
+    def place(self) -> tuple[float, float] | None:
+        """Where the boat is now [degrees]; None where that is not known."""
+        boat = self.run.boat
+        if boat.lat is None or boat.lon is None or self.run.state in ("no fix", "stale"):
+            return None
+        return boat.lat, boat.lon
+
+    # The thread.
+
+    def _go(self) -> None:
+        due = clock.monotonic()
+        while True:
+            with self._lock:
+                while not self._stop and not self._news and clock.monotonic() < due:
+                    self._lock.wait(max(due - clock.monotonic(), 0.01))
+                if self._stop:
+                    return
+                news, self._news = self._news, []
+            try:
+                for reading, heard in news:
+                    self._hear(reading, heard)
+                now = clock.monotonic()
+                if now >= due:
+                    due = max(due + EVERY, now + 0.2 * EVERY)
+                    self._tell()
+            except Exception as error:  # it must never go silent: it says so, and goes on
+                self._fault(error)
+
+    def _fault(self, error: Exception) -> None:
+        self._followers.clear()
+        self._count += 1
+        why = one_line(f"a fault in towscope itself ({type(error).__name__}: {error})")
+        self.run = Run(
+            count=self._count,
+            state="no lines",
+            boat=self.run.boat,
+            unfollowed=[Unfollowed(rod="", why=f"{why}; the lines are begun anew")],
+        )
+        self.listeners.tell("run", self.run.model_dump_json().encode())
+
+    def _hear(self, reading: Reading, heard: float) -> None:
+        if reading.lat is not None and reading.lon is not None:
+            if self._frame is None:
+                self._settle_ground(reading.lat, reading.lon)
+            assert self._way is not None
+            if self._way.add(reading.time, reading.lat, reading.lon):
+                self._offset, self._heard = reading.time - heard, heard
+                self._tell_boat(reading, heard)
+        if self._way is None or math.isinf(self._way.last):
+            return
+        if reading.water_speed is not None:
+            self._water.hear(reading.water_speed, self._way.boat(self._now(heard)), reading.time)
+        if reading.depth is not None and reading.depth > 0.0:
+            self._depth = (reading.depth, heard)
+            boat = self._way.boat(self._way.last)
+            self._ground.hear(boat.x, boat.y, reading.depth)
+
+    def _tell_boat(self, reading: Reading, heard: float) -> None:
+        if heard - self._told_boat < BOAT_EVERY:
+            return
+        self._told_boat = heard
+        told = {"lat": reading.lat, "lon": reading.lon, "time_s": reading.time}
+        self.listeners.tell("boat", json.dumps(told).encode())
+
+    def _now(self, moment: float) -> float:
+        """Now by the feed's clock [s]: no farther on than a fix is believed."""
+        assert self._way is not None
+        return min(moment + self._offset, self._way.last + STALE)
+
+    def _settle_ground(self, latitude: float, longitude: float) -> None:
+        """Choose the frame: the lake's, where one is chosen, else one about the first fix."""
+        name = self.wishes.lake
+        self._bed_name = name
+        bed = None
+        if name:
+            try:
+                bed = lakes.load(name)
+            except (InputError, NoAnswer) as error:
+                self._why["lake"] = one_line(error)
+        self._ground = Ground(bed)
+        self._frame = bed.place if bed is not None else Globe(latitude, longitude)
+        self._way = Way(self._frame)
+        self._followers.clear()
+
+    def _look_at_journal(self, moment: float) -> None:
+        if self._dirty or moment - self._looked > LOOK_AGAIN:
+            self._looked = moment
+            store = self.aboard.store
+            newest = store.latest(limit=1)
+            tackle = [
+                path.stat().st_mtime_ns if path.exists() else 0
+                for path in (home() / "tackle.toml", home() / "tuning.json")
+            ]
+            stamp = (newest[0].id if newest else "", tackle, len(store.days()), self._dirty)
+            changed = stamp != self._stamp
+            self._dirty = False
+            if not changed:
+                return
+            self._stamp = (*stamp[:3], False)
+            spans = {}
+            day = store.last_day()
+            if day is not None:
+                spans = store.day(day).out()
+            lake = self._why.pop("lake", None)
+            self._outs, self._why = lines_out(spans, self.aboard.shelf())
+            if lake:
+                self._why["lake"] = lake
+            self.listeners.tell("journal", json.dumps({"day": day}).encode())
+
+    def _tell(self) -> None:
+        moment = clock.monotonic()
+        self._look_at_journal(moment)
+        if self._frame is not None and self._bed_name != self.wishes.lake:
+            place = self.place or (0.0, 0.0)
+            self._settle_ground(*place)
+        self._count += 1
+        self.run = self._picture(moment)
+        self.listeners.tell("run", self.run.model_dump_json().encode())
+
+    def _picture(self, moment: float) -> Run:
+        way = self._way
+        unfollowed = [Unfollowed(rod=rod, why=why) for rod, why in self._why.items()]
+        base: dict[str, Any] = {
+            "count": self._count,
+            "unfollowed": unfollowed,
+            "keep_clear_m": self.wishes.keep_clear_m,
+        }
+        if way is None or math.isinf(way.last):
+            feeds = self.aboard.feeds
+            source = getattr(feeds, "source", "") if feeds is not None else ""
+            at = BoatNow(at=datetime.now(UTC), source=source)
+            return Run(state="no fix", boat=at, **base)
+        now = self._now(moment)
+        boat = way.boat(now)
+        way.remember(boat, now)
+        towed = self._water.towed(boat, now, (self.wishes.current_m_s, self.wishes.current_to_deg))
+        base["boat"] = self._boat_now(way, boat, towed, now, moment)
+        if moment - self._heard > STALE:
+            return Run(state="stale", **base)
+        if way.last - way.begun < FIRST:
+            return Run(state="no fix", **base)
+        if boat.speed > TOO_FAST:
+            self._followers.clear()
+            base["bottom"] = picture.bottom(way, self._ground, boat, 0.0)
+            return Run(state="not towing" if self._outs else "no lines", **base)
+        seen = self._follow(way, boat, towed, now)
+        # What to change is told by the speed of the last while: nobody reels for a gust.
+        steady = self._water.towed(
+            way.boat(now, STEADY),
+            now,
+            (self.wishes.current_m_s, self.wishes.current_to_deg),
+        )
+        lines: list[LineNow] = []
+        notices: list[Notice] = []
+        for out, each in seen:
+            line, notice = picture.line(
+                out,
+                each,
+                way,
+                self._ground,
+                boat,
+                steady.speed,
+                self.wishes.depth_m.get(out.span.rod),
+                self._advice,
+            )
+            lines.append(line)
+            if notice is not None:
+                notices.append(self._with_ways_out(notice, line, each, boat, towed, moment))
+        notices.sort(key=lambda each: each.seconds)
+        back = picture.farthest([each for _, each in seen], boat)
+        return Run(
+            state="running" if lines else "no lines",
+            bottom=picture.bottom(way, self._ground, boat, back),
+            lines=lines,
+            notices=notices,
+            **base,
+        )
+
+    def _boat_now(self, way: Way, boat: Boat, towed: Towed, now: float, moment: float) -> BoatNow:
+        lat, lon = way.frame.to_globe([boat.x], [boat.y])
+        depth: float | None = None
+        said = ""
+        if self._depth is not None and moment - self._depth[1] <= FRESH_DEPTH:
+            depth, said = self._depth[0], "sounder"
+        else:
+            under = float(self._ground.depth(np.array([boat.x]), np.array([boat.y]))[0][0])
+            if not math.isnan(under):
+                depth, said = round(under, 2), "lake"
+        feeds = self.aboard.feeds
+        return BoatNow(
+            at=datetime.fromtimestamp(now, UTC),
+            lat=round(float(lat[0]), 7),
+            lon=round(float(lon[0]), 7),
+            course_deg=round(math.degrees(boat.course) % 360.0, 1),
+            speed_m_s=round(towed.speed, 3),
+            speed_is=towed.said,
+            ground_speed_m_s=round(boat.speed, 3),
+            depth_m=depth,
+            depth_from=said,  # type: ignore[arg-type]
+            source=getattr(feeds, "source", "") if feeds is not None else "",
+            age_s=round(max(moment - self._heard, 0.0), 1),
+        )
+
+    def _follow(self, way: Way, boat: Boat, towed: Towed, now: float) -> list[tuple[Out, Seen]]:
+        until = max(way.last - LAG, way.begun)
+        bottom = self._ground.bottom(boat.x, boat.y)
+        kept: dict[str, Follower] = {}
+        seen = []
+        for out in self._outs:
+            rod = out.span.rod
+            follower = self._followers.get(rod)
+            if (
+                follower is None
+                or follower.out.same_line != out.same_line
+                or follower.time is None
+                or not until - BREAK <= follower.time <= now
+                or follower.time < way.begun
+                or follower.off(way.boat(follower.time)) > JUMP
+            ):
+                follower = Follower(out)
+                follower.begin(way.boat(until), until, towed.current)
+            elif follower.out is not out:
+                follower.take(out)
+            kept[rod] = follower
+            assert follower.time is not None
+            moments = _moments(follower.time, until)
+            follower.advance(moments, way.path(moments), towed.current)
+            moments = _moments(follower.time, now)
+            look = follower.look(moments, way.path(moments), boat, towed.current, bottom)
+            seen.append((out, look))
+        self._followers = kept
+        return seen
+
+    def _with_ways_out(
+        self,
+        notice: Notice,
+        line: LineNow,
+        seen: Seen,
+        boat: Boat,
+        towed: Towed,
+        moment: float,
+    ) -> Notice:
+        """Add what to do, worked out every few seconds and counted down between."""
+        bed = self._ground.bottom(boat.x, boat.y)
+        if bed is None:
+            return notice
+        known = self._ways_out.get(notice.rod)
+        if known is None or moment - known[0] > WAYS_OUT_EVERY:
+            margin = 0.1
+            if line.clearance_m is not None and line.clearance_low_m is not None:
+                doubt = (line.clearance_m - line.clearance_low_m) / NINE_IN_TEN * ONE_IN_TEN
+                margin = min(max(doubt, margin), 3.0)
+            ways = ways_out(seen, boat, bed, margin, towed.current)
+            if not ways and margin > 0.1:
+                ways = ways_out(seen, boat, bed, 0.1, towed.current)
+            known = (moment, ways, not ways)
+            self._ways_out[notice.rod] = known
+        gone = moment - known[0]
+        ways = [
+            way.model_copy(
+                update={"latest_s": None if way.latest_s is None else max(way.latest_s - gone, 0.0)}
+            )
+            for way in known[1]
+        ]
+        return notice.model_copy(update={"do": ways, "too_late": known[2]})
+
+
+def _moments(begin: float, end: float) -> Array:
+    """Moments from one to the other, `PATH_STEP` apart or a little less."""
+    count = max(0, math.ceil((end - begin) / PATH_STEP - 1e-6))
+    if count == 0:
+        return np.array([begin])
+    return np.linspace(begin, end, count + 1)
+
+
+def _kept_wishes(lake: str) -> Wishes:
+    """Give what the crew wanted last time; a lake named now counts."""
+    try:
+        wishes = Wishes.model_validate_json((home() / WISHES).read_bytes())
+    except (OSError, ValueError):
+        wishes = Wishes()
+    return wishes.model_copy(update={"lake": lake}) if lake else wishes
+
+
+def attach(aboard: Aboard, feeds: Any = None) -> Live:
+    """Set an app's live run going on some feeds.
+
+    Parameters
+    ----------
+    aboard : Aboard
+        What the app holds; its `live` and `feeds` are set.
+    feeds : Feeds, optional
+        What says where the boat is; readings may also be handed to `Live.take`.
+
+    Returns
+    -------
+    Live
+        What follows the boat; it ends with `Aboard.close`.
+    """
+    live = Live(aboard)
+    aboard.live, aboard.feeds = live, feeds
+    live.start()
+    if feeds is not None:
+        feeds.start(live.take)
+    return live

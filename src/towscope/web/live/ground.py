@@ -1,0 +1,110 @@
+"""How deep is it there: by the lake's bed where one is chosen, else by what the sounder heard."""
+
+from __future__ import annotations
+
+import math
+from collections import deque
+from typing import Final
+
+import numpy as np
+import numpy.typing as npt
+
+from towscope.lake.bed import Bed
+from towscope.towing.moving import Bed as Bottom
+
+Array = npt.NDArray[np.float64]
+
+REACH: Final = 700.0  # [m]; how far about the boat the bottom is cut out for the engine
+NEAR_SOUNDING: Final = 8.0  # [m]; from a sounding that still tells the depth
+SOUNDINGS: Final = 3000
+SOUNDER_SD: Final = 0.3  # [m]; a sounding off the wake: estimated from memory
+
+
+class Ground:
+    """The bottom about the boat.
+
+    Parameters
+    ----------
+    bed : Bed or None
+        The lake's; None where there is none.
+    """
+
+    def __init__(self, bed: Bed | None) -> None:
+        self.bed = bed
+        self._known: npt.NDArray[np.bool_] | None = None
+        self._cut: tuple[float, float, Bottom | None] | None = None
+        self._heard: deque[tuple[float, float, float]] = deque(maxlen=SOUNDINGS)
+        if bed is not None:
+            from scipy.ndimage import binary_dilation
+
+            # ashore the bed runs on, so that a line over the very edge of it still has a bottom
+            self._known = binary_dilation(bed.wet, iterations=max(1, round(10.0 / bed.frame.cell)))
+
+    def hear(self, x: float, y: float, depth: float) -> None:
+        """Take a sounding [m]."""
+        if self._heard and math.dist(self._heard[-1][:2], (x, y)) < 1.0:
+            self._heard[-1] = (x, y, depth)
+        else:
+            self._heard.append((x, y, depth))
+
+    def bottom(self, x: float, y: float) -> Bottom | None:
+        """Give the bottom about a place as the engine takes it; None where it is not known."""
+        if self.bed is None:
+            return None
+        if self._cut is None or math.dist(self._cut[:2], (x, y)) > 0.4 * REACH:
+            self._cut = (x, y, self._cut_out(x, y))
+        return self._cut[2]
+
+    def _cut_out(self, x: float, y: float) -> Bottom | None:
+        assert self.bed is not None and self._known is not None
+        f = self.bed.frame
+
+        def span(middle: float, low: float, count: int) -> slice:
+            first = math.floor((middle - REACH - low) / f.cell)
+            last = math.ceil((middle + REACH - low) / f.cell)
+            return slice(min(max(first, 0), count), min(max(last, 0), count))
+
+        rows, columns = span(y, f.south, f.rows), span(x, f.west, f.columns)
+        known = self._known[rows, columns]
+        if known.shape[0] < 2 or known.shape[1] < 2 or not known.any():
+            return None
+        depth = np.where(known, self.bed.surface[rows, columns], np.nan).astype(float)
+        return Bottom(f.west + columns.start * f.cell, f.south + rows.start * f.cell, f.cell, depth)
+
+    def depth(self, x: Array, y: Array) -> tuple[Array, Array]:
+        """Give depth and its standard error at points.
+
+        Parameters
+        ----------
+        x, y : (n,) array
+            Points [m].
+
+        Returns
+        -------
+        tuple of (n,) array
+            Depth and standard error [m]; NaN where not known.
+        """
+        depth, sd = np.full(len(x), np.nan), np.full(len(x), np.nan)
+        if self.bed is not None and self._known is not None:
+            f = self.bed.frame
+            j = np.clip(np.rint((x - f.west) / f.cell).astype(int), 0, f.columns - 1)
+            i = np.clip(np.rint((y - f.south) / f.cell).astype(int), 0, f.rows - 1)
+            inside = (
+                (x >= f.west)
+                & (x <= f.west + (f.columns - 1) * f.cell)
+                & (y >= f.south)
+                & (y <= f.south + (f.rows - 1) * f.cell)
+                & self._known[i, j]
+            )
+            if inside.any():
+                found = self.bed.sample(x[inside], y[inside])
+                depth[inside] = np.maximum(found[:, 0], 0.0)
+                sd[inside] = found[:, 3]
+        if self._heard and np.isnan(depth).any():
+            hx, hy, hd = np.array(self._heard).T
+            for k in np.flatnonzero(np.isnan(depth)):
+                far = np.hypot(hx - x[k], hy - y[k])
+                nearest = int(far.argmin())
+                if far[nearest] <= NEAR_SOUNDING:
+                    depth[k], sd[k] = hd[nearest], SOUNDER_SD
+        return depth, sd

@@ -1,0 +1,68 @@
+"""The run as it is now, and as it goes on."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+
+from fastapi import APIRouter
+from fastapi.responses import StreamingResponse
+
+from towscope.errors import NoAnswer
+from towscope.web.aboard import Here
+from towscope.web.live.engine import Live
+from towscope.web.live.models import Run, Wishes
+
+router = APIRouter(prefix="/api", tags=["run"])
+
+
+def _live(here: Here) -> Live:
+    if here.live is None:
+        raise NoAnswer("nothing follows the boat here; start with `towscope serve`")
+    assert isinstance(here.live, Live)
+    return here.live
+
+
+@router.get("/run")
+def run(here: Here) -> Run:
+    """Give the newest picture of the run."""
+    return _live(here).run
+
+
+@router.get("/run/wishes")
+def wishes(here: Here) -> Wishes:
+    """Give what the crew wants of the run."""
+    return _live(here).wishes
+
+
+@router.put("/run/wishes")
+def wish(wishes: Wishes, here: Here) -> Wishes:
+    """Take what the crew wants of the run."""
+    return _live(here).wish(wishes)
+
+
+@router.get(
+    "/stream",
+    response_class=StreamingResponse,
+    responses={200: {"content": {"text/event-stream": {"schema": {"type": "string"}}}}},
+)
+async def stream(here: Here) -> StreamingResponse:
+    """Stream what happens as server-sent events.
+
+    "run" once a second with the whole picture (`Run`), "boat" with each fix (`lat`, `lon`,
+    `time_s`), "journal" when the journal has changed (`day`).
+    """
+    live = _live(here)
+    listener = live.listeners.join()
+
+    async def lines() -> AsyncIterator[bytes]:
+        try:
+            async for event in listener.events():
+                yield event
+        finally:
+            live.listeners.leave(listener)
+
+    return StreamingResponse(
+        lines(),
+        media_type="text/event-stream",
+        headers={"Cache-Control": "no-store", "X-Accel-Buffering": "no"},
+    )
