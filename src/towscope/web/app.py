@@ -77,7 +77,9 @@ def make_app(aboard: Aboard | None = None) -> FastAPI:
     app.add_exception_handler(HTTPException, _no_such)
     app.add_exception_handler(Exception, _fault)
     for name in sorted(module.name for module in iter_modules(routes.__path__)):
-        app.include_router(import_module(f"towscope.web.routes.{name}").router)
+        # a module without one holds what others of the same family share
+        if router := getattr(import_module(f"towscope.web.routes.{name}"), "router", None):
+            app.include_router(router)
     if PAGES.is_dir():
         app.mount("/", StaticFiles(directory=PAGES, html=True), name="pages")
     return app
