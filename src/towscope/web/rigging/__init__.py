@@ -1,0 +1,1 @@
+"""Rigs in the app: what is aboard, what a rig answers, what its marks teach."""
