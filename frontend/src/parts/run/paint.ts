@@ -471,12 +471,7 @@ function axes(
     c.fillText(text, x, floor + frame.foot / 2 + 3)
   }
   const times = stretch(span, frame)
-  const said = `heights drawn ${times < 10 ? times.toFixed(1).replace('.0', '') : Math.round(times)} times too large`
-  c.textAlign = 'right'
-  c.font = AXIS
-  c.fillStyle = look.ink
-  if (frame.sky > 30 && (0 - span.left) * pxAlong(span, frame) < frame.width) {
-    c.textAlign = 'left'
-    c.fillText(said, 6, 12)
-  }
+  const said = `depth drawn ${times < 10 ? times.toFixed(1).replace('.0', '') : Math.round(times)}× too tall`
+  c.textAlign = 'left'
+  c.fillText(said, 6, 13)
 }
