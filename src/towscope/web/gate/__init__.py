@@ -70,9 +70,9 @@ def guard(app: FastAPI, settings: Settings) -> ASGIApp:
         kept.certificate = Certificate(settings.home / "certificate")
         kept.certificate.cover(names.current())
     app.state.gate = kept
-    door = Door(app, kept, STREAM)
-    limits = Limits(door, upload_paths(app.openapi()), STREAM)
-    return Headers(Origin(limits, names))
+    limits = Limits(app, upload_paths(app.openapi()), STREAM, streams=kept.streams)
+    # A stranger's guesses at the code are counted by the pairing itself, his writes by the limits.
+    return Headers(Origin(Door(limits, kept), names))
 
 
 def upload_paths(document: dict[str, Any]) -> list[str]:

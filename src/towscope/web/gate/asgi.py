@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import ipaddress
 import json
 from typing import Final
@@ -108,15 +109,18 @@ async def answer(
     await send({"type": "http.response.body", "body": body})
 
 
-async def read_body(receive: Receive, limit: int) -> bytes | None:
-    """Read a small body whole; None where it is larger than `limit` or breaks off."""
+async def read_body(receive: Receive, limit: int, wait_s: float = 20.0) -> bytes | None:
+    """Read a small body whole; None where it is larger than `limit`, breaks off or dawdles."""
     body = b""
-    while True:
-        message = await receive()
-        if message["type"] != "http.request":
-            return None
-        body += bytes(message.get("body", b""))
-        if len(body) > limit:
-            return None
-        if not message.get("more_body", False):
-            return body
+    try:
+        async with asyncio.timeout(wait_s):
+            while len(body) <= limit:
+                message = await receive()
+                if message["type"] != "http.request":
+                    return None
+                body += bytes(message.get("body", b""))
+                if not message.get("more_body", False):
+                    return body if len(body) <= limit else None
+    except TimeoutError:
+        pass
+    return None

@@ -6,14 +6,14 @@ have typed the code; its own page to type it on is served here, before the app.
 
 from __future__ import annotations
 
-import asyncio
 import re
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from http.cookies import CookieError, SimpleCookie
 from typing import Final
 from urllib.parse import parse_qs
 
-from starlette.types import ASGIApp, Message, Receive, Scope, Send
+from starlette.types import ASGIApp, Receive, Scope, Send
 
 from towscope.errors import InputError, one_line
 from towscope.web.gate import pages
@@ -22,6 +22,7 @@ from towscope.web.gate.asgi import address_of, answer, header, is_local, read_bo
 from towscope.web.gate.certificate import Certificate
 from towscope.web.gate.pairing import ALPHABET, LENGTH, Pairing, tidy
 from towscope.web.gate.sessions import LASTS_S, Phone, Sessions
+from towscope.web.gate.streams import OWNER, Streams
 
 # The prefix makes browsers insist on Secure, on this very host, on the whole site (RFC 6265bis).
 COOKIE: Final = "__Host-towscope"
@@ -30,6 +31,10 @@ _FORM_BYTES: Final = 2000
 # What a browser fetches without its cookies when the app is put on the home screen.
 _OPEN: Final = re.compile(r"/[^/]+\.(webmanifest|png|svg|ico)")
 _HTML: Final = b"text/html; charset=utf-8"
+
+
+def _say_nothing(_: str) -> None:
+    pass
 
 
 @dataclass(frozen=True)
@@ -64,6 +69,10 @@ class Gate:
         The phones.
     certificate : Certificate or None
         The boat's certificate.
+    streams : Streams
+        The live pictures that are open.
+    tell : callable
+        Told, in a line, what the crew should know.
     """
 
     names: Names
@@ -71,6 +80,15 @@ class Gate:
     pairing: Pairing | None = None
     sessions: Sessions | None = None
     certificate: Certificate | None = None
+    streams: Streams = field(default_factory=Streams)
+    tell: Callable[[str], None] = _say_nothing
+
+    def put_ashore(self, name: str) -> bool:
+        """Unpair a phone and end its live picture; False where there is none of this id."""
+        gone = self.sessions is not None and self.sessions.remove(name)
+        if gone:
+            self.streams.end(name)
+        return gone
 
     def addresses(self) -> list[str]:
         """Give the addresses that a phone may open, the likeliest first."""
@@ -86,12 +104,10 @@ class Door:
         What is behind.
     gate : Gate
         What the gate keeps.
-    stream : str
-        Path of the live stream: it ends when its phone is put ashore.
     """
 
-    def __init__(self, app: ASGIApp, gate: Gate, stream: str = "/api/stream") -> None:
-        self._app, self._gate, self._stream = app, gate, stream
+    def __init__(self, app: ASGIApp, gate: Gate) -> None:
+        self._app, self._gate = app, gate
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, or ask for the code."""
@@ -110,11 +126,8 @@ class Door:
             if phone is None and not (scope["method"] == "GET" and _OPEN.fullmatch(path)):
                 await self._turn_away(scope, send)
                 return
-        scope = {**scope, WHO: Who(local, phone)}
-        if phone is not None and sessions is not None and path == self._stream:
-            await self._watched(scope, receive, send, sessions, phone)
-        else:
-            await self._app(scope, receive, send)
+        owner = phone.id if phone is not None else None
+        await self._app({**scope, WHO: Who(local, phone), OWNER: owner}, receive, send)
 
     async def _turn_away(self, scope: Scope, send: Send) -> None:
         if str(scope["path"]).startswith("/api"):
@@ -123,36 +136,6 @@ class Door:
             await answer(send, 303, b"", _HTML, ((b"location", b"/pair"),))
         else:
             await refuse(send, 401, "this phone is not paired with the boat; open /pair")
-
-    async def _watched(
-        self, scope: Scope, receive: Receive, send: Send, sessions: Sessions, phone: Phone
-    ) -> None:
-        """Run a stream so that it ends, whole, when its phone is put ashore."""
-        started = False
-
-        async def noted(message: Message) -> None:
-            nonlocal started
-            started = True
-            await send(message)
-
-        async def run() -> None:
-            await self._app(scope, receive, noted)
-
-        task = asyncio.create_task(run())
-        done = sessions.watch(phone.id, task)
-        try:
-            await asyncio.wait({task})
-        finally:
-            done()
-            if not task.done():  # the server itself is ending
-                task.cancel()
-        if task.cancelled():
-            if started:
-                await send({"type": "http.response.body", "body": b""})
-            else:
-                await refuse(send, 401, "this phone was put ashore")
-        else:
-            task.result()
 
     # -- the pages ---------------------------------------------------------------------------
 
@@ -201,16 +184,18 @@ class Door:
         if gate.pairing is None or gate.sessions is None or body is None:
             await refuse(send, 400, "expected the code, as the page sends it")
             return
-        form = parse_qs(body.decode("utf-8", "replace"), max_num_fields=None)
+        form = parse_qs(body.decode("utf-8", "replace"))
         typed = form.get("code", [""])[0]
         tried = gate.pairing.attempt(address_of(scope), typed)
         if tried.how == "right":
             try:
-                secret = gate.sessions.add(form.get("name", [""])[0])
+                name = one_line(form.get("name", [""])[0], 40).strip() or "A phone"
+                secret = gate.sessions.add(name)
             except InputError as error:
                 said = f"The boat could not write it down: {one_line(error)}. Ask for a new code."
                 await answer(send, 500, pages.join(self._fingerprint(), "", said), _HTML)
                 return
+            gate.tell(f"{name} is aboard")
             cookie = (
                 f"{COOKIE}={secret}; Path=/; Max-Age={int(LASTS_S)}; Secure; HttpOnly; "
                 "SameSite=Strict"
@@ -219,6 +204,10 @@ class Door:
                 send, 303, b"", _HTML, ((b"location", b"/"), (b"set-cookie", cookie.encode()))
             )
             return
+        if tried.how == "wrong" and not gate.pairing.current()[0]:
+            gate.tell(
+                "the code was guessed at too often and is dead; is somebody trying to get in?"
+            )
         wait = max(1, round(tried.wait_s + 0.5))
         status, said = {
             "wrong": (403, "That is not the code the laptop shows. Look again."),
@@ -239,7 +228,7 @@ class Door:
         if path == "/pair/code":
             gate.pairing.renew()
         else:
-            gate.sessions.remove(parse_qs(body.decode("utf-8", "replace")).get("id", [""])[0])
+            gate.put_ashore(parse_qs(body.decode("utf-8", "replace")).get("id", [""])[0])
         await answer(send, 303, b"", _HTML, ((b"location", b"/pair"),))
 
     def _fingerprint(self) -> str:

@@ -1,4 +1,4 @@
-"""How much may one client ask for: writes in a while, bytes in a body, streams at once."""
+"""How much may one client ask for: writes in a while, bytes in a body, and how slowly."""
 
 from __future__ import annotations
 
@@ -12,11 +12,10 @@ from typing import Final
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from towscope.web.gate.asgi import WRITES, address_of, header, refuse
+from towscope.web.gate.streams import Streams
 
 BODY_BYTES: Final = 2_000_000
 UPLOAD_BYTES: Final = 50_000_000
-STREAMS_EACH: Final = 8  # a phone has one or two; the laptop's browser may have several pages open
-STREAMS_ALL: Final = 64
 WRITES_EACH_S: Final = 20.0  # a queue that comes ashore goes in batches: far below
 WRITES_AT_ONCE: Final = 200.0
 PIECE_S: Final = 20.0  # longest silence within a body [s]
@@ -62,6 +61,8 @@ class Limits:
         Path of the live stream.
     bucket : Bucket, optional
         Counts the writes.
+    streams : Streams, optional
+        Counts the streams.
     """
 
     def __init__(
@@ -70,41 +71,21 @@ class Limits:
         uploads: Iterable[str] = (),
         stream: str = "/api/stream",
         bucket: Bucket | None = None,
+        streams: Streams | None = None,
     ) -> None:
         self._app, self._stream = app, stream
         self._bucket = bucket or Bucket()
         self._uploads = [re.compile(_pattern(path)) for path in uploads]
-        self._streams: dict[str, int] = {}
+        self._streams = streams or Streams()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the request on, or say why not."""
         if scope["type"] != "http":
             await self._app(scope, receive, send)
         elif scope["path"] == self._stream:
-            await self._streaming(scope, receive, send)
+            await self._streams.run(self._app, scope, receive, send)
         else:
             await self._bounded(scope, receive, send)
-
-    async def _streaming(self, scope: Scope, receive: Receive, send: Send) -> None:
-        address = address_of(scope)
-        going = self._streams.get(address, 0)
-        if going >= STREAMS_EACH or sum(self._streams.values()) >= STREAMS_ALL:
-            await refuse(
-                send,
-                429,
-                f"{going} live pictures are open here already; close some of them",
-                ((b"retry-after", b"5"),),
-            )
-            return
-        self._streams[address] = going + 1
-        try:
-            await self._app(scope, receive, send)
-        finally:
-            left = self._streams[address] - 1
-            if left:
-                self._streams[address] = left
-            else:
-                del self._streams[address]
 
     async def _bounded(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["method"] in WRITES:
@@ -124,7 +105,8 @@ class Limits:
             await refuse(send, 400, "the length of what was sent is no number", _CLOSE)
             return
         if told is not None and int(told) > limit:
-            await refuse(send, 413, _too_large(limit), _CLOSE)
+            # The line stays open for a while, or the client would not get to read why.
+            await refuse(send, 413, _too_large(limit))
             return
         await self._measured(scope, receive, send, limit)
 
@@ -174,7 +156,7 @@ class Limits:
             if wrong is None or started:
                 raise
         if wrong is not None and not started:
-            await refuse(send, wrong[0], wrong[1], _CLOSE)
+            await refuse(send, wrong[0], wrong[1], () if wrong[0] == 413 else _CLOSE)
 
     def _takes_files(self, path: str) -> bool:
         return any(each.fullmatch(path) for each in self._uploads)

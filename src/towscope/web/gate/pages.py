@@ -112,9 +112,7 @@ last seen {_day(each.seen_s)}</span>
         for each in phones
     )
     aboard = f"<ul>{rows}</ul>" if rows else "<p>None yet.</p>"
-    print_of = (
-        f'<p class="note">The certificate\'s fingerprint: <code>{escape(fingerprint)}</code></p>'
-    )
+    shown = f"The certificate's fingerprint: <code>{escape(fingerprint)}</code>"
     return _page(
         "Phones",
         f"""

@@ -6,7 +6,6 @@ read. (No salt and no slow hash: nobody can guess 256 bits, however fast.)
 
 from __future__ import annotations
 
-import asyncio
 import hashlib
 import json
 import secrets
@@ -64,7 +63,6 @@ class Sessions:
         self._file, self._clock = file, clock
         self._lock = threading.Lock()
         self._phones = {phone.id: phone for phone in _read(file)}
-        self._streams: dict[str, set[tuple[asyncio.AbstractEventLoop, asyncio.Task[None]]]] = {}
 
     def add(self, name: str) -> str:
         """Take a phone aboard and give the secret that it must show from now on.
@@ -114,31 +112,12 @@ class Sessions:
             return sorted(self._phones.values(), key=lambda each: -each.seen_s)
 
     def remove(self, name: str) -> bool:
-        """Put a phone ashore, its live picture too; False where there is none of this id."""
+        """Put a phone ashore; False where there is none of this id."""
         with self._lock:
             if name not in self._phones:
                 return False
             self._keep({key: each for key, each in self._phones.items() if key != name})
-            streams = list(self._streams.pop(name, ()))
-        for loop, task in streams:
-            loop.call_soon_threadsafe(task.cancel)
         return True
-
-    def watch(self, name: str, task: asyncio.Task[None]) -> Callable[[], None]:
-        """End this task when the phone is put ashore; call what comes back when it ends itself."""
-        pair = (asyncio.get_running_loop(), task)
-        with self._lock:
-            self._streams.setdefault(name, set()).add(pair)
-
-        def done() -> None:
-            with self._lock:
-                left = self._streams.get(name)
-                if left is not None:
-                    left.discard(pair)
-                    if not left:
-                        del self._streams[name]
-
-        return done
 
     def _keep(self, phones: dict[str, Phone]) -> None:
         told = {"format": _FORMAT, "phones": [asdict(phone) for phone in phones.values()]}

@@ -118,6 +118,6 @@ def put_ashore(phone: str, request: Request) -> PairingNow:
     local, own = _asks(request)
     if not local and phone != own:
         raise NoAnswer("another phone is put ashore on the boat's own machine")
-    if gate is None or gate.sessions is None or not gate.sessions.remove(phone):
+    if gate is None or not gate.put_ashore(phone):
         raise InputError(f'no phone "{one_line(phone, 40)}" is aboard; expected one that is listed')
     return pairing(request)
