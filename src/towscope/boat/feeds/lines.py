@@ -20,6 +20,7 @@ from towscope.boat.feeds.worker import SILENCE, SLICE, Broken, Life, Worker
 CONNECTING: Final = 5.0  # [s] to answer in
 PUZZLED: Final = 5.0  # [s] of bytes without talk after which it is said
 CHUNK: Final = 65_536
+_UNDER_WAY = {errno.EINPROGRESS, errno.EWOULDBLOCK, getattr(errno, "WSAEWOULDBLOCK", -1)}
 
 
 class _Lines(Worker):
@@ -157,9 +158,7 @@ class SerialFeed(_Lines):
     def __init__(self, port: str, speed: int = 4800, **more: float) -> None:
         super().__init__(f"serial port {port} at {speed}", **more)
         self.port, self.speed = port, speed
-        self.hint = (
-            f"{speed} bit/s may be the wrong speed: 4800, 9600, 38400 and 115200 are common"
-        )
+        self.hint = f"{speed} bit/s may be the wrong speed: 4800, 9600, 38400 and 115200 are common"
 
     def _listen(self, life: Life) -> None:
         import serial
@@ -215,7 +214,11 @@ def connected(host: str, port: int, life: Life) -> Iterator[socket.socket]:
             way.setblocking(False)
             result = way.connect_ex(address)
             end = time.monotonic() + CONNECTING
-            if result in (errno.EINPROGRESS, errno.EWOULDBLOCK, getattr(errno, "WSAEWOULDBLOCK", -1)):
+            if result in (
+                errno.EINPROGRESS,
+                errno.EWOULDBLOCK,
+                getattr(errno, "WSAEWOULDBLOCK", -1),
+            ):
                 result = errno.ETIMEDOUT
                 while not life.stopped and time.monotonic() < end:
                     if select.select([], [way], [way], SLICE)[1:] != ([], []):

@@ -100,7 +100,7 @@ class Feed(Protocol):
         """Say how it is."""
 
 
-def feed_of(text: str) -> Feed:
+def feed_of(text: str, *, transducer: float = 0.0) -> Feed:
     """Make a feed from how it is written on the command line.
 
     Parameters
@@ -108,6 +108,9 @@ def feed_of(text: str) -> Feed:
     text : str
         "tcp:HOST:PORT", "udp:PORT", "serial:/dev/ttyUSB0@4800", "file:PATH", "file:PATH@10",
         "gpsd:HOST[:2947]", "signalk:HOST[:3000]", "phone" or "demo".
+    transducer : float
+        Depth of the sounder's transducer below the surface [m], added to depths below it where
+        the instruments themselves do not say it.
 
     Returns
     -------
@@ -121,4 +124,4 @@ def feed_of(text: str) -> Feed:
     """
     from towscope.boat.feeds.written import read_feed  # the feeds themselves lean on this module
 
-    return read_feed(text)
+    return read_feed(text, transducer=transducer)

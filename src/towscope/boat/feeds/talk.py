@@ -37,7 +37,7 @@ _RAGS: Final = 3  # bytes that no talk holds, by which a line counts as rubbish
 
 
 class Talk:
-    """Takes bytes as they come, in whatever pieces, and gives readings.
+    r"""Takes bytes as they come, in whatever pieces, and gives readings.
 
     Parameters
     ----------
@@ -49,7 +49,7 @@ class Talk:
     >>> talk = Talk()
     >>> list(talk.hear(b"$SDDPT,9.4,0"))
     []
-    >>> [reading.depth for reading in talk.hear(b".5,*73\\r\\n$GPGSV,1,1,00*79\\r\\n")]
+    >>> [reading.depth for reading in talk.hear(b".5,*73\r\n$GPGSV,1,1,00*79\r\n")]
     [9.9]
     """
 
@@ -133,9 +133,7 @@ class Talk:
             if said.water:
                 return Reading(moment, water_speed=speed, heard=now, source=said.talker)
             course = _course(said.way)
-            return Reading(
-                moment, course=course, ground_speed=speed, heard=now, source=said.talker
-            )
+            return Reading(moment, course=course, ground_speed=speed, heard=now, source=said.talker)
         if isinstance(said, Warmth):
             if not COLDEST <= said.warmth <= WARMEST:
                 return None
