@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import math
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -11,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from towscope.errors import InputError
+from towscope.formats.plain import plain
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -52,33 +52,6 @@ def quantity(text: str, kind: str, option: str, color_length_m: float | None = N
 def emit(answer: dict[str, Any]) -> None:
     """Print one JSON object, with null for what has no value."""
     sys.stdout.write(json.dumps(plain(answer), indent=2, ensure_ascii=False) + "\n")
-
-
-def plain(value: Any, decimals: int | None = None) -> Any:
-    """Give what JSON can hold: lists for arrays, null for what has no value, six digits."""
-    if isinstance(value, dict):
-        return {key: plain(item, _decimals(key)) for key, item in value.items()}
-    if isinstance(value, (list, tuple)):
-        return [plain(item, decimals) for item in value]
-    if hasattr(value, "tolist"):
-        return plain(value.tolist(), decimals)
-    if isinstance(value, float):
-        if not math.isfinite(value):
-            return None
-        return float(f"{value:.6g}") if decimals is None else round(value, decimals)
-    return value
-
-
-def _decimals(key: Any) -> int | None:
-    """Give the decimals of what counts from afar.
-
-    A place needs more digits than a measure: six of a longitude leave ten metres open, six of a
-    day's seconds or a lake's metres a whole one.
-    """
-    last = str(key).rpartition("_")[2]
-    if last in ("lat", "lon"):
-        return 7
-    return 3 if key in ("time_s", "x_m", "y_m", "boat_x_m", "boat_y_m") else None
 
 
 def console(*, stderr: bool = False) -> Console:

@@ -287,7 +287,7 @@ def _write(
     if ending == ".json":
         import json
 
-        from towscope.commands.common import plain
+        from towscope.formats.plain import plain
 
         data = json.dumps(plain(answer), ensure_ascii=False).encode()
     elif ending == ".csv":

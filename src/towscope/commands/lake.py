@@ -113,7 +113,7 @@ def build(
     from towscope.lake import store
     from towscope.lake.building import Cleaning
     from towscope.lake.building import build as make
-    from towscope.lake.soundings import Reading, checked_unit
+    from towscope.lake.soundings import Reading, checked_unit, columns_of
     from towscope.lake.vector import read_shoreline
 
     store.slug(name)
@@ -122,7 +122,7 @@ def build(
     how = Reading(
         unit=checked_unit(depth_unit or None),
         down=None if not sign else sign == "down",
-        columns=_columns(columns),
+        columns=columns_of(columns, "--columns"),
         crs=crs or None,
         transducer=_length(transducer, "--transducer"),
         box=_box(box) if box else None,
@@ -500,19 +500,6 @@ def demo(
         log = Path(folder) / "long-slate.csv"
         log.write_bytes(slate.log_csv().encode())
         build([log], slate.NAME, units=shown.name, as_json=as_json)
-
-
-def _columns(text: str) -> dict[str, str]:
-    found: dict[str, str] = {}
-    for part in text.split(",") if text else []:
-        key, equals, value = part.partition("=")
-        key = key.strip().lower()
-        if not equals or key not in ("lat", "lon", "x", "y", "depth", "z") or not value.strip():
-            raise InputError(
-                f'--columns "{text}": expected lat=NAME,lon=NAME,depth=NAME (or x=, y= with --crs)'
-            )
-        found[key] = value.strip()
-    return found
 
 
 def _box(text: str) -> tuple[float, float, float, float]:

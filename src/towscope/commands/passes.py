@@ -240,8 +240,8 @@ def _write(
 ) -> None:
     import json
 
-    from towscope.commands.common import plain
     from towscope.files import write_whole
+    from towscope.formats.plain import plain
     from towscope.lake import passes_files as files
 
     kind = output.suffix.lower()

@@ -28,6 +28,7 @@ MOST_NODES = 8_000_000
 USUAL_NODES = 4_000_000
 FINEST, COARSEST_CELL = 0.5, 2.5  # [m]; what a pass wants to know of the bottom
 FEWEST = 10
+Z90 = 1.645  # standard errors to either side that hold nine in ten
 
 
 @dataclass(frozen=True)
@@ -241,6 +242,15 @@ def build(
     wet = _wet(bed, far, frame, place, shoreline, between)
     facts = _facts(trial, x, depth, frame, along, between, shoreline is not None)
     return Bed(place, frame, bed.astype(np.float32), sd.astype(np.float32), wet, facts)
+
+
+def band_90(depth: float, sd: float) -> tuple[float, float]:
+    """Give the span that holds a depth with 90 % probability [m].
+
+    >>> [round(v, 1) for v in band_90(9.5, 1.0)]
+    [7.9, 11.1]
+    """
+    return max(depth - Z90 * sd, 0.0), depth + Z90 * sd
 
 
 def exactness(trial: Trial) -> float:

@@ -101,6 +101,24 @@ def checked_unit(text: str | None) -> str | None:
     return unit
 
 
+def columns_of(text: str, option: str) -> dict[str, str]:
+    """Read which column of a file holds what.
+
+    >>> columns_of("lat=Y, lon=X, depth=Z", "--columns")
+    {'lat': 'Y', 'lon': 'X', 'depth': 'Z'}
+    """
+    found: dict[str, str] = {}
+    for part in text.split(",") if text else []:
+        key, equals, value = part.partition("=")
+        key = key.strip().lower()
+        if not equals or key not in ("lat", "lon", "x", "y", "depth", "z") or not value.strip():
+            raise InputError(
+                f'{option} "{text}": expected lat=NAME,lon=NAME,depth=NAME (or x=, y= with --crs)'
+            )
+        found[key] = value.strip()
+    return found
+
+
 def sign(depth: Array, down: bool | None, source: str) -> tuple[Array, str | None]:
     """Turn depths positive down.
 

@@ -1,0 +1,286 @@
+"""Lakes on the screen: which there are, their maps, edges and depths, and new ones from a log."""
+
+from __future__ import annotations
+
+import json
+import re
+import tempfile
+from functools import lru_cache
+from pathlib import Path
+from typing import Annotated, Any, Final, Literal
+
+from fastapi import APIRouter, Query, Request, Response
+from fastapi.concurrency import run_in_threadpool
+
+from towscope.errors import InputError, one_line
+from towscope.formats.plain import plain
+from towscope.lake import store
+from towscope.lake.bed import band_90
+from towscope.units import SYSTEMS
+from towscope.web.aboard import Here
+from towscope.web.gate.limits import UPLOAD_BYTES
+from towscope.web.jobs import Job, Report
+from towscope.web.lakes.beds import bed_of, key_of
+from towscope.web.lakes.models import (
+    Built,
+    Depth,
+    Dropped,
+    Edges,
+    LakeFacts,
+    LakeMap,
+    Lakes,
+    SystemName,
+)
+
+router = APIRouter(prefix="/api/lakes", tags=["lakes"])
+
+MAP_FORM: Final = "1"  # rises when the map of the same bed would come out otherwise
+MOST_UPLOADED: Final = UPLOAD_BYTES  # over half a million soundings as text
+MOST_SHOWN: Final = 200  # dropped soundings
+SCREEN_THIN: Final = 0.75  # [m]; structure on the map need be no finer
+SHARES: Final = (  # of the work of building, by what is told meanwhile
+    ("reading", 0.05),
+    ("cleaning", 0.10),
+    ("leaving", 0.15),
+    ("solving", 0.75),
+    ("standard", 0.92),
+    ("writing", 0.96),
+)
+_OPTION: Final = {  # what the commands' options are called on the screen
+    "depth-unit": "“Depths are in”",
+    "sign": "“Depths are written as”",
+    "columns": "“Columns”",
+    "crs": "“Coordinate system”",
+    "cell": "cells (on the command line)",
+    "box": "a part (on the command line)",
+}
+
+UNCHANGED: Final[dict[int | str, dict[str, Any]]] = {304: {"description": "As it was."}}
+
+
+@router.get("")
+def lakes(here: Here) -> Lakes:
+    """List the lakes that are kept."""
+    return Lakes(lakes=[_facts(name) for name in store.names()], current=here.lake)
+
+
+@router.get("/{name}")
+def lake(name: str) -> LakeFacts:
+    """Give the figures of a lake."""
+    return _facts(name)
+
+
+def _facts(name: str) -> LakeFacts:
+    kept = store.facts(name)
+    from towscope.lake.cleaning import REASONS
+
+    own = {k: v for k, v in kept.items() if k in LakeFacts.model_fields and k != "dropped"}
+    own["notes"] = [on_screen(str(note)) for note in kept.get("notes", [])]
+    counts = kept.get("dropped_counts", {})
+    own["dropped"] = {f"{r}: {REASONS.get(r, r)}": n for r, n in counts.items()}
+    return LakeFacts.model_validate(own)
+
+
+def on_screen(words: str) -> str:
+    """Say in the screen's words what is said in the commands'.
+
+    >>> on_screen("read as metres; say --depth-unit ft if these are feet")
+    'read as metres; say “Depths are in” ft if these are feet'
+    """
+    return re.sub(r"--([a-z-]+)", lambda m: _OPTION.get(m[1], f"“{m[1]}”"), words)
+
+
+@router.get("/{name}/map", response_model=LakeMap, responses=UNCHANGED)
+def picture(
+    name: str,
+    request: Request,
+    units: SystemName = "us",
+    depth_m: Annotated[float | None, Query(gt=0.0, le=300.0, allow_inf_nan=False)] = None,
+) -> Response:
+    """Give the map of a lake; with a depth, also what there is at that depth."""
+    bed = key_of(name)
+    tag = f'"{MAP_FORM}-{bed}-{units}-{"" if depth_m is None else f"{depth_m:.3f}"}"'
+    if (same := _same(request, tag)) is not None:
+        return same
+    where = str(store.folder(name))
+    if depth_m is None:
+        return _kept(_map(where, name, bed, units), tag)
+    found = json.loads(_map(where, name, bed, units))
+    more = json.loads(_edges(where, name, bed, units, round(depth_m, 3), SCREEN_THIN))
+    found["features"] += more["features"]
+    return _kept(_dumped(found), tag)
+
+
+@router.get("/{name}/edges", response_model=Edges, responses=UNCHANGED)
+def edges(
+    name: str,
+    request: Request,
+    depth_m: Annotated[float, Query(gt=0.0, le=300.0, allow_inf_nan=False)],
+    units: SystemName = "us",
+    thin_m: Annotated[float, Query(ge=0.0, le=20.0, allow_inf_nan=False)] = 0.0,
+) -> Response:
+    """Find edges, points, inside turns, humps and flats at a depth; thinned for a screen or not."""
+    bed = key_of(name)
+    depth = round(depth_m, 4)
+    tag = f'"{MAP_FORM}-{bed}-{depth:.4f}-{thin_m:g}"'
+    if (same := _same(request, tag)) is not None:
+        return same
+    return _kept(_edges(str(store.folder(name)), name, bed, units, depth, thin_m), tag)
+
+
+@router.get("/{name}/depth")
+def depth(
+    name: str,
+    lat: Annotated[float, Query(ge=-90.0, le=90.0, allow_inf_nan=False)],
+    lon: Annotated[float, Query(ge=-180.0, le=180.0, allow_inf_nan=False)],
+) -> Depth:
+    """Tell how deep it is at a place, and how sure that is."""
+    value, sd = bed_of(name).depth_at(lat, lon)
+    return Depth(depth_m=value, sd_m=sd, interval_90_m=band_90(value, sd))
+
+
+@router.post("", status_code=202)
+async def upload(
+    here: Here,
+    request: Request,
+    name: Annotated[str, Query(min_length=1, max_length=60)],
+    file: Annotated[str, Query(min_length=1, max_length=200)],
+    depth_unit: Literal["", "m", "ft", "fathom"] = "",
+    sign: Literal["", "down", "up"] = "",
+    columns: Annotated[str, Query(max_length=200)] = "",
+    crs: Annotated[str, Query(max_length=100)] = "",
+    transducer_m: Annotated[float, Query(ge=0.0, le=20.0, allow_inf_nan=False)] = 0.0,
+    level_m: Annotated[float, Query(ge=-50.0, le=50.0, allow_inf_nan=False)] = 0.0,
+    water_degc: Annotated[float | None, Query(ge=0.0, le=40.0, allow_inf_nan=False)] = None,
+    replace: bool = False,
+) -> Job:
+    """Build a lake from a sounder's log: the file is the request's body, as it is."""
+    from towscope.lake.building import Cleaning
+    from towscope.lake.soundings import Reading, columns_of
+
+    there = await run_in_threadpool((store.folder(name) / "lake.json").exists)
+    if there and not replace:
+        raise InputError(f"a lake is called {one_line(name, 60)} already; expected another name")
+    how = Reading(
+        unit=depth_unit or None,
+        down=None if not sign else sign == "down",
+        columns=columns_of(columns, "Columns"),
+        crs=crs or None,
+        transducer=transducer_m,
+    )
+    cleaning = Cleaning(water_degc, level_m)
+    folder = tempfile.TemporaryDirectory(prefix="towscope-")
+    try:
+        path = Path(folder.name) / _safe(file)
+        await _receive(request, path)
+        return here.jobs.start(
+            f"building {one_line(name, 60)}",
+            lambda report: _build(name, path, how, cleaning, report, folder),
+        )
+    except BaseException:
+        folder.cleanup()
+        raise
+
+
+def _safe(file: str) -> str:
+    """Give a file's name without anything that could lead elsewhere."""
+    last = re.split(r"[\\/]", file)[-1].strip()
+    clean = re.sub(r"[^\w .()-]", "_", last).lstrip(".")[-80:]
+    return clean or "soundings"
+
+
+async def _receive(request: Request, path: Path) -> None:
+    """Write a request's body to a file, up to the size that is taken."""
+    too_large = (
+        f"this file is over {MOST_UPLOADED // 1_000_000} MB; expected a sounder's log below that "
+        "(towscope lake build takes larger ones)"
+    )
+    if int(request.headers.get("content-length") or 0) > MOST_UPLOADED:
+        raise InputError(too_large)
+    size = 0
+    with path.open("wb") as out:
+        async for piece in request.stream():
+            size += len(piece)
+            if size > MOST_UPLOADED:
+                raise InputError(too_large)
+            await run_in_threadpool(out.write, piece)
+    if not size:
+        raise InputError("this file is empty; expected a sounder's log")
+
+
+def _build(
+    name: str,
+    path: Path,
+    how: Any,
+    cleaning: Any,
+    report: Report,
+    folder: tempfile.TemporaryDirectory[str],
+) -> dict[str, Any]:
+    from towscope.lake.building import build
+
+    share = 0.0
+
+    def told(line: str) -> None:
+        nonlocal share
+        share = max([share, *(s for word, s in SHARES if line.startswith(word))])
+        report(share, line)
+
+    with folder:
+        try:
+            _, facts = build(name, [path], how, cleaning, told)
+        except InputError as error:
+            raise InputError(on_screen(str(error)).replace(f"{path.parent}/", "")) from None
+    rows = [
+        Dropped(row=d["row"], reason=d["reason"], depth_m=plain(float(d["depth_m"])))
+        for d in facts["dropped"][:MOST_SHOWN]
+    ]
+    return Built(lake=_facts(name), rows=rows).model_dump(mode="json")
+
+
+def _same(request: Request, tag: str) -> Response | None:
+    """Say that nothing has changed where the asker has it already."""
+    known = {
+        t.strip().removeprefix("W/") for t in request.headers.get("if-none-match", "").split(",")
+    }
+    if tag in known:
+        return Response(status_code=304, headers=_heads(tag))
+    return None
+
+
+def _heads(tag: str) -> dict[str, str]:
+    # asked again each time, and answered in no time: a lake built anew must show at once
+    return {"ETag": tag, "Cache-Control": "private, no-cache"}
+
+
+def _kept(body: bytes, tag: str) -> Response:
+    return Response(body, media_type="application/json", headers=_heads(tag))
+
+
+def _dumped(value: dict[str, Any]) -> bytes:
+    return json.dumps(value, separators=(",", ":"), ensure_ascii=False, allow_nan=False).encode()
+
+
+@lru_cache(maxsize=6)
+def _map(folder: str, name: str, key: str, units: SystemName) -> bytes:
+    from towscope.lake.mapping import picture
+
+    bed = bed_of(name)
+    return _dumped(picture(bed, str(bed.facts.get("name", name)), SYSTEMS[units]))
+
+
+@lru_cache(maxsize=24)
+def _edges(folder: str, name: str, key: str, units: SystemName, depth: float, thin: float) -> bytes:
+    from towscope.lake.features import find, geojson
+    from towscope.lake.planning import reached
+
+    bed = bed_of(name)
+    system = SYSTEMS[units]
+    reached(bed, depth, lambda v: system.show(v, "length", 1))
+    found = geojson(bed, find(bed, depth), str(bed.facts.get("name", name)), thin)
+    return _dumped({**plain({k: v for k, v in found.items() if k != "features"}),
+                    "features": [_exact(f) for f in found["features"]]})  # fmt: skip
+
+
+def _exact(feature: dict[str, Any]) -> dict[str, Any]:
+    """Round a feature's figures, but not its places."""
+    return {**feature, "properties": plain(feature["properties"])}
