@@ -1,0 +1,155 @@
+"""The app says of what works, and of what to run next, what the command line says."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fastapi.testclient import TestClient
+
+from towscope import cli
+from towscope.journal.demo import DEVICE, FIRST, ZONE, demo_day
+from towscope.journal.events import read_event
+from towscope.journal.ids import new_id
+from towscope.journal.store import open_store
+from towscope.web.aboard import Aboard
+from towscope.web.app import make_app
+
+WAIT_S = 60.0  # the kernels may have to be compiled first
+
+
+@pytest.fixture
+def client(own_home: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[TestClient]:
+    from zoneinfo import ZoneInfo
+
+    monkeypatch.setenv("TOWSCOPE_ZONE", ZONE)
+    with open_store(own_home / "journal.sqlite") as store:
+        made = demo_day(FIRST)
+        store.append(made.events)
+        store.add_track(made.track, DEVICE, ZoneInfo(ZONE))
+    with TestClient(make_app(Aboard())) as client:
+        yield client
+
+
+def settled(client: TestClient, path: str, **query: Any) -> dict[str, Any]:
+    """Ask until the answer is fresh, or is refused."""
+    end = time.monotonic() + WAIT_S
+    while time.monotonic() < end:
+        answer = client.get(path, params=query)
+        assert answer.status_code == 200, answer.text
+        said: dict[str, Any] = answer.json()
+        if said["state"] in ("fresh", "failed", "stopped"):
+            return said
+        time.sleep(0.05)
+    raise AssertionError(f"{path} was still {said['state']} after {WAIT_S} s")
+
+
+def command(*words: str) -> dict[str, Any]:
+    out = io.StringIO()
+    with contextlib.redirect_stdout(out):
+        assert cli.run([*words, "--json"]) == 0
+    told: dict[str, Any] = json.loads(out.getvalue())
+    return told
+
+
+def same(app: Any, line: Any, where: str = "") -> None:
+    """Hold two answers to each other: the command line keeps six figures."""
+    if isinstance(line, dict):
+        for key, value in line.items():
+            if key != "plot":
+                same(app[key], value, f"{where}.{key}")
+    elif isinstance(line, list):
+        assert len(app) == len(line), where
+        for i, value in enumerate(line):
+            same(app[i], value, f"{where}[{i}]")
+    elif isinstance(line, float):
+        assert app == pytest.approx(line, rel=2e-5, abs=2e-5), where
+    else:
+        assert app == line, where
+
+
+def test_pattern_and_next_are_what_the_commands_say(client: TestClient) -> None:
+    first = client.get("/api/pattern").json()
+    assert first["state"] == "working"
+    assert first["answer"] is None
+    assert client.get(f"/api/jobs/{first['job']}").json()["what"] == "What works"
+    said = settled(client, "/api/pattern")
+    told = command("pattern")
+    same(said["answer"], told)
+    assert told["comparisons"][0]["text"] in [c["text"] for c in said["answer"]["comparisons"]]
+    same(settled(client, "/api/next")["answer"], command("next"))
+
+    # in other units the words change, and so do the classes
+    metric = settled(client, "/api/pattern", by="depth", units="metric")["answer"]
+    same(metric, command("pattern", "--by", "depth", "--units", "metric"))
+    assert metric["by"]["depth"][0]["level"].endswith(" m")
+
+
+def test_a_new_entry_makes_the_answer_stale_then_fresh_again(client: TestClient) -> None:
+    before = settled(client, "/api/pattern", by="lure")
+    again = client.get("/api/pattern", params={"by": "lure"}).json()
+    assert again["as_of"] == before["as_of"], "asked again, it is not worked out again"
+    last = [e for e in demo_day(FIRST).events if e.kind == "line_in"][-1]
+    fish = read_event(
+        {
+            "id": new_id(now_s=last.at_s),
+            "device": "phone",
+            "kind": "catch",
+            "rod": last.model_dump()["rod"],
+            "at": last.at.isoformat(),
+            "species": "walleye",
+        }
+    )
+    with open_store() as store:
+        store.append([fish])
+    stale = client.get("/api/pattern", params={"by": "lure"}).json()
+    assert stale["state"] == "stale"
+    assert stale["as_of"] == before["as_of"]
+    assert stale["answer"] == before["answer"]
+    after = settled(client, "/api/pattern", by="lure")
+    assert after["answer"]["catches"] == before["answer"]["catches"] + 1
+    assert after["as_of"] > before["as_of"]
+
+
+def test_a_locked_rod_is_left_alone_and_stays_locked(client: TestClient) -> None:
+    said = client.put("/api/next/locks", json={"rods": ["port", " port ", "centre"]})
+    assert said.json() == {"rods": ["centre", "port"]}
+    answer = settled(client, "/api/next")
+    assert answer["locks"] == ["centre", "port"]
+    same(answer["answer"], command("next", "--lock", "port", "--lock", "centre"))
+    held = {r["rod"]: r for r in answer["answer"]["rods"]}
+    assert held["port"]["locked"]
+    assert not held["port"]["change"]
+    assert not held["starboard"]["locked"]
+
+    client.put("/api/next/locks", json={"rods": ["port", "centre", "starboard"]})
+    none = settled(client, "/api/next")
+    assert none["state"] == "failed"
+    assert "every rod is locked" in none["why"]
+    client.put("/api/next/locks", json={"rods": []})
+    assert settled(client, "/api/next")["answer"]["rods"]
+
+
+def test_nothing_fished_is_said_so_and_nonsense_is_refused(
+    own_home: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with TestClient(make_app(Aboard())) as client:
+        empty = settled(client, "/api/pattern")
+        assert empty["state"] == "failed"
+        assert "nothing was in the water" in empty["why"]
+        assert "no line was ever set" in settled(client, "/api/next")["why"]
+        for query in ({"by": "luck"}, {"by": ","}, {"day": "soon"}, {"days": "-1"},
+                      {"units": "furlongs"}, {"by": "x" * 300}):  # fmt: skip
+            answer = client.get("/api/pattern", params=query)
+            assert answer.status_code == 422, query
+            assert len(answer.json()["error"].splitlines()) == 1
+        for query in ({"hours_left": "nan"}, {"hours_left": "0"}, {"water_c": "400"}):
+            assert client.get("/api/next", params=query).status_code == 422, query
+        for body in ({"rods": ["x" * 200]}, {"rods": "port"}, {}, {"rods": ["a"] * 100}):
+            assert client.put("/api/next/locks", json=body).status_code == 422, body
