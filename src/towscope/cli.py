@@ -17,7 +17,9 @@ if TYPE_CHECKING:
     import typer
 
 # The order is the order of the help page: the question first, then the day, then the rest.
-ROOMS: Final = ("line", "log", "day", "pattern", "fish", "spread", "follow", "tune", "lake")
+ROOMS: Final = (
+    "line", "log", "day", "pattern", "fish", "spread", "follow", "tune", "lake", "serve",
+)  # fmt: skip
 # The quick questions are all in the first room: asked one, the others need not be set up.
 QUICK: Final = frozenset({"letout", "depth", "speed", "table", "reel", "stock"})
 

@@ -70,10 +70,10 @@ class Names:
     def __init__(
         self,
         lan: bool,
-        addresses: Callable[[], list[str]] = lan_addresses,
+        addresses: Callable[[], list[str]] | None = None,
         clock: Callable[[], float] = time.monotonic,
     ) -> None:
-        self._lan, self._addresses, self._clock = lan, addresses, clock
+        self._lan, self._addresses, self._clock = lan, addresses or lan_addresses, clock
         self._looked: float | None = None
         self._known: list[str] = []
 
