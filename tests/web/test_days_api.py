@@ -248,3 +248,15 @@ def test_the_journal_leaves_and_comes_back_whole(
         big = other.post("/api/journal-file?name=a.jsonl", content=whole.content)
         assert big.status_code == 422
         assert "at most" in big.json()["error"]
+
+
+# WMO-No. 306, Manual on Codes, table 1100: bounds of the forces [m/s]
+BEAUFORT = {0: 0.2, 1: 1.5, 2: 3.3, 3: 5.4, 4: 7.9, 5: 10.7, 6: 13.8, 7: 17.1}
+
+
+def test_a_wind_is_told_by_what_it_does(bare: TestClient) -> None:
+    for number, top in BEAUFORT.items():
+        assert good(bare, "/api/plan/wind", wind_m_s=top)["number"] == number
+        assert good(bare, "/api/plan/wind", wind_m_s=top + 0.1)["number"] == number + 1
+    assert "ashore" in good(bare, "/api/plan/wind", wind_m_s=12)["caution"]
+    assert bare.get("/api/plan/wind", params={"wind_m_s": "nan"}).status_code == 422

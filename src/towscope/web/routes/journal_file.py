@@ -19,11 +19,12 @@ from towscope.journal.fished import present
 from towscope.journal.store import device_name
 from towscope.journal.times import parse_day
 from towscope.web.aboard import Here
+from towscope.web.gate.limits import UPLOAD_BYTES
 from towscope.web.jobs import Job, Report
 
 router = APIRouter(prefix="/api/journal-file", tags=["journal file"])
 
-MOST_BYTES: Final = 300_000_000
+MOST_BYTES: Final = UPLOAD_BYTES
 
 
 class Taken(BaseModel):

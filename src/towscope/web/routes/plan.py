@@ -13,7 +13,7 @@ from towscope.errors import InputError
 from towscope.journal.fished import present
 from towscope.journal.state import Weather, weather
 from towscope.journal.times import parse_day
-from towscope.lake import column, store, sun
+from towscope.lake import beaufort, column, store, sun
 from towscope.sheets.cautions import ON_THE_WATER
 from towscope.units import SYSTEMS
 from towscope.web.aboard import Aboard, Here
@@ -107,6 +107,15 @@ class Layers(BaseModel):
     warning: str | None
 
 
+class Wind(BaseModel):
+    """A wind on Beaufort's scale: what the water does, and what that means for a small boat."""
+
+    number: int
+    name: str
+    water: str
+    caution: str
+
+
 @router.get("")
 def plan(
     here: Here,
@@ -176,3 +185,10 @@ def layers(told: Readings) -> Layers:
     if told.lure_depth_m is not None:
         figures["warning"] = column.warning_in(found, told.lure_depth_m, SYSTEMS[told.units])
     return Layers(**figures)
+
+
+@router.get("/wind")
+def wind(wind_m_s: Annotated[float, Query(ge=0.0, le=60.0)]) -> Wind:
+    """Say what a wind does to the water, and what that means for a small boat with lines out."""
+    found = beaufort.force(wind_m_s)
+    return Wind(number=found.number, name=found.name, water=found.water, caution=found.caution)
