@@ -93,15 +93,14 @@ class SignalKFeed(Worker):
                     ping_interval=5.0,
                     ping_timeout=self.silence,
                     max_size=LONGEST,
-                    legacy=True,
                 )
             except (WebSocketException, OSError, TimeoutError, EOFError) as error:
                 raise Broken(_refused(where, error)) from None
-            with stream:  # type: ignore[union-attr] - not iterated, so a connection
+            with stream as told:
                 life.opened()
                 try:
-                    stream.send(SUBSCRIBE)  # type: ignore[union-attr]
-                    self._follow(stream, life, where)
+                    told.send(SUBSCRIBE)
+                    self._follow(told, life, where)
                 except ConnectionClosed:
                     raise Broken(f"{where} closed") from None
 
