@@ -1,0 +1,215 @@
+"""The log: entries made on a phone come in, the day as it stands goes out."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+from typing import Annotated, Any, Literal
+
+from fastapi import APIRouter, Query
+from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
+
+from towscope.journal.fished import present
+from towscope.journal.taking import MOST, take_entries
+from towscope.journal.times import parse_day
+from towscope.web.aboard import Here
+from towscope.web.live import Live
+from towscope.web.logbook import aboard, completing, day_of
+
+router = APIRouter(prefix="/api/journal", tags=["journal"])
+
+
+class Sent(BaseModel):
+    """Entries that a phone sends.
+
+    Attributes
+    ----------
+    events : list
+        Entries, objects as `towscope.journal.events` has them, each with the id that the phone gave it.
+    sent_at : datetime or None
+        When they are sent, by the phone's own clock.
+    """
+
+    model_config = ConfigDict(extra="forbid")
+
+    events: Annotated[list[Any], Field(max_length=MOST)]  # one bad shape must not block others
+    sent_at: AwareDatetime | None = None
+
+
+class Became(BaseModel):
+    """What became of one entry.
+
+    Attributes
+    ----------
+    id : str
+        Its id as it came.
+    state : str
+        "taken" (new, and on the disk), "had" (was on the disk already) or "refused".
+    why : str
+        Why it was refused.
+    """
+
+    id: str
+    state: Literal["taken", "had", "refused"]
+    why: str = ""
+
+
+class Taken(BaseModel):
+    """What became of the entries sent.
+
+    Attributes
+    ----------
+    answers : list
+        One for each, in order.
+    ahead_s : float or None
+        How far the phone's clock runs ahead of the boat's computer's [s].
+    """
+
+    answers: list[Became]
+    ahead_s: float | None = None
+
+
+class MarkOn(BaseModel):
+    """Something about an entry, or the day, that the crew should see."""
+
+    code: str
+    text: str
+
+
+class Entry(BaseModel):
+    """An entry as it stands.
+
+    Attributes
+    ----------
+    words : dict
+        What it says, by system of units: "us", "metric".
+    fields : dict
+        What it holds, SI.
+    """
+
+    id: str
+    kind: str
+    at: datetime
+    rod: str
+    device: str
+    words: dict[str, str]
+    fields: dict[str, Any]
+    marks: list[MarkOn]
+
+
+class Undone(Entry):
+    """An entry that was taken back; taking `undo` back brings it back."""
+
+    undo: str
+
+
+class RodNow(BaseModel):
+    """A rod with what is out on it, or, where nothing is, what was last.
+
+    Attributes
+    ----------
+    size_m, let_out_m : float or None
+        Length of the lure, and line out [m].
+    """
+
+    rod: str
+    out: bool
+    rig: str
+    lure: str
+    body: str
+    colour: str
+    size_m: float | None
+    let_out_m: float | None
+
+
+class LogDay(BaseModel):
+    """A day's log.
+
+    Attributes
+    ----------
+    today : str
+        The date now on the boat's clock.
+    known : list of str
+        Ids of all entries that the journal has of the day, those that mend others too.
+    """
+
+    day: str
+    today: str
+    entries: list[Entry]
+    undone: list[Undone]
+    marks: list[MarkOn]
+    rods: list[RodNow]
+    known: list[str]
+
+
+class RigAboard(BaseModel):
+    """A rig to choose.
+
+    Attributes
+    ----------
+    color_m, before_color_m : float or None
+        Length of one colour, and of the line before the first [m]; None without coded line.
+    """
+
+    name: str
+    lure: str
+    color_m: float | None
+    before_color_m: float | None
+
+
+class LureAboard(BaseModel):
+    """A lure to choose: its body, its length [m], and the colour it had last."""
+
+    name: str
+    body: str
+    size_m: float | None
+    colour: str
+
+
+class AboardNow(BaseModel):
+    """What there is to choose from, what the crew used last (fish and crew: most) first."""
+
+    rods: list[RodNow]
+    rigs: list[RigAboard]
+    lures: list[LureAboard]
+    colours: list[str]
+    species: list[str]
+    hooks: list[str]
+    skies: list[str]
+    crew: list[str]
+
+
+@router.post("/events")
+def take(sent: Sent, here: Here) -> Taken:
+    """Take entries into the journal; each any number of times, and none keeps another out.
+
+    What is answered "taken" or "had" is on the disk.
+    """
+    live = here.live if isinstance(here.live, Live) else None
+    answers = take_entries(here.store, sent.events, completing(live, here.shelf, sent.sent_at))
+    if live is not None and any(each.state == "taken" for each in answers):
+        live.journal_changed()
+    ahead = None
+    if sent.sent_at is not None:
+        ahead = round((sent.sent_at - datetime.now(UTC)).total_seconds(), 1)
+    return Taken(
+        answers=[Became(id=each.id, state=each.state, why=each.why) for each in answers],
+        ahead_s=ahead,
+    )
+
+
+@router.get("/day")
+def day(
+    here: Here, day: Annotated[str, Query(description='"today", "2026-08-14"', max_length=40)] = ""
+) -> LogDay:
+    """Give a day's log as it stands: entries in words, marks, rods with what is out."""
+    today = present()[0].date()
+    date = parse_day(day, today) if day else today
+    return LogDay.model_validate(
+        {"today": today.isoformat(), **day_of(here.store, date.isoformat())}
+    )
+
+
+@router.get("/aboard")
+def aboard_now(here: Here) -> AboardNow:
+    """Give rods, rigs, lures, colours and fish to choose from."""
+    return AboardNow.model_validate(aboard(here.store, here.shelf()))
