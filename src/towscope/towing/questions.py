@@ -37,6 +37,11 @@ Pair = tuple[float, float]
 
 SLOWEST, FASTEST = 0.2, 4.5  # [m/s]; half a mile per hour to ten: what a boat tows at
 LEVEL = 0.90
+# Error allowed in one step of a version drawn: it shifts an end of an interval by less than a
+# thousandth of the depth, where the interval itself is a tenth of it or more.
+DRAWN = 1e-5
+CLOSE = 1e-6  # of a let-out, where a version's depth is looked for in a current by depth
+TRIES = 12
 MPH = 0.44704
 FEET = 0.3048
 
@@ -447,18 +452,7 @@ def _draw_let_outs(tow: Tow, depth: float, setting: Setting, draws: Draws) -> Ar
     path, out = _room()
     needed = np.empty(len(draws))
     for j, flow in enumerate(draws.flows(setting)):
-        reach(
-            draws.pieces[j],
-            draws.lures[j],
-            tow.medium,
-            flow,
-            setting.speed,
-            tow.tip,
-            depth,
-            RELATIVE,
-            path,
-            out,
-        )
+        _reach_drawn(tow, draws, j, flow, setting.speed, depth, path, out)
         needed[j] = out[LET_OUT]
     return needed / draws.let_out_scale if draws.let_out_scale.size else needed
 
@@ -468,7 +462,14 @@ def _draw_depths(tow: Tow, let_out: float, setting: Setting, draws: Draws) -> Ar
     path, out = _room()
     depths = np.empty(len(draws))
     outs = let_out * (draws.let_out_scale if draws.let_out_scale.size else np.ones(len(draws)))
+    guess = float("nan")
     for j, flow in enumerate(draws.flows(setting)):
+        goal = min(float(outs[j]), tow.length)
+        if len(flow) > 1:  # the depth is looked for: begin where the last version's was
+            found = _depth_near(tow, draws, j, flow, setting.speed, goal, guess, path, out)
+            if np.isfinite(found):
+                depths[j] = guess = found
+                continue
         settle(
             draws.pieces[j],
             draws.lures[j],
@@ -476,13 +477,65 @@ def _draw_depths(tow: Tow, let_out: float, setting: Setting, draws: Draws) -> Ar
             flow,
             setting.speed,
             tow.tip,
-            min(float(outs[j]), tow.length),
-            RELATIVE,
+            goal,
+            DRAWN,
             path,
             out,
         )
-        depths[j] = out[DEPTH]
+        depths[j] = guess = out[DEPTH]
     return depths
+
+
+def _depth_near(
+    tow: Tow,
+    draws: Draws,
+    j: int,
+    flow: Array,
+    speed: float,
+    let_out: float,
+    guess: float,
+    path: Array,
+    out: Array,
+) -> float:
+    """Depth of a draw at a let-out by secants from a guess; NaN where they do not lead there."""
+    if not guess > 0.0:
+        return float("nan")
+    depth, last, last_gap = guess, 0.0, tow.tip - let_out
+    for _ in range(TRIES):
+        _reach_drawn(tow, draws, j, flow, speed, depth, path, out)
+        gap = float(out[LET_OUT]) - let_out
+        if abs(gap) <= CLOSE * let_out:
+            return depth
+        if not (np.isfinite(gap) and gap != last_gap):
+            break
+        depth, last, last_gap = depth - gap * (depth - last) / (gap - last_gap), depth, gap
+        if not depth > 0.0:
+            break
+    return float("nan")
+
+
+def _reach_drawn(
+    tow: Tow,
+    draws: Draws,
+    j: int,
+    flow: Array,
+    speed: float,
+    depth: float,
+    path: Array,
+    out: Array,
+) -> int:
+    return reach(
+        draws.pieces[j],
+        draws.lures[j],
+        tow.medium,
+        flow,
+        speed,
+        tow.tip,
+        depth,
+        DRAWN,
+        path,
+        out,
+    )
 
 
 def _where(tow: Tow, out: Array, path: Array, steps: int) -> Where:

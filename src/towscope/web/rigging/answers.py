@@ -194,8 +194,8 @@ def _outruns(setting: Setting, speed: float) -> bool:
 
 def _around(tow: Tow, let_out: float, setting: Setting, ask: Ask) -> Around:
     v, dv, dl = setting.speed, ask.step_speed_m_s, ask.step_let_out_m
-    steps = 1 if len(setting.current) > 1 else 0  # layers cost a sweep for each let-out
-    across, down = SPEEDS - 2 * steps, LET_OUTS - 5 * steps
+    # a current by depth costs as much for each let-out as one sweep does for all of them
+    across, down = (2, 2) if len(setting.current) > 1 else (SPEEDS, LET_OUTS)
     speeds = [v + k * dv for k in range(-across, across + 1)]
     speeds = [s for s in speeds if s >= SLOWEST and _outruns(setting, s)]
     middle = round(let_out / dl) * dl
