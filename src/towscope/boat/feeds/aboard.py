@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from towscope.boat.feeds.mixer import Now
-from towscope.boat.feeds.model import Feed, Reading, Status
+from towscope.boat.feeds.model import Feed, Reading, Status, Take
 from towscope.boat.feeds.phone import PhoneFeed
 
 
@@ -66,10 +66,21 @@ class Feeds:
         ]
         self.now = Now(self._names)
 
-    def start(self) -> None:
-        """Begin to listen to all of them."""
+    @property
+    def source(self) -> str:
+        """The feed that says where the boat is, in words; "" where none does yet."""
+        return self.now.feed
+
+    def start(self, take: Take | None = None) -> None:
+        """Begin to listen to all of them.
+
+        Parameters
+        ----------
+        take : callable, optional
+            Called with what is used of each reading, in the feeds' threads.
+        """
         for name, feed in zip(self._names, self.feeds, strict=True):
-            feed.start(self._taker(name))
+            feed.start(self._taker(name, take))
 
     def stop(self) -> None:
         """Stop all of them."""
@@ -82,5 +93,10 @@ class Feeds:
             Named(name, feed.status()) for name, feed in zip(self._names, self.feeds, strict=True)
         ]
 
-    def _taker(self, name: str) -> Callable[[Reading], None]:
-        return lambda reading: self.now.take(reading, name)
+    def _taker(self, name: str, take: Take | None) -> Callable[[Reading], None]:
+        def hear(reading: Reading) -> None:
+            used = self.now.take(reading, name)
+            if used is not None and take is not None:
+                take(used)
+
+        return hear

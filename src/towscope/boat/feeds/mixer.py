@@ -8,11 +8,11 @@ import threading
 import time
 from collections import deque
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Final
 
 from towscope.boat.feeds.model import Reading
-from towscope.boat.feeds.steady import Steady
+from towscope.boat.feeds.steady import LOST, Steady
 
 HANDOVER: Final = 5.0  # [s] of silence after which another source is taken
 SLOW_SOURCE: Final = 3.0  # times its own interval, where that is longer
@@ -27,6 +27,7 @@ PAIRED: Final = 2.0  # [s] for which a course and a speed said apart belong toge
 AHEAD: Final = 3.0  # [s]; a receiver's own velocity is used so long
 TRAIL: Final = 3600.0  # [s] kept
 TRAIL_STEP: Final = 0.45  # [s] between the points kept
+EVEN, UNEVEN = 0.3, 60.0  # [s]; a clock off by so much is evened out at a hand-over, no more
 CLOCK: Final = 2.0  # [s]; clocks that differ by more are spoken of
 
 
@@ -37,7 +38,7 @@ class Point:
     Attributes
     ----------
     time : float
-        By the feed's clock [unix s].
+        By the feed's clock, going on evenly where another feed takes over [unix s].
     heard : float
         When it came, `time.monotonic` [s].
     lat, lon : float
@@ -227,7 +228,8 @@ class Now:
     >>> now.current = (0.0, -0.2)
     >>> for second in range(20):
     ...     lat = 48.4 + 0.9 * second / 111_214.0
-    ...     now.take(Reading(1.8e9 + second, lat=lat, lon=-91.9, heard=float(second)), "cable")
+    ...     fix = Reading(1.8e9 + second, lat=lat, lon=-91.9, heard=float(second))
+    ...     used = now.take(fix, "cable")
     >>> present = now.present(20.0)
     >>> round(present.speed, 1), present.speed_is
     (1.1, 'over ground, current taken off')
@@ -246,18 +248,24 @@ class Now:
         self._heard = -math.inf  # when the last fix came
         self._course: float | None = None
         self._early = 0
+        self._shift = 0.0  # added to the times of the source in use [s]
         self._said: dict[str, tuple[float, float, float]] = {}  # course, speed: value, time, heard
         self._clock: deque[float] = deque(maxlen=15)
         self._still_since: float | None = None
         self._trail: deque[Point] = deque()
 
     @property
+    def feed(self) -> str:
+        """Name of the feed that says where the boat is; "" where none has yet."""
+        return "" if self._owner is None else self._owner[0]
+
+    @property
     def refused(self) -> int:
         """Fixes that were not believed, as no boat leaps so."""
         return self._steady.refused
 
-    def take(self, reading: Reading, feed: str = "") -> None:
-        """Take a reading.
+    def take(self, reading: Reading, feed: str = "") -> Reading | None:
+        """Take a reading; give what of it is used.
 
         Parameters
         ----------
@@ -265,36 +273,64 @@ class Now:
             What a feed said.
         feed : str
             The feed's name.
+
+        Returns
+        -------
+        Reading or None
+            The same without what another source says better, what came twice or late, and what
+            is not believed; None where nothing is left. Places are as they came, not smoothed;
+            its time goes on evenly where another source takes over whose clock is a little off.
         """
         key = (feed, reading.source)
         with self._lock:
             if len(self._times) > 64:
                 self._times.clear()
-            if reading.depth is not None:
-                self._depth.take_middle(key, reading.depth, reading.heard)
-            if reading.water_temp is not None:
-                self._warmth.take(key, reading.water_temp, reading.heard)
-            if reading.water_speed is not None:
-                self._take_water(key, reading.water_speed, reading.heard)
+            used: dict[str, float] = {}
+            if reading.depth is not None and self._depth.take_middle(
+                key, reading.depth, reading.heard
+            ):
+                used["depth"] = reading.depth if self._depth.value is None else self._depth.value
+            if reading.water_temp is not None and self._warmth.take(
+                key, reading.water_temp, reading.heard
+            ):
+                used["water_temp"] = reading.water_temp
+            if reading.water_speed is not None and self._take_water(
+                key, reading.water_speed, reading.heard
+            ):
+                used["water_speed"] = reading.water_speed
             if reading.lat is not None and reading.lon is not None:
                 # a receiver that hangs says its last fix again and again: that is silence
                 new = self._times.get(key) != reading.time
                 self._times[key] = reading.time
-                if self._place.take(key, reading.heard) if new else self._place.used == key:
-                    self._take_fix(key, reading, reading.lat, reading.lon)
+                chosen = self._place.take(key, reading.heard) if new else self._place.used == key
+                if chosen and self._take_fix(key, reading, reading.lat, reading.lon):
+                    used["lat"], used["lon"] = reading.lat, reading.lon
             elif reading.course is not None or reading.ground_speed is not None:
                 self._take_motion(key, reading)
+            if not used:
+                return None
+            if "lat" in used:
+                for name in ("course", "ground_speed"):
+                    if (value := getattr(reading, name)) is not None:
+                        used[name] = value
+            return Reading(
+                reading.time + self._even(key[0]),
+                heard=reading.heard,
+                source=reading.source,
+                **used,
+            )
 
-    def _take_fix(self, key: Key, reading: Reading, lat: float, lon: float) -> None:
+    def _even(self, feed: str) -> float:
+        """Give what is added to a feed's times, so that they go on evenly [s]."""
+        return self._shift if self._owner is not None and feed == self._owner[0] else 0.0
+
+    def _take_fix(self, key: Key, reading: Reading, lat: float, lon: float) -> bool:
+        """Take a fix of the source in use; say whether it is new and believed."""
         last = self._steady.time
         if key != self._owner:
-            # another receiver: its place may differ by some metres and its clock by anything
-            if self._owner is not None and (last is None or not 0.0 < reading.time - last < 30.0):
-                self._anew()
-            self._owner, self._early = key, 0
-            self._clock.clear()
-            self._said.clear()
+            self._hand_over(key, reading)
             last = self._steady.time
+        reading = replace(reading, time=reading.time + self._shift)
         if last is not None and reading.time <= last:
             self._early += reading.time < last - 1.0
             if self._early < BACKWARDS:
@@ -302,20 +338,36 @@ class Now:
                 self.dropped += 1
                 if reading.time == last:
                     self._doppler(reading, reading.course, reading.ground_speed)
-                return
+                return False
             self._anew()
         self._early = 0
         if not self._steady.fix(reading.time, lat, lon):
-            return
+            return False
         self._heard = reading.heard
-        self._clock.append(reading.time - (time.time() - (time.monotonic() - reading.heard)))
+        own = reading.time - self._shift
+        self._clock.append(own - (time.time() - (time.monotonic() - reading.heard)))
         self._doppler(reading, reading.course, reading.ground_speed)
         self._note(reading)
+        return True
+
+    def _hand_over(self, key: Key, reading: Reading) -> None:
+        """Let another source say the place: its clock may differ by anything."""
+        last = self._steady.time
+        if self._owner is not None and last is not None:
+            expected = last + (reading.heard - self._heard)
+            off = expected - reading.time
+            self._shift = off if EVEN < abs(off) < UNEVEN else 0.0
+            if not 0.0 < reading.time + self._shift - last < LOST:
+                self._anew()
+        self._owner, self._early = key, 0
+        self._clock.clear()
+        self._said.clear()
 
     def _take_motion(self, key: Key, reading: Reading) -> None:
         """Take course and speed said without a place, by the feed that says the place."""
         if self._owner is None or key[0] != self._owner[0]:
             return
+        reading = replace(reading, time=reading.time + self._shift)
         for name, value in (("course", reading.course), ("speed", reading.ground_speed)):
             if value is not None:
                 self._said[name] = (value, reading.time, reading.heard)
@@ -336,13 +388,24 @@ class Now:
         if abs(reading.time - self._steady.time) <= AHEAD:
             self._steady.doppler(min(reading.time, self._steady.time), speed, course)
 
-    def _take_water(self, key: Key, speed: float, heard: float) -> None:
+    def _take_water(self, key: Key, speed: float, heard: float) -> bool:
+        """Take a speed through the water; say whether it is used."""
         if not self._water.take_eased(key, speed, heard):
-            return
+            return False
         if speed < STILL and self._steady.speed > MOVING and self._steady.doubt < 0.3:
             self._still_since = heard if self._still_since is None else self._still_since
         else:
             self._still_since = None
+        return not self._fouled(heard)
+
+    def _fouled(self, now: float) -> bool:
+        """Tell whether the sensor of speed through the water does not turn though the boat goes."""
+        since = self._still_since
+        return (
+            since is not None
+            and self._water.heard - since >= STUCK
+            and now - self._water.heard <= FRESH
+        )
 
     def _anew(self) -> None:
         refused = self._steady.refused
@@ -408,11 +471,7 @@ class Now:
             known = place is not None and self._steady.doubt < 5.0
             ground = self._steady.speed if known else None
             notes: list[str] = []
-            fouled = (
-                self._still_since is not None
-                and self._water.heard - self._still_since >= STUCK
-                and now - self._water.heard <= FRESH
-            )
+            fouled = self._fouled(now)
             if fouled:
                 notes.append(
                     "the sensor of speed through the water says 0 while the boat goes: it is not "
@@ -427,7 +486,7 @@ class Now:
             owner = self._owner or ("", "")
             return Present(
                 at=time.time() + (now - clock_now),
-                time=self._steady.time,
+                time=None if self._steady.time is None else self._steady.time - self._shift,
                 clock=clock,
                 lat=None if place is None else place[0],
                 lon=None if place is None else place[1],

@@ -12,6 +12,8 @@ from towscope.boat.feeds.talk import FASTEST
 
 WORST: Final = 30.0  # [m]; a place less sure is from cell towers or from under a roof
 SILENCE: Final = 10.0  # [s]
+FORGOTTEN: Final = 60.0  # [s]
+LATE: Final = 10.0  # [s]; a fix that came so much later than others do is of the past
 
 
 class PhoneFeed:
@@ -38,6 +40,9 @@ class PhoneFeed:
         self._heard: float | None = None
         self._count = self._spoilt = 0
         self._why = ""
+        self._clocks: dict[
+            str, tuple[float, float]
+        ] = {}  # how far ahead each phone's is, when told
 
     def start(self, take: Take) -> None:
         """Begin to hand on what is posted; `take` is called in the thread that posts."""
@@ -94,10 +99,13 @@ class PhoneFeed:
         Returns
         -------
         bool
-            Whether it was taken.
+            Whether it was taken. One that a phone kept while it was out of reach is not: the boat
+            is elsewhere by now.
         """
         with self._lock:
             if self._take is None:
+                return False
+            if self._is_late(time_s, source):
                 return False
             if not (math.isfinite(time_s) and abs(lat) <= 90.0 and abs(lon) <= 180.0):
                 self._spoilt += 1
@@ -129,3 +137,30 @@ class PhoneFeed:
                 )
             )
             return True
+
+    def note(self, time_s: float, source: str = "") -> None:
+        """Note a phone's clock by the newest of several fixes, before they are posted in order.
+
+        Parameters
+        ----------
+        time_s : float
+            When that fix was, by the phone's clock: unix time [s].
+        source : str
+            Which phone.
+        """
+        with self._lock:
+            self._is_late(time_s, source)
+
+    def _is_late(self, time_s: float, source: str) -> bool:
+        """Tell whether a fix is of the past, by the phone's own clock, whatever it shows."""
+        ahead = time_s - time.time()
+        if not math.isfinite(ahead):
+            return False
+        if len(self._clocks) > 32:
+            self._clocks.clear()
+        # a phone's promptest fix tells its clock; for a minute, as it may be set back
+        known, noted = self._clocks.get(source, (-math.inf, -math.inf))
+        now = time.monotonic()
+        if ahead >= known or now - noted > FORGOTTEN:
+            self._clocks[source] = known, noted = ahead, now
+        return ahead < known - LATE
