@@ -101,6 +101,9 @@ class Limits:
                 return
         limit = UPLOAD_BYTES if self._takes_files(str(scope["path"])) else BODY_BYTES
         told = header(scope, b"content-length")
+        if told is not None and header(scope, b"transfer-encoding") is not None:
+            await refuse(send, 400, "two lengths are given; expected one", _CLOSE)
+            return
         if told is not None and not (told.isascii() and told.isdigit() and len(told) < 16):
             await refuse(send, 400, "the length of what was sent is no number", _CLOSE)
             return

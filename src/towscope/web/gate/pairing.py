@@ -18,6 +18,7 @@ LASTS_S: Final = 600.0
 FREE_TRIES: Final = 3
 FIRST_WAIT_S: Final = 5.0
 LONGEST_WAIT_S: Final = 900.0
+FORGET_S: Final = 3600.0  # after this long without a try, an address begins anew [s]
 MOST_WRONG: Final = 20  # on one code, from all addresses together; then the code is dead
 KNOWN: Final = 1024  # addresses that are remembered
 
@@ -88,6 +89,8 @@ class Pairing:
             if now < free_at:
                 self._remember(address, tries, free_at)
                 return Tried("wait", free_at - now)
+            if now > free_at + FORGET_S:
+                tries = 0
             if not self._code or now >= self._ends:
                 self._remember(address, tries, free_at)
                 return Tried("over")

@@ -1,0 +1,94 @@
+"""What the gate's tests share: a small app behind the gate, and clients that reach it."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fastapi import FastAPI, Request
+from fastapi.responses import JSONResponse, StreamingResponse
+from fastapi.staticfiles import StaticFiles
+from fastapi.testclient import TestClient
+from starlette.types import ASGIApp
+
+from towscope.errors import InputError, NoAnswer
+from towscope.web.gate import Settings, addresses, guard
+from towscope.web.routes import pairing
+
+LAPTOP = "http://127.0.0.1:8642"
+BOAT = "192.168.4.1"
+PHONES = f"https://{BOAT}:8643"
+MARK = {"X-Towscope": "1"}
+
+
+def small_app(pages: Path | None = None) -> FastAPI:
+    """An app with one of each: a read, a write, an upload, a stream."""
+    app = FastAPI(openapi_url="/api/openapi.json")
+    app.state.written = []
+    app.add_exception_handler(InputError, _said(422))
+    app.add_exception_handler(NoAnswer, _said(409))
+
+    @app.get("/api/hello")
+    def hello() -> dict[str, str]:
+        return {"version": "1"}
+
+    @app.post("/api/write")
+    def write(what: dict[str, Any]) -> dict[str, int]:
+        app.state.written.append(what)
+        return {"length": len(str(what))}
+
+    files = {"requestBody": {"content": {"application/octet-stream": {"schema": {}}}}}
+
+    @app.post("/api/lakes/{name}/soundings", openapi_extra=files)
+    async def upload(name: str, request: Request) -> dict[str, Any]:
+        size = 0
+        async for piece in request.stream():
+            size += len(piece)
+        return {"name": name, "size": size}
+
+    @app.get("/api/stream")
+    async def stream() -> StreamingResponse:
+        async def events() -> AsyncIterator[bytes]:
+            for count in range(10_000):
+                yield f"event: run\ndata: {count}\n\n".encode()
+                await asyncio.sleep(0.02)
+
+        return StreamingResponse(events(), media_type="text/event-stream")
+
+    app.include_router(pairing.router)
+    if pages is not None:
+        app.mount("/", StaticFiles(directory=pages, html=True))
+    return app
+
+
+def _said(status: int) -> Any:
+    return lambda _, error: JSONResponse({"error": str(error)}, status_code=status)
+
+
+def gated(
+    home: Path, monkeypatch: pytest.MonkeyPatch, *, lan: bool = True, pages: Path | None = None
+) -> tuple[FastAPI, ASGIApp]:
+    """Give the small app and the gate around it, on a boat's network."""
+    monkeypatch.setattr(addresses, "lan_addresses", lambda: [BOAT])
+    monkeypatch.setattr(addresses, "machine_names", lambda: ["boat.local", "boat"])
+    app = small_app(pages)
+    return app, guard(app, Settings(lan, 8643, home))
+
+
+def laptop(app: ASGIApp) -> TestClient:
+    """Give the browser of the boat's own machine."""
+    return TestClient(app, base_url=LAPTOP, client=("127.0.0.1", 40_000), follow_redirects=False)
+
+
+def phone(app: ASGIApp, address: str = "192.168.4.20") -> TestClient:
+    """Give a phone's browser on the boat's network."""
+    return TestClient(app, base_url=PHONES, client=(address, 40_000), follow_redirects=False)
+
+
+def pair(app: FastAPI, client: TestClient, name: str = "Ada") -> Any:
+    """Let a phone in."""
+    code = app.state.gate.pairing.renew()
+    return client.post("/pair", data={"code": code, "name": name}, headers={"Origin": PHONES})
