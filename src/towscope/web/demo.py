@@ -24,7 +24,7 @@ from towscope.journal.store import open_store
 from towscope.journal.times import local_zone
 from towscope.journal.track import Track
 
-BEGIN_S: Final = 7700.0  # [s] into the made-up day: all lines out, a new edge begun
+BEGIN_S: Final = 7990.0  # [s] into the made-up day: all lines out, a turn near a rise to come
 END_S: Final = 12_900.0  # [s]; lines come in after that
 DAYS_BEFORE: Final = (1, 2, 4, 7)
 

@@ -1,0 +1,197 @@
+"""The run followed live: the same lure path as a replay, touches told before they come, streams."""
+
+import math
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from towscope.boat.clean import clean
+from towscope.boat.feeds.model import Reading
+from towscope.boat.follow import follow
+from towscope.boat.track import Fixes
+from towscope.errors import InputError
+from towscope.towing.lookahead import Boat
+from towscope.towing.questions import where_at
+from towscope.towing.tow import Setting
+from towscope.web.aboard import Aboard
+from towscope.web.demo import Playing, lay_out
+from towscope.web.live import engine
+from towscope.web.live.engine import Live
+from towscope.web.live.models import Run, Wishes
+from towscope.web.live.rods import lines_out
+from towscope.web.live.water import Water
+
+
+class Clock:
+    """A clock that the test turns."""
+
+    now = 1000.0
+
+    def monotonic(self) -> float:
+        return self.now
+
+
+@pytest.fixture
+def clock(monkeypatch: pytest.MonkeyPatch) -> Clock:
+    made = Clock()
+    monkeypatch.setattr(engine, "clock", made)
+    return made
+
+
+@pytest.fixture
+def playing(own_home: Path) -> Playing:
+    return lay_out(own_home)
+
+
+@pytest.fixture
+def live(playing: Playing, clock: Clock) -> Iterator[Live]:
+    made = Live(Aboard(lake=playing.lake))
+    yield made
+    made.aboard.close()
+
+
+def _play(live: Live, playing: Playing, clock: Clock, seconds: int, every: int = 1) -> list[Run]:
+    """Hand in a fix a second, in a thread's stead; give a picture every so often."""
+    track, seen = playing.track, []
+    first = int(np.searchsorted(track.t_s, playing.now_s))
+    for k in range(seconds):
+        i = first + k
+        clock.now = 1000.0 + k
+        where = Reading(float(track.t_s[i]), float(track.lat[i]), float(track.lon[i]))
+        live._hear(where, clock.now)
+        if k % every == 0:
+            live._tell()
+            seen.append(live.run)
+    return seen
+
+
+def _only(live: Live, rod: str) -> None:
+    """Leave one line out, for time's sake."""
+    live._look_at_journal(0.0)
+    live._outs = [out for out in live._outs if out.span.rod == rod]
+    live._looked, live._dirty = math.inf, False
+
+
+def test_the_lure_goes_where_a_replay_of_the_track_says(
+    live: Live, playing: Playing, clock: Clock
+) -> None:
+    # Source: `towscope follow` on the same fixes, which sees the whole track at once.
+    _only(live, "centre")
+    pictures = _play(live, playing, clock, 260)
+    track = playing.track
+    first = int(np.searchsorted(track.t_s, playing.now_s))
+    own = slice(first, first + 260)
+    fixes = Fixes(track.t_s[own], track.lat[own], track.lon[own], on_globe=True, dated=True)
+    cleaned = clean(fixes)
+    out = live._outs[0]
+    way = follow(out.tow, cleaned, out.let_out, mount=out.mount[:2], draws=1)
+    assert cleaned.globe is not None and cleaned.epoch is not None
+    time, lat, lon, depth = (
+        np.array([value(run) for run in pictures if run.lines])
+        for value in (
+            lambda run: run.boat.at.timestamp(),
+            lambda run: run.lines[0].lat,
+            lambda run: run.lines[0].lon,
+            lambda run: run.lines[0].depth_m,
+        )
+    )
+    x, y = cleaned.globe.to_metres(lat, lon)
+    at = time - cleaned.epoch
+    off = np.hypot(
+        x - np.interp(at, way.time, way.lure[:, 0]), y - np.interp(at, way.time, way.lure[:, 1])
+    )
+    late = at > at[0] + 90.0  # both begin as if the boat had long gone straight
+    layback = -pictures[-1].lines[0].along_m
+    assert late.sum() > 120
+    assert off[late].max() < 0.01 * layback
+    deep = np.interp(at, way.time, way.depth)
+    assert np.abs(depth / deep - 1.0)[late].max() < 0.01
+
+
+def test_a_touch_is_told_with_what_to_do_and_then_it_comes_or_is_turned_from(
+    live: Live, playing: Playing, clock: Clock
+) -> None:
+    _only(live, "port")
+    pictures = _play(live, playing, clock, 130)
+    told = [run.notices[0] for run in pictures if run.notices]
+    assert told, "the made-up boat turns towards a rise here"
+    first = told[0]
+    assert first.rod == "port" and 5.0 < first.seconds <= 120.0
+    ways = [way for notice in told for way in notice.do]
+    assert ways and all(way.latest_s is not None and way.latest_s >= 0.0 for way in ways)
+    assert {way.kind for way in ways} <= {"reel", "speed", "turn"}
+
+
+def test_one_change_brings_it_to_the_wanted_depth(
+    live: Live, playing: Playing, clock: Clock
+) -> None:
+    _only(live, "port")
+    live.wishes = live.wishes.model_copy(update={"depth_m": {"port": 6.0}})
+    run = _play(live, playing, clock, 30, 10)[-1]
+    line = run.lines[0]
+    assert line.change is not None and line.change.kind == "reel"
+    assert line.change.let_out_m is not None and line.change.by_m is not None
+    assert line.change.let_out_m == pytest.approx(line.let_out_m + line.change.by_m)
+    # the steady engine, asked the other way round, at a speed that it was told to the grain
+    reached = where_at(live._outs[0].tow, line.change.let_out_m, Setting(0.9)).depth
+    assert reached == pytest.approx(6.0, abs=0.8)
+
+
+def test_silence_is_said_and_a_run_home_is_not_towing(
+    live: Live, playing: Playing, clock: Clock
+) -> None:
+    _only(live, "port")
+    assert live._picture(clock.now).state == "no fix"
+    _play(live, playing, clock, 12, 4)
+    clock.now += 5.0
+    assert live._picture(clock.now).state == "running"
+    clock.now += 5.0
+    stale = live._picture(clock.now)
+    assert stale.state == "stale"
+    assert stale.boat.age_s == pytest.approx(10.0, abs=0.2)
+    start = clock.now
+    for k in range(20):  # a new start, at ten miles per hour
+        clock.now = start + 30.0 + k
+        live._hear(Reading(2e9 + k, 48.40 + k * 4e-5, -91.9), clock.now)
+    assert live._picture(clock.now).state == "not towing"
+
+
+def test_lines_that_cannot_be_followed_are_named(live: Live) -> None:
+    live._look_at_journal(0.0)
+    spans = {out.span.rod: out.span for out in live._outs}
+    port = next(iter(spans.values()))
+    from dataclasses import replace
+
+    odd = {
+        "a": replace(port, rod="a", rig=""),
+        "b": replace(port, rod="b", let_out_m=None),
+        "c": replace(port, rod="c", rig="no-such"),
+        "d": replace(port, rod="d", let_out_m=900.0),
+    }
+    lines, why = lines_out({**spans, **odd}, live.aboard.shelf())
+    assert {line.span.rod for line in lines} == set(spans)
+    assert set(why) == set(odd)
+    assert "no-such" in why["c"] and "900" in why["d"]
+
+
+def test_a_sensor_says_how_the_water_goes() -> None:
+    water, north = Water(), Boat(0.0, 0.0, 1.0, 0.0)
+    assert water.towed(north, 0.0, (0.0, 0.0)).said == "over ground"
+    against = water.towed(north, 0.0, (0.2, 180.0))
+    assert against.speed == pytest.approx(1.2)
+    assert against.said == "over ground, current taken off"
+    water.hear(0.8, north, 1.0)
+    towed = water.towed(north, 2.0, (0.0, 0.0))
+    assert towed.said == "through water" and towed.speed == pytest.approx(0.8)
+    assert towed.current is not None and towed.current[0, 2] == pytest.approx(0.2)
+    assert water.towed(north, 20.0, (0.0, 0.0)).said == "over ground"
+
+
+def test_wishes_are_kept_and_an_unknown_lake_is_named(live: Live, own_home: Path) -> None:
+    wanted = Wishes(depth_m={"port": 8.0}, keep_clear_m=1.5, lake="Long Slate")
+    live.wish(wanted)
+    assert Live(Aboard()).wishes == wanted
+    with pytest.raises(InputError, match="Nowhere"):
+        live.wish(Wishes(lake="Nowhere"))
