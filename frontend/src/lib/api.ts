@@ -76,6 +76,8 @@ export async function send(method: string, url: string, init: RequestInit = {}):
     throw new Unreached()
   }
   if (!response.ok) {
+    // the boat does not know this phone, or no longer does: the code is typed on a page of its own
+    if (response.status === 401) location.assign('/pair')
     let told = ''
     try {
       const said: unknown = await response.json()

@@ -72,6 +72,7 @@ def _serve(plan: Plan) -> int:
 
 def _board(plan: Plan) -> Aboard:
     """Open the journal, and begin to follow the boat."""
+    from towscope.boat.feeds.aboard import Feeds
     from towscope.boat.feeds.model import feed_of
     from towscope.lake import store as lakes
     from towscope.web.aboard import Aboard
@@ -91,16 +92,8 @@ def _board(plan: Plan) -> Aboard:
         except InputError as error:
             raise InputError(f"--feed {one_line(text, 80)}: {error}") from None
     _ = aboard.store  # an unreadable journal is said now, not at the first fish
-    attach(aboard, _listened(feeds))
+    attach(aboard, Feeds(feeds))
     return aboard
-
-
-def _listened(feeds: list[Any]) -> Any:
-    try:
-        from towscope.boat.feeds.aboard import Feeds
-    except ImportError:
-        return feeds[0] if feeds else None
-    return Feeds(feeds)
 
 
 def _made_up_day() -> tuple[Any, str]:
