@@ -1,0 +1,80 @@
+// An answer that takes seconds: shown as it stands, followed while a task renews it.
+import { api, Unreached, word } from '../../lib/api'
+import type { Job } from '../../lib/job'
+
+interface Said<A> {
+  state: string
+  as_of?: string | null
+  job?: string
+  why?: string
+  answer?: A | null
+}
+
+const LOOK_MS = 500
+const pause = (ms: number) => new Promise((done) => setTimeout(done, ms))
+
+export class Standing<A> {
+  said = $state.raw<Said<A> | null>(null)
+  job = $state.raw<Job | null>(null)
+  error = $state('')
+  #round = 0
+  #ask: ((again: boolean) => Promise<Said<A>>) | null = null
+
+  get answer(): A | null {
+    return this.said?.answer ?? null
+  }
+
+  /** Asks, shows what stands, and asks again when the task is done. */
+  async load(ask: (again: boolean) => Promise<Said<A>>, again = false): Promise<void> {
+    const round = ++this.#round
+    this.#ask = ask
+    this.error = ''
+    try {
+      for (;;) {
+        const said = await ask(again)
+        if (round !== this.#round) return
+        this.said = said
+        if (!said.job) {
+          this.job = null
+          return
+        }
+        again = false
+        if (!(await this.#follow(said.job, round))) return
+      }
+    } catch (error) {
+      if (round !== this.#round) return
+      this.job = null
+      this.error = word(error)
+    }
+  }
+
+  /** Tries once more what failed or was stopped. */
+  async again(): Promise<void> {
+    if (this.#ask) await this.load(this.#ask, true)
+  }
+
+  async stop(): Promise<void> {
+    if (this.job) await api.delete('/api/jobs/{name}', { path: { name: this.job.id } })
+  }
+
+  /** Leaves off following: the screen is gone. */
+  leave(): void {
+    this.#round += 1
+  }
+
+  async #follow(id: string, round: number): Promise<boolean> {
+    for (;;) {
+      try {
+        const job = await api.get('/api/jobs/{name}', { path: { name: id } })
+        if (round !== this.#round) return false
+        this.job = job
+        if (job.state !== 'going') return true
+        await pause(LOOK_MS)
+      } catch (error) {
+        if (!(error instanceof Unreached)) throw error
+        await pause(4 * LOOK_MS) // the boat's Wi-Fi dropped: the task goes on without us
+      }
+      if (round !== this.#round) return false
+    }
+  }
+}

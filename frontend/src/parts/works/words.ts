@@ -1,0 +1,79 @@
+// Small words and figures that these screens share.
+import { show } from '../../lib/units'
+import type { Spot } from './types'
+
+/** A rate with the figures it deserves: "0.52", "12". */
+export function rate(perHour: number): string {
+  return perHour < 0.095 ? perHour.toFixed(2) : perHour < 10 ? perHour.toFixed(1) : perHour.toFixed(0)
+}
+
+/** Rod-hours: "3.4", "52". */
+export function hours(value: number): string {
+  return value < 10 ? value.toFixed(1) : value.toFixed(0)
+}
+
+export function percent(share: number): string {
+  return share > 0.995 ? 'over 99%' : `${Math.round(share * 100)}%`
+}
+
+/** The boat's clock: "07:42". */
+export function clock(atS: number, offsetS: number): string {
+  return new Date((atS + offsetS) * 1000).toISOString().slice(11, 16)
+}
+
+/** The clock that an ISO time itself names: "06:12". */
+export function clockOf(iso: string | null | undefined): string {
+  return iso ? new Date(Date.parse(iso) + 30_000 + offsetOf(iso) * 1000).toISOString().slice(11, 16) : '–'
+}
+
+/** Offset from UTC that an ISO time names [s]. */
+export function offsetOf(iso: string): number {
+  const found = /([+-])(\d{2}):(\d{2})$/.exec(iso)
+  if (!found) return 0
+  return (found[1] === '-' ? -1 : 1) * (Number(found[2]) * 3600 + Number(found[3]) * 60)
+}
+
+/** A date in words: "Friday, August 14". */
+export function dayWords(day: string, year = false): string {
+  const options: Intl.DateTimeFormatOptions = { weekday: 'long', day: 'numeric', month: 'long', timeZone: 'UTC' }
+  if (year) options.year = 'numeric'
+  return new Date(`${day}T12:00:00Z`).toLocaleDateString(undefined, options)
+}
+
+export function plural(n: number, one: string, many = `${one}s`): string {
+  return `${n} ${n === 1 ? one : many}`
+}
+
+/** How long ago, in words. */
+export function ago(iso: string, nowS: number): string {
+  const s = Math.max(0, nowS - Date.parse(iso) / 1000)
+  if (s < 90) return 'just now'
+  if (s < 5400) return `${Math.round(s / 60)} min ago`
+  if (s < 129600) return `${Math.round(s / 3600)} h ago`
+  return `${Math.round(s / 86400)} days ago`
+}
+
+const KINDS: Record<Spot['kind'], string> = {
+  catch: 'Fish',
+  strike_missed: 'Missed strike',
+  touch: 'Touched bottom',
+  marked: 'Fish marked',
+}
+
+/** What a mark on the timeline says. */
+export function spotWords(spot: Spot): { head: string; parts: string[] } {
+  const head = spot.kind === 'catch' ? `${KINDS.catch} ${spot.number}` : KINDS[spot.kind]
+  const parts: string[] = []
+  if (spot.kind === 'catch') {
+    const length = spot.length_m ? ` ${show(spot.length_m, 'size')}` : ''
+    const fate = spot.kept === null ? '' : spot.kept ? ', kept' : ', let go'
+    parts.push(`${spot.species || 'fish'}${length}${fate}`)
+    if (spot.weight_kg) parts.push(show(spot.weight_kg, 'mass'))
+    else if (spot.weight_likely_kg) parts.push(`about ${show(spot.weight_likely_kg, 'mass')}`)
+  }
+  if (spot.lure) parts.push([spot.lure, spot.colour].filter(Boolean).join(' '))
+  if (spot.let_out_m) parts.push(`${show(spot.let_out_m, 'length')} out`)
+  if (spot.depth_m) parts.push(`${show(spot.depth_m, 'length')} deep`)
+  if (spot.who) parts.push(spot.who)
+  return { head, parts }
+}
