@@ -7,6 +7,7 @@ delta (chapter "Signal K Data Model").
 
 from __future__ import annotations
 
+import contextlib
 import json
 import math
 import threading
@@ -92,10 +93,8 @@ class SignalK:
     def say(self, *told: Any) -> None:
         for each in told:
             for way in self.streams:
-                try:
+                with contextlib.suppress(ConnectionClosed):
                     way.send(each if isinstance(each, str) else json.dumps(each))
-                except ConnectionClosed:
-                    pass
 
     def die(self) -> None:
         self.server.shutdown()
