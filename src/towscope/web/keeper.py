@@ -26,11 +26,12 @@ from typing import Final
 from towscope.errors import InputError
 from towscope.web.plan import Plan
 
-QUICK_S: Final = 5.0  # who dies sooner than this after a start died quickly [s]
+QUICK_S: Final = 2.0  # an app that was up for less than this, or never, died quickly [s]
 MOST_QUICK: Final = 8  # in a row; then something is wrong that a start will not mend
 FIRST_WAIT_S: Final = 0.1
 LONGEST_WAIT_S: Final = 10.0
 END_S: Final = 1.7  # the app has this long to end when told to [s]
+COMMAND: Final = (sys.executable, "-m", "towscope.web.serving")
 _POSIX: Final = os.name == "posix"
 
 
@@ -97,44 +98,52 @@ class _Keeper:
         quick = 0
         starts = 0
         while True:
-            begun = time.monotonic()
-            status = self._once(alive, starts)
+            status, up_s = self._once(alive, starts)
             if self._end.is_set():
                 return 0
             if status == 0 or (status == 2 and starts == 0):
                 return status
             starts += 1
-            quick = quick + 1 if time.monotonic() - begun < QUICK_S else 1
+            quick = quick + 1 if up_s < QUICK_S else 1
             if quick >= MOST_QUICK:
                 _say(
-                    f"the app died {quick} times within seconds of its start (the last time: "
-                    f"{_how(status)}) and is not started again; what the journal acknowledged is "
-                    "kept; serve.log in the folder of your things says more"
+                    f"the app died {quick} times in a row as soon as it was started (the last "
+                    f"time: {_how(status)}) and is not started again; what the journal "
+                    "acknowledged is kept; serve.log in the folder of your things says more"
                 )
                 return 70
             _say(f"the app stopped by itself ({_how(status)}); it is started again")
             if self._end.wait(min(FIRST_WAIT_S * 2.0 ** (quick - 1), LONGEST_WAIT_S)):
                 return 0
 
-    def _once(self, alive: int, starts: int) -> int:
-        """Start it once and give the status that it ends with."""
+    def _once(self, alive: int, starts: int) -> tuple[int, float]:
+        """Start it once; give the status that it ends with, and how long it was up [s]."""
         numbers = tuple(each.fileno() for each in self._sockets)
-        plan = replace(self._plan, listening=numbers, alive=alive, starts=starts)
-        pass_on = (*numbers, alive) if _POSIX else ()
+        heard, ready = os.pipe() if _POSIX else (-1, -1)
+        plan = replace(self._plan, listening=numbers, alive=alive, ready=ready, starts=starts)
+        pass_on = (*numbers, alive, ready) if _POSIX else ()
+        begun = time.monotonic()
         # Ctrl-C reaches all that runs in a terminal; the app is to hear of it from here, once. A
         # signal that is ignored stays so in a child.
         handler = signal.signal(signal.SIGINT, signal.SIG_IGN)
         try:
             self._child = subprocess.Popen(
-                [sys.executable, "-m", "towscope.web.serving", plan.told()],
+                [*COMMAND, plan.told()],
                 env=self._surroundings,
                 pass_fds=pass_on,
             )
         finally:
             signal.signal(signal.SIGINT, handler)
+            if _POSIX:
+                os.close(ready)
         if self._end.is_set():  # told while it was being started
             self._ask()
-        return self._child.wait()
+        if _POSIX:
+            # Either the app says that it is up, or it dies and with it its end of the pipe.
+            begun = time.monotonic() if os.read(heard, 2) else float("inf")
+            os.close(heard)
+        status = self._child.wait()
+        return status, time.monotonic() - begun
 
     def _told_to_end(self, _: int, __: FrameType | None) -> None:
         self._end.set()

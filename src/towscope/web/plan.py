@@ -31,8 +31,8 @@ class Plan:
         Whether to tell the addresses as JSON.
     listening : tuple of int
         Sockets that are bound already (by number): the laptop's, then the phones'.
-    alive : int
-        A pipe that ends when the keeper does; -1 for none.
+    alive, ready : int
+        A pipe that ends when the keeper does, and one to say on that all is up; -1 for none.
     starts : int
         How often it was started before.
     """
@@ -48,6 +48,7 @@ class Plan:
     as_json: bool = False
     listening: tuple[int, ...] = ()
     alive: int = -1
+    ready: int = -1
     starts: int = 0
 
     def told(self) -> str:

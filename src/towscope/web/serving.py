@@ -149,6 +149,9 @@ async def _run(plan: Plan, app: ASGIApp, gate: Gate) -> int:
             break
         await asyncio.sleep(0.01)
     else:
+        if plan.ready >= 0:
+            os.write(plan.ready, b"up")
+            os.close(plan.ready)
         _announce(plan, gate)
     looking = asyncio.create_task(_look(gate))
     stopping = asyncio.create_task(stop.wait())

@@ -70,7 +70,7 @@ def guard(app: FastAPI, settings: Settings) -> ASGIApp:
         kept.certificate = Certificate(settings.home / "certificate")
         kept.certificate.cover(names.current())
     app.state.gate = kept
-    limits = Limits(app, upload_paths(app.openapi()), STREAM, streams=kept.streams)
+    limits = Limits(app, lambda: upload_paths(app.openapi()), STREAM, streams=kept.streams)
     # A stranger's guesses at the code are counted by the pairing itself, his writes by the limits.
     return Headers(Origin(Door(limits, kept), names))
 

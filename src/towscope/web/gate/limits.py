@@ -7,7 +7,7 @@ import re
 import time
 from collections import OrderedDict
 from collections.abc import Callable, Iterable
-from typing import Final
+from typing import Final, cast
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -55,8 +55,9 @@ class Limits:
     ----------
     app : ASGIApp
         What is behind.
-    uploads : iterable of str
-        Paths that take files, as the API has them: ``/api/lake/{name}/soundings``.
+    uploads : callable, optional
+        Gives the paths that take files, as the API has them: ``/api/lake/{name}/soundings``; asked
+        once, in a thread, when something large comes for the first time.
     stream : str
         Path of the live stream.
     bucket : Bucket, optional
@@ -68,14 +69,14 @@ class Limits:
     def __init__(
         self,
         app: ASGIApp,
-        uploads: Iterable[str] = (),
+        uploads: Callable[[], Iterable[str]] = tuple,
         stream: str = "/api/stream",
         bucket: Bucket | None = None,
         streams: Streams | None = None,
     ) -> None:
         self._app, self._stream = app, stream
         self._bucket = bucket or Bucket()
-        self._uploads = [re.compile(_pattern(path)) for path in uploads]
+        self._ask, self._uploads = uploads, cast("list[re.Pattern[str]] | None", None)
         self._streams = streams or Streams()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
@@ -99,7 +100,6 @@ class Limits:
                     ((b"retry-after", seconds),),
                 )
                 return
-        limit = UPLOAD_BYTES if self._takes_files(str(scope["path"])) else BODY_BYTES
         told = header(scope, b"content-length")
         if told is not None and header(scope, b"transfer-encoding") is not None:
             await refuse(send, 400, "two lengths are given; expected one", _CLOSE)
@@ -107,13 +107,14 @@ class Limits:
         if told is not None and not (told.isascii() and told.isdigit() and len(told) < 16):
             await refuse(send, 400, "the length of what was sent is no number", _CLOSE)
             return
-        if told is not None and int(told) > limit:
+        limit = await self._limit(scope, int(told or 0))
+        if int(told or 0) > limit:
             # The line stays open for a while, or the client would not get to read why.
             await refuse(send, 413, _too_large(limit))
             return
-        await self._measured(scope, receive, send, limit)
+        await self._measured(scope, receive, send)
 
-    async def _measured(self, scope: Scope, receive: Receive, send: Send, limit: int) -> None:
+    async def _measured(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the body on as it comes, counted and timed; answer in the app's place if it errs."""
         begun = time.monotonic()
         come = 0
@@ -137,6 +138,7 @@ class Limits:
             come += len(message.get("body", b""))
             done = not message.get("more_body", False)
             lasted = time.monotonic() - begun
+            limit = await self._limit(scope, come)
             if come > limit:
                 wrong = (413, _too_large(limit))
             elif not done and lasted > GRACE_S and come < SLOWEST * lasted:
@@ -161,8 +163,15 @@ class Limits:
         if wrong is not None and not started:
             await refuse(send, wrong[0], wrong[1], () if wrong[0] == 413 else _CLOSE)
 
-    def _takes_files(self, path: str) -> bool:
-        return any(each.fullmatch(path) for each in self._uploads)
+    async def _limit(self, scope: Scope, size: int) -> int:
+        """Give the bytes that may come; what is small need not be asked about."""
+        if size <= BODY_BYTES:
+            return BODY_BYTES
+        if self._uploads is None:
+            paths = await asyncio.to_thread(self._ask)
+            self._uploads = [re.compile(_pattern(path)) for path in paths]
+        path = str(scope["path"])
+        return UPLOAD_BYTES if any(each.fullmatch(path) for each in self._uploads) else BODY_BYTES
 
 
 _CLOSE: Final = ((b"connection", b"close"),)  # the rest of the body is not wanted
