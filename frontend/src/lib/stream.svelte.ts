@@ -1,5 +1,6 @@
 // The live picture: events "run" and "journal" of /api/stream, and whether they still come.
 import type { components } from './schema'
+import { wakes } from './wakes'
 
 type Known<K extends string, Else> = components['schemas'] extends Record<K, infer T> ? T : Else
 /** The picture of the run. */
@@ -91,6 +92,7 @@ class Live {
       this.#heard()
       this.cameS = this.nowS = Date.now() / 1000
       this.run = JSON.parse(event.data) as Run
+      wakes.add(this.run)
     })
     source.addEventListener('journal', (event: MessageEvent<string>) => {
       this.#heard()

@@ -1,0 +1,136 @@
+// What the map shows besides the lake itself, as GeoJSON: plans, tracks, what moves.
+import type { Feature, FeatureCollection, Position } from 'geojson'
+import type { components } from '../../lib/schema'
+import { show } from '../../lib/units'
+import type { Spot } from '../../lib/wakes'
+
+type Run = components['schemas']['Run']
+type PlanWhole = components['schemas']['PlanWhole']
+type Edges = components['schemas']['Edges']
+
+const MARKED = 'hump flat'.split(' ')
+
+function collection(features: Feature[]): FeatureCollection {
+  return { type: 'FeatureCollection', features }
+}
+
+function line(lat: number[], lon: number[], properties: Feature['properties']): Feature {
+  const coordinates: Position[] = lat.map((each, k) => [lon[k]!, each])
+  return { type: 'Feature', properties, geometry: { type: 'LineString', coordinates } }
+}
+
+function point(lat: number, lon: number, properties: Feature['properties']): Feature {
+  return { type: 'Feature', properties, geometry: { type: 'Point', coordinates: [lon, lat] } }
+}
+
+/** Ways of a plan; those of the pass that was picked are marked. */
+export function planLines(plan: PlanWhole | null, chosen: number): FeatureCollection {
+  const features: Feature[] = []
+  for (const each of plan?.passes ?? []) {
+    const own = { pass: each.number, chosen: each.number === chosen }
+    const { track } = each
+    // only where the lure is on its edge
+    const on = each.schedule.find((todo) => todo.kind === 'on edge')?.time_s ?? 0
+    const off = each.schedule.find((todo) => todo.kind === 'off edge')?.time_s ?? Infinity
+    const keep = track.time_s.flatMap((t, k) => (t >= on - 2 && t <= off + 2 ? [k] : []))
+    const lure = { lat: keep.map((k) => track.lure_lat[k]!), lon: keep.map((k) => track.lure_lon[k]!) }
+    if (lure.lat.length > 1) features.push(line(lure.lat, lure.lon, { kind: 'lure', ...own }))
+    features.push(line(track.boat_lat, track.boat_lon, { kind: 'boat', ...own }))
+    if (each.round) {
+      const round = each.round.track
+      features.push(line(round.boat_lat, round.boat_lon, { kind: 'round', ...own }))
+    }
+  }
+  return collection(features)
+}
+
+/** Numbers at the starts of passes, and at the picked one what line to have out from where on. */
+export function planMarks(plan: PlanWhole | null, chosen: number): FeatureCollection {
+  const features: Feature[] = []
+  for (const each of plan?.passes ?? []) {
+    const { boat_lat: lat, boat_lon: lon } = each.track
+    features.push(point(lat[0]!, lon[0]!, { kind: 'number', image: `number:${each.number}`, pass: each.number }))
+    if (each.number !== chosen) continue
+    for (const todo of each.schedule) {
+      if (todo.kind !== 'line' && todo.kind !== 'start') continue
+      features.push(
+        point(todo.boat_lat, todo.boat_lon, { kind: 'todo', image: `todo:${show(todo.let_out_m, 'length')} out` }),
+      )
+    }
+  }
+  return collection(features)
+}
+
+/** Places of the words for humps and flats, points and inside turns. */
+export function tops(found: Edges | null): FeatureCollection {
+  const features: Feature[] = []
+  for (const each of found?.features ?? []) {
+    const p = each.properties as Record<string, unknown>
+    const kind = String(p.kind)
+    if (kind === 'edge') continue
+    if (MARKED.includes(kind)) features.push(point(Number(p.latitude), Number(p.longitude), p))
+    else features.push(each as unknown as Feature)
+  }
+  return collection(features)
+}
+
+/** Where boat and lures have been. */
+export function tracks(boat: Spot[], lures: Map<string, Spot[]>): FeatureCollection {
+  const features: Feature[] = []
+  const add = (spots: Spot[], kind: string, rod: string) => {
+    if (spots.length < 2) return
+    features.push(
+      line(
+        spots.map((s) => s.lat),
+        spots.map((s) => s.lon),
+        { kind, rod },
+      ),
+    )
+  }
+  add(boat, 'boat', '')
+  for (const [rod, spots] of lures) add(spots, 'lure', rod)
+  return collection(features)
+}
+
+/** Where lures will be in the next two minutes. */
+export function ahead(run: Run | null): FeatureCollection {
+  const features: Feature[] = []
+  for (const each of run?.lines ?? []) {
+    const lat = each.ahead?.lat ?? []
+    const lon = each.ahead?.lon ?? []
+    if (lat.length > 1 && lat.some((v) => v !== 0)) features.push(line(lat, lon, { rod: each.rod }))
+  }
+  return collection(features)
+}
+
+/** Boat and lures where they are now. */
+export function now(run: Run | null): FeatureCollection {
+  const features: Feature[] = []
+  for (const each of run?.lines ?? []) {
+    if (each.lat || each.lon)
+      features.push(point(each.lat!, each.lon!, { kind: 'lure', rod: each.rod, image: `rod:${each.rod}` }))
+  }
+  const boat = run?.boat
+  if (boat && boat.lat !== null && boat.lat !== undefined && boat.lon !== null && boat.lon !== undefined) {
+    const known = boat.course_deg !== null && boat.course_deg !== undefined
+    features.push(
+      point(boat.lat, boat.lon, {
+        kind: 'boat',
+        course: known ? boat.course_deg : 0,
+        image: known ? 'mark:boat' : 'mark:still',
+      }),
+    )
+  }
+  return collection(features)
+}
+
+export interface Fish {
+  lat: number
+  lon: number
+  words: string
+}
+
+/** Catches of the day. */
+export function fish(caught: Fish[]): FeatureCollection {
+  return collection(caught.map((each) => point(each.lat, each.lon, { kind: 'fish', words: each.words })))
+}
