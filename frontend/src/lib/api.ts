@@ -41,6 +41,9 @@ export class Refused extends Error {
   }
 }
 
+/** Called when the boat's computer no longer knows this device: it has to be let in again. */
+export const pairing: { lost: () => void } = { lost: () => undefined }
+
 /** The back end could not be reached. */
 export class Unreached extends Error {
   constructor() {

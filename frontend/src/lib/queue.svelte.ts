@@ -1,8 +1,174 @@
-// Entries made on this device that the boat's computer has not acknowledged yet.
+// Entries made on this device go to its own storage first, and from there to the boat's computer as
+// soon as that can be reached. One leaves the queue only when it is acknowledged: then it is on that
+// computer's disk. Sending twice does no harm: each has an id of its own.
+import { Refused, send, Unreached, word } from './api'
+import { shelf, type Made, type Queued } from './shelf'
+import type { components } from './schema'
+import { live } from './stream'
+
+export type { Made, Queued } from './shelf'
+type Taken = components['schemas']['LogTaken']
+
+const BATCH = 40
+const PATIENCE_MS = 12_000
+const WAIT_S = [1, 2, 4, 8, 15, 30]
+const OTHER_TAB_S = 1.5
+const LOCK = 'towscope-queue'
 
 class Queue {
+  /** What is in it, in order of making: waiting, or refused (`why`). */
+  rows = $state.raw<Queued[]>([])
+  /** What was acknowledged, and not yet seen in the day that the boat's computer tells. */
+  sent = $state.raw<Queued[]>([])
+  /** What keeps entries from being taken, other than the connection; "" where all is well. */
+  trouble = $state('')
+  /** Whether entries outlast this page; false where the browser keeps nothing. */
+  lasts = $state(true)
+  /** How far this device's clock runs ahead of the boat's computer's [s]. */
+  aheadS = $state(0)
+
+  #sending = false
+  #again = false
+  #tries = 0
+  #timer: ReturnType<typeof setTimeout> | undefined
+  #tabs = 'BroadcastChannel' in globalThis ? new BroadcastChannel(LOCK) : null
+
+  constructor() {
+    if (this.#tabs) this.#tabs.onmessage = () => void this.#look()
+    addEventListener('online', () => this.send())
+    document.addEventListener('visibilitychange', () => {
+      if (!document.hidden) this.send()
+    })
+    live.onBack(() => this.send())
+    void this.#look().then(() => this.send())
+  }
+
   /** How many wait to be sent. */
-  waiting = $state(0)
+  get waiting(): number {
+    return this.rows.filter((row) => row.why === undefined).length
+  }
+
+  /** How many were refused and wait for the crew. */
+  get refused(): number {
+    return this.rows.length - this.waiting
+  }
+
+  /** Adds an entry; when this resolves it is on the device's storage. */
+  async add(event: Made): Promise<void> {
+    const place = await shelf()
+    await place.put({ id: event.id, event })
+    if (this.rows.length === 0) void navigator.storage?.persist?.().catch(() => false)
+    await this.#look()
+    this.#tabs?.postMessage('changed')
+    this.send()
+  }
+
+  /** Lets go of entries that were refused. */
+  async drop(ids: string[]): Promise<void> {
+    const refused = new Set(this.rows.filter((row) => row.why !== undefined).map((row) => row.id))
+    await (await shelf()).remove('queue', ids.filter((id) => refused.has(id)))
+    await this.#look()
+    this.#tabs?.postMessage('changed')
+  }
+
+  /** The boat's computer tells these ids now: they need not be kept here any more. */
+  async seen(ids: ReadonlySet<string>): Promise<void> {
+    const known = this.sent.filter((row) => ids.has(row.id)).map((row) => row.id)
+    if (!known.length) return
+    await (await shelf()).remove('sent', known)
+    await this.#look()
+  }
+
+  /** Sends what waits, now or as soon as it can be; safe to call at any time. */
+  send(): void {
+    this.#tries = 0
+    clearTimeout(this.#timer)
+    void this.#send()
+  }
+
+  async #look(): Promise<void> {
+    const place = await shelf()
+    const [rows, sent] = await Promise.all([place.all('queue'), place.all('sent')])
+    this.lasts = place.lasts
+    this.rows = rows
+    this.sent = sent
+  }
+
+  async #send(): Promise<void> {
+    if (this.#sending) {
+      this.#again = true
+      return
+    }
+    this.#sending = true
+    this.#again = false
+    let wait = 0
+    try {
+      const mine = await this.#alone(() => this.#drain())
+      if (!mine) wait = OTHER_TAB_S // another tab is at it: look again soon
+      else this.#tries = 0
+    } catch (error) {
+      if (!(error instanceof Unreached)) this.trouble = word(error)
+      wait = WAIT_S[Math.min(this.#tries, WAIT_S.length - 1)] ?? 30
+      this.#tries += 1
+    } finally {
+      this.#sending = false
+    }
+    clearTimeout(this.#timer)
+    if (wait) this.#timer = setTimeout(() => void this.#send(), wait * 1000)
+    else if (this.#again) void this.#send()
+  }
+
+  /** Does the work unless another tab of this device is doing it; says whether it was done. */
+  async #alone(work: () => Promise<void>): Promise<boolean> {
+    if (!navigator.locks) {
+      await work() // twice at worst, and each entry has its id
+      return true
+    }
+    return navigator.locks.request(LOCK, { ifAvailable: true }, async (lock) => {
+      if (!lock) return false
+      await work()
+      return true
+    })
+  }
+
+  async #drain(): Promise<void> {
+    const place = await shelf()
+    for (;;) {
+      const rows = (await place.all('queue')).filter((row) => row.why === undefined).slice(0, BATCH)
+      if (!rows.length) break
+      const told = await ask(rows.map((row) => row.event))
+      if (told.ahead_s !== null && told.ahead_s !== undefined) this.aheadS = told.ahead_s
+      const answers = new Map(told.answers.map((each) => [each.id, each]))
+      const sent = rows.filter((row) => /^(taken|had)$/.test(answers.get(row.id)?.state ?? ''))
+      const refused = rows
+        .filter((row) => answers.get(row.id)?.state === 'refused')
+        .map((row) => ({ ...row, why: answers.get(row.id)?.why || 'no reason given' }))
+      if (!sent.length && !refused.length) throw new Refused('The answer was not about what was sent', 502)
+      await place.settle(sent, refused)
+      await this.#look()
+      this.#tabs?.postMessage('changed')
+    }
+    this.trouble = ''
+  }
 }
 
+async function ask(events: Made[]): Promise<Taken> {
+  const stop = new AbortController()
+  const timer = setTimeout(() => stop.abort(), PATIENCE_MS)
+  try {
+    const response = await send('POST', '/api/journal/events', {
+      body: JSON.stringify({ events, sent_at: new Date().toISOString() }),
+      headers: { 'Content-Type': 'application/json' },
+      signal: stop.signal,
+    })
+    return (await response.json()) as Taken
+  } catch (error) {
+    if (error instanceof Refused) throw error
+    throw new Unreached() // cut off or too slow: whether it was taken we hear the next time
+  } finally {
+    clearTimeout(timer)
+  }
+}
+
+/** The one queue of this page. */
 export const queue = new Queue()

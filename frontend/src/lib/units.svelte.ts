@@ -86,9 +86,9 @@ const NUMBER = /^[+-]?(?:\d+(?:[.,]\d*)?|[.,]\d+)/
 
 /**
  * Reads what was typed: a number in the unit shown, or a number and its unit ("9.5 m", "5 ft 6 in").
- * `colorLength` [m] lets colours be typed for a coded line.
+ * `colorLength` [m] lets colours be typed for a coded line; they are counted past `colorBefore` [m].
  */
-export function read(text: string, kind: Kind, colorLength?: number | null): number {
+export function read(text: string, kind: Kind, colorLength?: number | null, colorBefore = 0): number {
   const expected = `write for example ${example(kind)}`
   let rest = text.trim().replaceAll(MINUS, '-')
   if (!rest) throw new Unreadable(`Nothing there; ${expected}`)
@@ -104,7 +104,7 @@ export function read(text: string, kind: Kind, colorLength?: number | null): num
     const named = /^[^\d\s+.,-][^\d\s]*(?:\^2)?/.exec(rest)?.[0] ?? ''
     rest = rest.slice(named.length).trimStart()
     if (!named && (terms || rest)) throw new Unreadable(`Can't read "${text.trim().slice(0, 40)}"; ${expected}`)
-    total += named ? typed(number, named, kind, expected, colorLength) : toSi(number, kind)
+    total += named ? typed(number, named, kind, expected, colorLength, colorBefore) : toSi(number, kind)
     terms += 1
   }
   if (terms > 1 && kind !== 'length' && kind !== 'size' && kind !== 'mass')
@@ -113,8 +113,15 @@ export function read(text: string, kind: Kind, colorLength?: number | null): num
   return total
 }
 
-function typed(number: number, named: string, kind: Kind, expected: string, colorLength?: number | null): number {
-  if (kind === 'length' && colorLength && /^colou?rs?$/i.test(named)) return number * colorLength
+function typed(
+  number: number,
+  named: string,
+  kind: Kind,
+  expected: string,
+  colorLength: number | null | undefined,
+  colorBefore: number,
+): number {
+  if (kind === 'length' && colorLength && /^colou?rs?$/i.test(named)) return number * colorLength + colorBefore
   const known = units.tables.typed[kind] ?? {}
   const found = known[named] ?? known[named.toLowerCase()] ?? known[named.replace(/\.$/, '')]
   if (!found) throw new Unreadable(`"${named.slice(0, 20)}" is no unit here; ${expected}`)

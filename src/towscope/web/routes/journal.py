@@ -18,13 +18,14 @@ from towscope.web.logbook import aboard, completing, day_of
 router = APIRouter(prefix="/api/journal", tags=["journal"])
 
 
-class Sent(BaseModel):
+class LogSent(BaseModel):
     """Entries that a phone sends.
 
     Attributes
     ----------
     events : list
-        Entries, objects as `towscope.journal.events` has them, each with the id that the phone gave it.
+        Entries, objects as `towscope.journal.events` has them, each with the id that the phone
+        gave it.
     sent_at : datetime or None
         When they are sent, by the phone's own clock.
     """
@@ -35,7 +36,7 @@ class Sent(BaseModel):
     sent_at: AwareDatetime | None = None
 
 
-class Became(BaseModel):
+class LogAnswer(BaseModel):
     """What became of one entry.
 
     Attributes
@@ -53,7 +54,7 @@ class Became(BaseModel):
     why: str = ""
 
 
-class Taken(BaseModel):
+class LogTaken(BaseModel):
     """What became of the entries sent.
 
     Attributes
@@ -64,7 +65,7 @@ class Taken(BaseModel):
         How far the phone's clock runs ahead of the boat's computer's [s].
     """
 
-    answers: list[Became]
+    answers: list[LogAnswer]
     ahead_s: float | None = None
 
 
@@ -75,7 +76,7 @@ class MarkOn(BaseModel):
     text: str
 
 
-class Entry(BaseModel):
+class LogEntry(BaseModel):
     """An entry as it stands.
 
     Attributes
@@ -96,7 +97,7 @@ class Entry(BaseModel):
     marks: list[MarkOn]
 
 
-class Undone(Entry):
+class LogUndone(LogEntry):
     """An entry that was taken back; taking `undo` back brings it back."""
 
     undo: str
@@ -134,8 +135,8 @@ class LogDay(BaseModel):
 
     day: str
     today: str
-    entries: list[Entry]
-    undone: list[Undone]
+    entries: list[LogEntry]
+    undone: list[LogUndone]
     marks: list[MarkOn]
     rods: list[RodNow]
     known: list[str]
@@ -179,7 +180,7 @@ class AboardNow(BaseModel):
 
 
 @router.post("/events")
-def take(sent: Sent, here: Here) -> Taken:
+def take(sent: LogSent, here: Here) -> LogTaken:
     """Take entries into the journal; each any number of times, and none keeps another out.
 
     What is answered "taken" or "had" is on the disk.
@@ -191,8 +192,8 @@ def take(sent: Sent, here: Here) -> Taken:
     ahead = None
     if sent.sent_at is not None:
         ahead = round((sent.sent_at - datetime.now(UTC)).total_seconds(), 1)
-    return Taken(
-        answers=[Became(id=each.id, state=each.state, why=each.why) for each in answers],
+    return LogTaken(
+        answers=[LogAnswer(id=each.id, state=each.state, why=each.why) for each in answers],
         ahead_s=ahead,
     )
 

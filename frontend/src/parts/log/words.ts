@@ -1,0 +1,76 @@
+// What an entry says, in a few words: for those that the boat's computer has not told yet.
+import { show, units } from '../../lib/units'
+import type { Item, Rod } from './standing'
+
+const HEAD: Record<string, string> = {
+  line_set: 'set',
+  line_changed: 'changed',
+  line_in: 'in',
+  catch: 'catch',
+  strike_missed: 'missed strike',
+  touch: 'touched bottom',
+  marked: 'fish marked',
+  conditions: 'now',
+  note: 'note',
+}
+
+/** An entry in words. */
+export function wordsOf(item: Item): string {
+  const told = item.words?.[units.system]
+  if (told) return told
+  const head = HEAD[item.kind] ?? item.kind
+  const parts = partsOf(item).filter(Boolean)
+  return [item.rod ? `${head} ${item.rod}` : head, parts.join(', ')].filter(Boolean).join(': ')
+}
+
+function partsOf({ kind, fields: f }: Item): string[] {
+  const words = (value: unknown): string => (typeof value === 'string' ? value : '')
+  const length = (value: unknown): string => (typeof value === 'number' ? show(value, 'length') : '')
+  switch (kind) {
+    case 'line_set':
+    case 'line_changed':
+      return [
+        words(f.lure),
+        words(f.colour),
+        length(f.let_out_m) && `${length(f.let_out_m)} out`,
+        words(f.rig) && `rig ${words(f.rig)}`,
+      ]
+    case 'catch': {
+      const size = typeof f.length_m === 'number' ? ` ${show(f.length_m, 'size')}` : ''
+      return [
+        (words(f.species) || 'fish') + size,
+        typeof f.kept === 'boolean' ? (f.kept ? 'kept' : 'released') : '',
+        f.hook === 'outside' ? 'foul-hooked' : words(f.hook) && `hooked in the ${words(f.hook)}`,
+        f.bled === true ? 'bled' : '',
+        words(f.who),
+      ]
+    }
+    case 'touch':
+    case 'marked':
+      return [length(f.depth_m) && `at ${length(f.depth_m)}`]
+    case 'conditions': {
+      const wind = typeof f.wind_m_s === 'number' ? (f.wind_m_s ? `wind ${show(f.wind_m_s, 'speed', 0)}` : 'calm') : ''
+      return [
+        words(f.sky),
+        [wind || (f.wind_from ? 'wind from' : ''), words(f.wind_from)].filter(Boolean).join(' '),
+        typeof f.surface_temp_c === 'number' ? `surface ${show(f.surface_temp_c, 'temperature')}` : '',
+        length(f.clarity_m) && `clear to ${length(f.clarity_m)}`,
+      ]
+    }
+    case 'note':
+      return [words(f.text).slice(0, 200)]
+    default:
+      return []
+  }
+}
+
+/** What is out on a rod: "small-minnow, perch, 165 ft out". */
+export function onRod(rod: Rod): string {
+  const out = rod.let_out_m === null ? '' : `${show(rod.let_out_m, 'length')} out`
+  return [rod.lure || (rod.rig && `rig ${rod.rig}`), rod.colour, out].filter(Boolean).join(', ')
+}
+
+/** A time of day as people write it here: "07:42". */
+export function clock(ms: number): string {
+  return new Date(ms).toLocaleTimeString([], { hour: '2-digit', minute: '2-digit' })
+}
