@@ -22,9 +22,8 @@ def rmc(
 ) -> bytes:
     """Give a fix at 12:00 and so many seconds on 14 August 2026, on a course of 45 degrees."""
     clock = f"{12 + second // 3600:02d}{second // 60 % 60:02d}{second % 60:02d}"
-    return sentence(
-        f"{talker}RMC,{clock}.00,A,{_angle(lat, 2)},N,{_angle(-lon, 3)},W,{knots:.2f},45.0,140826,,,A"
-    )
+    place = f"{_angle(lat, 2)},N,{_angle(-lon, 3)},W"
+    return sentence(f"{talker}RMC,{clock}.00,A,{place},{knots:.2f},45.0,140826,,,A")
 
 
 def _angle(degrees: float, width: int) -> str:
