@@ -129,7 +129,7 @@ def chance_low(clearance: Array, depth: Array, high: Array, sd: Array, z: float)
 
 
 def ways_out(
-    seen: Seen, boat: Boat, bed: Bed, margin: float, current: Array | None
+    seen: Seen, boat: Boat, bed: Bed, margin: float, seconds: float, current: Array | None
 ) -> list[Change]:
     """Find the single changes that keep a line off the bottom, each tried by the moving engine.
 
@@ -143,6 +143,8 @@ def ways_out(
         The bottom.
     margin : float
         Clearance to keep of the likeliest path [m]: the doubt about line and bottom.
+    seconds : float
+        How far to look ahead [s].
     current : (k, 3) array or None
         As the engine takes it.
     """
@@ -152,6 +154,7 @@ def ways_out(
         boat,
         bed,
         want=margin,
+        seconds=seconds,
         top_speed=max(TOP_SPEED, boat.speed),
         current=current,
     )

@@ -23,7 +23,7 @@ from towscope.lake import store as lakes
 from towscope.towing.lookahead import Boat
 from towscope.web.live import picture
 from towscope.web.live.advice import NINE_IN_TEN, ONE_IN_TEN, Advice, ways_out
-from towscope.web.live.follower import Follower, Seen
+from towscope.web.live.follower import AHEAD, Follower, Seen
 from towscope.web.live.ground import Ground
 from towscope.web.live.models import BoatNow, Change, LineNow, Notice, Run, Unfollowed, Wishes
 from towscope.web.live.rods import Out, lines_out
@@ -42,7 +42,10 @@ STALE: Final = 8.0  # [s]; an older fix is not gone by
 LOOK_AGAIN: Final = 3.0  # [s]; how often the journal is asked for what others have logged
 TOO_FAST: Final = 4.0  # [m/s]; lines are in
 BOAT_EVERY: Final = 0.15  # [s]; between two words on the boat alone
-WAYS_OUT_EVERY: Final = 2.0  # [s]; for each rod
+WAYS_OUT_EVERY: Final = 3.0  # [s]; for each rod
+FORGOTTEN: Final = 15.0  # [s]; older ways out are not shown
+BARELY, MOST_DOUBT = 0.1, 3.0  # [m]; clearance that a way out must keep
+BEYOND: Final = 30.0  # [s]; past the touch that a way out is followed
 FRESH_DEPTH: Final = 6.0  # [s]
 PATH_STEP: Final = 0.5  # [s]
 STEADY: Final = 24.0  # [s]
@@ -310,8 +313,14 @@ class Live:
             )
             lines.append(line)
             if notice is not None:
-                notices.append(self._with_ways_out(notice, line, each, boat, towed, moment))
+                notices.append(notice)
+        # Ways out are worked out for one line in each picture, the most pressing that waits.
         notices.sort(key=lambda each: each.seconds)
+        by_rod = {line.rod: (line, each) for line, (_, each) in zip(lines, seen, strict=True)}
+        waiting = [n for n in notices if self._old(n.rod, moment)]
+        if waiting:
+            self._work_out(waiting[0], *by_rod[waiting[0].rod], boat, towed, moment)
+        notices = [self._with_ways_out(notice, moment) for notice in notices]
         back = picture.farthest([each for _, each in seen], boat)
         return Run(
             state="running" if lines else "no lines",
@@ -376,7 +385,11 @@ class Live:
         self._followers = kept
         return seen
 
-    def _with_ways_out(
+    def _old(self, rod: str, moment: float) -> bool:
+        known = self._ways_out.get(rod)
+        return known is None or moment - known[0] > WAYS_OUT_EVERY
+
+    def _work_out(
         self,
         notice: Notice,
         line: LineNow,
@@ -384,22 +397,26 @@ class Live:
         boat: Boat,
         towed: Towed,
         moment: float,
-    ) -> Notice:
-        """Add what to do, worked out every few seconds and counted down between."""
+    ) -> None:
+        """Find what keeps a line off the bottom: by as much as is in doubt, else barely."""
         bed = self._ground.bottom(boat.x, boat.y)
         if bed is None:
-            return notice
+            return
+        margin = BARELY
+        if line.clearance_m is not None and line.clearance_low_m is not None:
+            doubt = (line.clearance_m - line.clearance_low_m) / NINE_IN_TEN * ONE_IN_TEN
+            margin = min(max(doubt, BARELY), MOST_DOUBT)
+        seconds = min(notice.seconds + BEYOND, AHEAD)
+        ways = ways_out(seen, boat, bed, margin, seconds, towed.current)
+        if not ways and margin > BARELY:
+            ways = ways_out(seen, boat, bed, BARELY, seconds, towed.current)
+        self._ways_out[notice.rod] = (moment, ways, not ways)
+
+    def _with_ways_out(self, notice: Notice, moment: float) -> Notice:
+        """Add what to do, counted down since it was worked out."""
         known = self._ways_out.get(notice.rod)
-        if known is None or moment - known[0] > WAYS_OUT_EVERY:
-            margin = 0.1
-            if line.clearance_m is not None and line.clearance_low_m is not None:
-                doubt = (line.clearance_m - line.clearance_low_m) / NINE_IN_TEN * ONE_IN_TEN
-                margin = min(max(doubt, margin), 3.0)
-            ways = ways_out(seen, boat, bed, margin, towed.current)
-            if not ways and margin > 0.1:
-                ways = ways_out(seen, boat, bed, 0.1, towed.current)
-            known = (moment, ways, not ways)
-            self._ways_out[notice.rod] = known
+        if known is None or moment - known[0] > FORGOTTEN:
+            return notice
         gone = moment - known[0]
         ways = [
             way.model_copy(

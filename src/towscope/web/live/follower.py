@@ -45,7 +45,7 @@ class Seen:
     low_ahead, high_ahead : (m,) array
         Span of the depth then [m].
     lines, state : Lines, State
-        For looking ahead otherwise: the best estimate now.
+        For trying changes: the best estimate now, of a line cut coarser.
     """
 
     lure: Array
@@ -75,7 +75,8 @@ class Follower:
         mounts = np.array([out.mount])
         self._best = Lines.of([out.tow], mounts=mounts)
         self._band = Lines.of([out.tow], draws=DRAWS, segment=ROUGH_SEGMENT, mounts=mounts)
-        self._states: tuple[State, State] | None = None
+        self._rough = Lines.of([out.tow], segment=ROUGH_SEGMENT, mounts=mounts)
+        self._states: tuple[State, ...] | None = None
         self._let_out = out.let_out
 
     @property
@@ -106,7 +107,7 @@ class Follower:
             Depth [m], speed of the water to the east and to the north [m/s].
         """
         self._let_out = self.out.let_out
-        best, band = (
+        self._states = tuple(
             settled(
                 lines,
                 self._let_out,
@@ -116,9 +117,8 @@ class Follower:
                 current=current,
                 time=time,
             )
-            for lines in (self._best, self._band)
+            for lines in (self._best, self._band, self._rough)
         )
-        self._states = best, band
 
     def advance(self, moments: Array, path: Array, current: Array | None) -> None:
         """Follow on for good.
@@ -136,8 +136,7 @@ class Follower:
         if len(moments) < 2:
             return
         let_out = self._reeled(moments)
-        best, band = self._follow(self._states, moments, path, let_out, current)
-        self._states = best.state, band.state
+        self._states = self._follow(self._states, moments, path, let_out, current)
         self._let_out = float(let_out[-1])
 
     def look(
@@ -159,19 +158,18 @@ class Follower:
             The bottom.
         """
         assert self._states is not None
-        best, band = self._states
+        best, band, rough = self._states
         out = self._let_out
         if len(moments) > 1:
             let_out = self._reeled(moments)
             out = float(let_out[-1])
-            passed = self._follow(self._states, moments, path, let_out, current)
-            best, band = passed[0].state, passed[1].state
+            best, band, rough = self._follow(self._states, moments, path, let_out, current)
         order = np.argsort(band.depth)
         chosen = order[[round(rank * (DRAWS - 1)) for rank in RANKS]][None]
         later = ahead(
             self._best, best, boat, HOLD, AHEAD, current=current, bed=bed, step=AHEAD_STEP
         )
-        rough = ahead(
+        coarse = ahead(
             self._band.only(chosen),
             band.only(DRAWS, chosen),
             boat,
@@ -181,9 +179,9 @@ class Follower:
             step=ROUGH_AHEAD_STEP,
         )
         since = later.time - later.time[0]
-        then = rough.time - rough.time[0]
+        then = coarse.time - coarse.time[0]
         low, high = (
-            np.interp(since, then, edge) for edge in (rough.depth.min(0), rough.depth.max(0))
+            np.interp(since, then, edge) for edge in (coarse.depth.min(0), coarse.depth.max(0))
         )
         depth = float(best.depth[0])
         ends = np.quantile(band.depth, [0.05, 0.95])
@@ -197,8 +195,8 @@ class Follower:
             later,
             np.minimum(low, later.depth[0]),
             np.maximum(high, later.depth[0]),
-            self._best,
-            best,
+            self._rough,
+            rough,
         )
 
     def _reeled(self, moments: Array) -> Array:
@@ -209,18 +207,18 @@ class Follower:
 
     def _follow(
         self,
-        states: tuple[State, State],
+        states: tuple[State, ...],
         moments: Array,
         path: Array,
         let_out: Array,
         current: Array | None,
-    ) -> tuple[Passage, Passage]:
+    ) -> tuple[State, ...]:
         rods = tips(self._best.mounts, path)
         # A fix that has come since moves the way a little where it was already followed: the
         # difference is made up along this piece.
         off = states[0].tip[:1] - rods[:, 0]
         rods += off[:, None] * np.linspace(1.0, 0.0, len(moments))[None, :, None]
-        best, band = (
+        return tuple(
             run(
                 lines,
                 state,
@@ -229,9 +227,11 @@ class Follower:
                 let_out=let_out[None],
                 current=current,
                 longest_step=step,
-            )
+            ).state
             for lines, state, step in zip(
-                (self._best, self._band), states, (STEP, ROUGH_STEP), strict=True
+                (self._best, self._band, self._rough),
+                states,
+                (STEP, ROUGH_STEP, ROUGH_STEP),
+                strict=True,
             )
         )
-        return best, band
