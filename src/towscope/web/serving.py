@@ -127,7 +127,7 @@ def _made_up_day() -> tuple[Any, str]:
     return SimulatedFeed(playing.track, begin=playing.now_s), playing.lake
 
 
-# -- serving -------------------------------------------------------------------------------------
+# -- serving ---------------------------------------------------------------------------------------
 
 
 async def _run(plan: Plan, app: ASGIApp, gate: Gate) -> int:
@@ -157,6 +157,8 @@ async def _run(plan: Plan, app: ASGIApp, gate: Gate) -> int:
     stopping = asyncio.create_task(stop.wait())
     await asyncio.wait([stopping, *tasks], return_when=asyncio.FIRST_COMPLETED)
     looking.cancel()
+    # From here on a line that a client does not hang up is no fault worth a note.
+    logging.getLogger("uvicorn.error").setLevel(logging.CRITICAL)
     gate.streams.end()
     for server, _ in served:
         server.should_exit = True

@@ -1,0 +1,279 @@
+"""`towscope serve`: refused plainly, killed and back, ended at once, a phone let in over https."""
+
+from __future__ import annotations
+
+import http.client
+import json
+import logging
+import os
+import re
+import signal
+import socket
+import ssl
+import subprocess
+import sys
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import psutil
+import pytest
+
+from towscope.cli import run
+from towscope.web import keeper, serving
+from towscope.web.plan import Plan
+
+sys.path.insert(0, str(Path(__file__).parents[2] / "bench"))
+
+from kill_serve import killed
+
+
+@pytest.fixture
+def quiet_logging() -> Iterator[None]:
+    root = logging.getLogger()
+    before, level = root.handlers[:], root.level
+    yield
+    root.handlers[:], root.level = before, level
+    logging.captureWarnings(False)
+
+
+# -- what is wrong is said in one line -------------------------------------------------------------
+
+
+def test_a_port_that_is_taken(capsys: pytest.CaptureFixture[str]) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as other:
+        port = other.getsockname()[1]
+        assert run(["serve", "--port", str(port), "--no-open"]) == 2
+    said = capsys.readouterr()
+    assert said.err == (
+        f"towscope: --port {port}: port {port} is taken, perhaps by another towscope; end that, "
+        "or choose another\n"
+    )
+    assert said.out == ""
+
+
+def test_a_port_for_phones_that_is_taken(capsys: pytest.CaptureFixture[str]) -> None:
+    with socket.create_server(("0.0.0.0", 0)) as other:
+        port = other.getsockname()[1]
+        assert run(["serve", "--lan", "--port", str(port - 1), "--no-open"]) == 2
+    assert f"port {port} is taken" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("port", ["-1", "65536", "99999999999999999999", "x", "8642.5"])
+def test_no_port(port: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["serve", f"--port={port}", "--no-open"]) == 2
+    said = capsys.readouterr().err
+    assert said.count("\n") == 1 and said.startswith("towscope: ")
+
+
+def test_the_last_port_has_none_after_it(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["serve", "--lan", "--port", "65535"]) == 2
+    assert "expected at most 65534" in capsys.readouterr().err
+
+
+def test_the_made_up_day_brings_its_own_journal(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["serve", "--demo", "--journal", "mine.sqlite"]) == 2
+    assert "--demo brings its own" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("plan", "words"),
+    [
+        (Plan(journal="{tmp}/other.txt"), "is no journal; nothing was changed"),
+        (Plan(journal="{tmp}"), "is a folder; expected a journal file"),
+        (Plan(journal="nodb://x/y"), "nodb"),
+        (Plan(lake="Nowhere"), 'no lake "Nowhere"'),
+        (Plan(feeds=("tcp:",)), "--feed tcp:"),
+        (Plan(feeds=("radio:5",)), "--feed radio:5"),
+        (Plan(feeds=("file:{tmp}/none.nmea",)), "--feed file:"),
+    ],
+)
+def test_what_cannot_be_served_is_said(
+    plan: Plan,
+    words: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    quiet_logging: None,
+) -> None:
+    (tmp_path / "other.txt").write_text("another's file, and not a short one at that")
+    text = plan.told().replace("{tmp}", str(tmp_path))
+    assert serving.main([text]) == 2
+    said = capsys.readouterr().err
+    assert said.startswith("towscope: ") and said.count("\n") == 1
+    assert words in said
+    assert (tmp_path / "other.txt").read_text().startswith("another's file")
+
+
+def test_a_plan_is_handed_on_whole() -> None:
+    plan = Plan(
+        1, True, 2, ("udp:10110", 'a"\n'), "Long Slate", "x", True, True, True, (3, 4), 5, 6, 7
+    )
+    assert Plan.read(plan.told()) == plan
+
+
+# -- the keeper ------------------------------------------------------------------------------------
+
+
+def test_an_app_that_dies_at_once_is_given_up(
+    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(keeper, "COMMAND", (sys.executable, "-S", "-c", "raise SystemExit(3)"))
+    monkeypatch.setattr(keeper, "FIRST_WAIT_S", 0.001)
+    assert keeper.keep(Plan(port=0)) == 70
+    said = capfd.readouterr().err.splitlines()
+    assert len(said) == keeper.MOST_QUICK
+    assert "status 3" in said[0] and "started again" in said[0]
+    assert "not started again" in said[-1] and "is kept" in said[-1]
+
+
+def test_an_app_that_was_up_is_started_however_often(
+    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    # it says that it is up, is up for longer than "quickly", and is killed; more than MOST_QUICK times
+    starts = keeper.MOST_QUICK + 3
+    code = (
+        "import json, os, signal, sys, time\n"
+        "plan = json.loads(sys.argv[1])\n"
+        f"if plan['starts'] == {starts}: raise SystemExit(0)\n"
+        "os.write(plan['ready'], b'up')\n"
+        "time.sleep(0.05)\n"
+        "os.kill(os.getpid(), signal.SIGKILL)\n"
+    )
+    monkeypatch.setattr(keeper, "COMMAND", (sys.executable, "-S", "-c", code))
+    monkeypatch.setattr(keeper, "QUICK_S", 0.03)
+    monkeypatch.setattr(keeper, "FIRST_WAIT_S", 0.001)
+    assert keeper.keep(Plan(port=0)) == 0
+    said = capfd.readouterr().err.splitlines()
+    assert len(said) == starts and all("SIGKILL" in line for line in said)
+
+
+def test_bad_input_is_not_tried_again(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(keeper, "COMMAND", (sys.executable, "-S", "-c", "raise SystemExit(2)"))
+    assert keeper.keep(Plan(port=0)) == 2
+
+
+def test_an_app_that_will_not_end_is_ended(monkeypatch: pytest.MonkeyPatch) -> None:
+    code = "import signal, time; signal.signal(signal.SIGTERM, signal.SIG_IGN); time.sleep(60)"
+    monkeypatch.setattr(keeper, "COMMAND", (sys.executable, "-S", "-c", code))
+    threading.Timer(1.0, os.kill, (os.getpid(), signal.SIGINT)).start()
+    begun = time.monotonic()
+    assert keeper.keep(Plan(port=0)) == 0
+    assert time.monotonic() - begun < 1.0 + 2.0  # "ctrl-C ends it within 2 s"
+
+
+def test_the_made_up_days_home_is_thrown_away(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    told = tmp_path / "told"
+    code = f"import os; open({str(told)!r}, 'w').write(os.environ['TOWSCOPE_HOME'])"
+    monkeypatch.setattr(keeper, "COMMAND", (sys.executable, "-S", "-c", code))
+    own = os.environ["TOWSCOPE_HOME"]
+    assert keeper.keep(Plan(port=0, demo=True)) == 0
+    home = Path(told.read_text())
+    assert str(home) != own and not home.exists()
+
+
+# -- the whole thing -------------------------------------------------------------------------------
+
+
+class Served:
+    """`towscope serve` as a process of its own."""
+
+    def __init__(self, home: Path, *options: str) -> None:
+        self.home = home
+        self.keeper = subprocess.Popen(
+            [sys.executable, "-m", "towscope", "serve", "--port", "0", "--no-open", *options],
+            env={**os.environ, "TOWSCOPE_HOME": str(home), "OMP_NUM_THREADS": "1"},
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        assert self.keeper.stdout is not None
+        self.out = self.keeper.stdout
+
+    def told(self) -> dict[str, Any]:
+        line = self.out.readline()
+        assert line, self.keeper.stderr.read() if self.keeper.stderr else ""
+        said: dict[str, Any] = json.loads(line)
+        return said
+
+
+def test_killed_at_random_it_is_back_and_nothing_is_lost(tmp_path: Path) -> None:
+    # the full run, 50 kills, is bench/kill_serve.py
+    came = killed(tmp_path, 2, longest_s=1.5)
+    assert came.sent > 0
+    assert (came.lost, came.doubled, came.altered, came.foreign) == (0, 0, 0, 0)
+
+
+def test_a_phone_comes_aboard_and_all_ends_with_the_keeper(tmp_path: Path) -> None:
+    served = Served(tmp_path, "--lan", "--json")
+    try:
+        told = served.told()
+        port = int(told["address"].rsplit(":", 1)[1].strip("/"))
+        assert told["address"].startswith("http://127.0.0.1:")
+        assert re.fullmatch("[2-9A-Z]{6}", told["pairing_code"])
+        bound = {
+            (each.laddr.ip, each.laddr.port == port)
+            for each in psutil.Process(told["process"]).net_connections("tcp")
+            if each.status == psutil.CONN_LISTEN
+        }
+        assert ("127.0.0.1", True) in bound and ("0.0.0.0", True) not in bound
+        lan_port = next(
+            each.laddr.port
+            for each in psutil.Process(told["process"]).net_connections("tcp")
+            if each.status == psutil.CONN_LISTEN and each.laddr.ip == "0.0.0.0"
+        )
+        # a phone that trusts the boat's authority, over the network's port
+        trust = ssl.create_default_context(cafile=str(tmp_path / "certificate" / "authority.pem"))
+        boat = f"{socket.gethostname().split('.', 1)[0].lower()}.local"
+        line = http.client.HTTPSConnection("127.0.0.1", lan_port, context=trust, timeout=30)
+        line.request("GET", "/api/hello", headers={"Host": boat})
+        refused = line.getresponse()
+        assert refused.status == 401 and "error" in json.loads(refused.read())
+        form = {"Host": boat, "Origin": f"https://{boat}"}
+        form["Content-Type"] = "application/x-www-form-urlencoded"
+        line.request("POST", "/pair", f"code={told['pairing_code']}&name=Ada", form)
+        answer = line.getresponse()
+        answer.read()
+        assert answer.status == 303
+        cookie = str(answer.headers["Set-Cookie"]).split(";")[0]
+        line.request("GET", "/api/hello", headers={"Host": boat, "Cookie": cookie})
+        hello = line.getresponse()
+        assert hello.status == 200 and json.loads(hello.read())["version"]
+        # a live picture is open; the keeper is killed; the app does not outlive it
+        line.request("GET", "/api/stream", headers={"Host": boat, "Cookie": cookie})
+        stream = line.getresponse()
+        assert stream.status == 200 and stream.read(6) == b"event:"
+        app = psutil.Process(told["process"])
+        served.keeper.kill()
+        app.wait(10)
+    finally:
+        served.keeper.kill()
+        served.keeper.wait()
+    assert (tmp_path / "sessions" / "phones.json").stat().st_mode & 0o777 == 0o600
+    assert (tmp_path / "serve.log").read_text() == ""  # no access log, and nothing went wrong
+
+
+def test_it_says_where_it_is_and_what_it_never_does_and_ends_at_once(tmp_path: Path) -> None:
+    served = Served(tmp_path, "--lan")
+    said = []
+    for line in served.out:
+        said.append(line)
+        if "lookout" in line:
+            break
+    text = "".join(said)
+    assert re.search(r"towscope is at  http://127\.0\.0\.1:\d+/ ", text)
+    assert "Nothing on the boat is steered or controlled from here." in text
+    assert "Keep a lookout at all times." in text
+    assert re.search(r"type  [2-9A-Z]{3} [2-9A-Z]{3}\n", text) and "▀" in text
+    port = int(re.search(r":(\d+)/", text)[1])  # type: ignore[index]
+    line = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+    line.request("GET", "/api/stream")
+    assert line.getresponse().read(6) == b"event:"
+    begun = time.monotonic()
+    served.keeper.send_signal(signal.SIGINT)
+    assert served.keeper.wait(10) == 0
+    assert time.monotonic() - begun < 2.0
+    assert served.keeper.stderr is not None and served.keeper.stderr.read() == ""
