@@ -25,6 +25,7 @@ BOTTOM_POINTS: Final = 140
 SHAPE_POINTS: Final = 24
 AHEAD_EVERY: Final = 4  # of the seconds ahead, every fourth is told
 SOON: Final = 120.0  # [s]
+MAY_SOON: Final = 60.0  # [s]; a touch that only may come is not told of earlier: too many would be
 
 
 def known(values: Array, decimals: int = 2) -> list[float | None]:
@@ -141,8 +142,9 @@ def line(
 
 
 def _touch(rod: str, since: Array, clearance: Array, chancy: Array) -> Notice | None:
-    for sure, series in (("will touch", clearance), ("may touch", chancy)):
-        touching = np.flatnonzero(series <= 0.0)  # NaN, where the bottom is not known, is not
+    for sure, series, soon in (("will touch", clearance, SOON), ("may touch", chancy, MAY_SOON)):
+        # NaN, where the bottom is not known, is no touch
+        touching = np.flatnonzero((series <= 0.0) & (since <= soon))
         if touching.size:
             return Notice(
                 rod=rod,
