@@ -147,7 +147,8 @@ def test_a_lure_from_its_rating_runs_as_rated(client: TestClient) -> None:
 
 
 def test_a_kept_rig_is_there_for_the_command_line(client: TestClient, own_home: Path) -> None:
-    assert client.get("/api/rigs").json()["kept"] == 0
+    first = client.get("/api/rigs").json()
+    assert first["kept"] == 0 and first["begin"]
     lures = {"my-shad": {"body": "shad", "size": "2 in", "rating": RATING}}
     kept = client.put("/api/rigs/port", json={**SPEC, "lure": "my-shad", "lures": lures})
     assert kept.status_code == 200, kept.text
@@ -161,6 +162,7 @@ def test_a_kept_rig_is_there_for_the_command_line(client: TestClient, own_home: 
     now = ask(client, rig="port", speed_m_s=2 * MPH, depth_m=8.0)
     assert now["let_out_m"] != pytest.approx(told["let_out_m"], abs=0.1)
     rigs = client.get("/api/rigs").json()
+    assert not rigs["begin"]
     assert rigs["kept"] == 1 and rigs["rigs"][0]["name"] == "port"
     assert client.delete("/api/rigs/port").status_code == 200
     assert client.get("/api/rigs").json()["kept"] == 0

@@ -62,9 +62,7 @@ class Weighings:
         with self._lock:
             held = self._held.get(name)
             if held is None or held[0] != rig:
-                raise InputError(
-                    "that weighing is gone; expected to weigh the marks anew"
-                )
+                raise InputError("that weighing is gone; expected to weigh the marks anew")
             if _keys(keep.marks_of(keep.load())) != _keys(held[2]):
                 raise InputError("other marks were kept since; expected to weigh them all anew")
             held[1].keep()
@@ -93,6 +91,18 @@ def kept_rigs() -> list[str]:
         return [m.rig for m in keep.marks_of(keep.load())]
     except InputError:
         return []
+
+
+def lines_out(here: Aboard) -> bool:
+    """Tell whether a line is out by the journal's last day, where that is today or yesterday."""
+    from datetime import date, timedelta
+
+    from towscope.journal.state import settle_day
+
+    day = here.store.last_day()
+    if day is None or day < (date.today() - timedelta(days=1)).isoformat():
+        return False
+    return bool(settle_day(here.store.raw_day(day), day).out())
 
 
 def listed(here: Aboard, rig: str) -> Marks:

@@ -98,10 +98,19 @@ class RigShown(BaseModel):
 
 
 class Rigs(BaseModel):
-    """All rigs aboard; `kept` says how many are the user's own."""
+    """All rigs aboard.
+
+    Attributes
+    ----------
+    kept : int
+        How many are the user's own.
+    begin : bool
+        Whether a crew had best begin with a rig: none is kept, and no line is out today.
+    """
 
     rigs: list[RigShown]
     kept: int
+    begin: bool
 
 
 class LineShown(BaseModel):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from typing import TYPE_CHECKING, Any
 
 from towscope.errors import InputError, NoAnswer
@@ -85,14 +85,25 @@ def rig_shown(shelf: Shelf, name: str, marks: int = 0) -> RigShown:
     return shown
 
 
-def rigs(shelf: Shelf, marked: Iterable[str]) -> Rigs:
-    """Give all rigs, the user's own first; `marked` names a rig for each mark that is kept."""
+def rigs(shelf: Shelf, marked: Iterable[str], lines_out: Callable[[], bool]) -> Rigs:
+    """Give all rigs, the user's own first.
+
+    Parameters
+    ----------
+    shelf : Shelf
+        The tackle.
+    marked : iterable of str
+        A rig's name for each mark that is kept.
+    lines_out : callable
+        Tells whether a line is out; asked only where no rig is kept.
+    """
     counts: dict[str, int] = {}
     for name in marked:
         counts[name] = counts.get(name, 0) + 1
     shown = [rig_shown(shelf, name, counts.get(name, 0)) for name in shelf.rigs]
     shown.sort(key=lambda rig: not rig.own)
-    return Rigs(rigs=shown, kept=sum(rig.own for rig in shown))
+    kept = sum(rig.own for rig in shown)
+    return Rigs(rigs=shown, kept=kept, begin=kept == 0 and not lines_out())
 
 
 def stock(shelf: Shelf) -> Stock:

@@ -33,7 +33,7 @@ router = APIRouter(prefix="/api", tags=["rigs"])
 @router.get("/rigs")
 def rigs(here: Here) -> Rigs:
     """Give all rigs aboard, the user's own first."""
-    return parts.rigs(here.shelf(), marks.kept_rigs())
+    return parts.rigs(here.shelf(), marks.kept_rigs(), lambda: marks.lines_out(here))
 
 
 @router.get("/stock")
