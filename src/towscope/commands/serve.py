@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from towscope.commands.common import Json
+from towscope.commands.common import Json, quantity
 
 
 def register(app: typer.Typer) -> None:
@@ -24,6 +24,14 @@ def serve(
             "gpsd:HOST, signalk:HOST, file:PATH@10, phone or demo; may repeat.",
         ),
     ] = None,
+    transducer: Annotated[
+        str,
+        typer.Option(
+            "--transducer",
+            metavar="DEPTH",
+            help='Transducer below the surface, "1 ft": added to depths that count from it.',
+        ),
+    ] = "",
     lan: Annotated[
         bool, typer.Option("--lan", help="Let phones on the boat's network in, after a code.")
     ] = False,
@@ -62,12 +70,16 @@ def serve(
         raise InputError("--demo brings its own journal and lake; expected no --journal or --lake")
     if lan and port == 65_535:
         raise InputError("--port 65535: phones need the next one up; expected at most 65534")
+    hung = quantity(transducer, "length", "--transducer") if transducer else 0.0
+    if not 0.0 <= hung <= 20.0:
+        raise InputError(f'--transducer "{transducer}": expected 0 to 20 m below the surface')
     status = keep(
         Plan(
             port=port,
             lan=lan,
             lan_port=port + 1 if port else 0,
             feeds=tuple(feed or ()),
+            transducer_m=hung,
             lake=lake,
             journal=journal,
             demo=demo,

@@ -21,6 +21,8 @@ class Plan:
         Where phones find it.
     feeds : tuple of str
         What says where the boat is, as `towscope.boat.feeds.feed_of` reads it.
+    transducer_m : float
+        Depth of the sounder's transducer below the surface [m].
     lake, journal : str
         The lake to begin with; where the journal is kept ("" for the user's own).
     demo : bool
@@ -41,6 +43,7 @@ class Plan:
     lan: bool = False
     lan_port: int = 8643
     feeds: tuple[str, ...] = ()
+    transducer_m: float = 0.0
     lake: str = ""
     journal: str = ""
     demo: bool = False

@@ -88,7 +88,7 @@ def _board(plan: Plan) -> Aboard:
         raise InputError(f'no lake "{one_line(plan.lake, 60)}"; expected one of: {kept}')
     for text in plan.feeds:
         try:
-            feeds.append(feed_of(text))
+            feeds.append(feed_of(text, transducer=plan.transducer_m))
         except InputError as error:
             raise InputError(f"--feed {one_line(text, 80)}: {error}") from None
     _ = aboard.store  # an unreadable journal is said now, not at the first fish
