@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
+from gpx_schema import hold_against_schema
 from towscope.errors import InputError
 from towscope.journal import exchange
 from towscope.journal.demo import DEVICE, ZONE, DemoDay, demo_day
@@ -194,6 +195,7 @@ def test_gpx_has_track_and_fish_and_the_track_comes_back(
     whole = full.track("2026-08-14")
     journal, track = full.day("2026-08-14"), whole.between(whole.t_s[0], whole.t_s[1500])
     text = exchange.to_gpx(journal, track, US)
+    hold_against_schema(text)
     root = ET.fromstring(text)
     # GPX 1.1 schema, topografix.com/GPX/1/1/gpx.xsd: namespace, version, order wpt before trk
     assert root.tag == "{http://www.topografix.com/GPX/1/1}gpx"

@@ -12,6 +12,7 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+from gpx_schema import hold_against_schema
 from towscope.cli import run
 from towscope.errors import InputError, NoAnswer
 from towscope.lake import links, snags, store
@@ -324,6 +325,7 @@ MANY = {"wpt", "rte", "trk", "rtept", "trkpt", "trkseg", "link"}
 
 
 def check_gpx(text: str) -> ElementTree.Element:
+    hold_against_schema(text)
     root = ElementTree.fromstring(text)
     assert root.tag == NAMESPACE + "gpx"
     assert root.attrib["version"] == "1.1"
