@@ -2,6 +2,7 @@
 
 import pytest
 import xmlschema
+
 from gpx_schema import hold_against_schema, schema
 
 HEAD = '<gpx xmlns="http://www.topografix.com/GPX/1/1" version="1.1" creator="towscope">'
