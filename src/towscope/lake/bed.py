@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
@@ -88,6 +89,8 @@ class Bed:
     def on_water(self, x: float, y: float) -> bool:
         """Tell whether a point [m] lies where the bed knows water."""
         f = self.frame
+        if not (math.isfinite(x) and math.isfinite(y)):  # half the globe away there is no easting
+            return False
         j, i = round((x - f.west) / f.cell), round((y - f.south) / f.cell)
         return 0 <= i < f.rows and 0 <= j < f.columns and bool(self.wet[i, j])
 
@@ -121,8 +124,9 @@ class Bed:
             swapped = abs(longitude) <= 90.0 and self._holds(longitude, latitude)
             hint = "; latitude and longitude look swapped" if swapped else ""
             away = self._away(x, y)
+            far = f"{away:,.0f} m" if math.isfinite(away) else "far"
             raise NoAnswer(
-                f"{latitude:g}, {longitude:g} lies {away:,.0f} m from the sounded water of this "
+                f"{latitude:g}, {longitude:g} lies {far} from the sounded water of this "
                 f"lake{hint}"
             )
         row = self.sample([x], [y])[0]
