@@ -131,7 +131,7 @@ def test_an_app_that_dies_at_once_is_given_up(
 def test_an_app_that_was_up_is_started_however_often(
     monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
-    # it says that it is up, is up for longer than "quickly", and is killed; more than MOST_QUICK times
+    # it says that it is up, is so for longer than "quickly", and is killed, MOST_QUICK + 3 times
     starts = keeper.MOST_QUICK + 3
     code = (
         "import json, os, signal, sys, time\n"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from importlib import import_module
 from pathlib import Path
@@ -30,14 +30,14 @@ class Problem(BaseModel):
     error: str
 
 
-PROBLEMS: Final[dict[int | str, dict[str, Any]]] = {
-    401: {"model": Problem, "description": "The phone is not paired with the boat"},
-    403: {"model": Problem, "description": "Sent from a page that is not the app's"},
-    404: {"model": Problem, "description": "There is no such thing"},
-    409: {"model": Problem, "description": "The question is fine; there is no such answer"},
-    413: {"model": Problem, "description": "Too large to take"},
-    422: {"model": Problem, "description": "Something given is wrong; what, and what is expected"},
-    429: {"model": Problem, "description": "Too much at once; wait"},
+PROBLEMS: Final = {
+    401: "The phone is not paired with the boat",
+    403: "Sent from a page that is not the app's",
+    404: "There is no such thing",
+    409: "The question is fine; there is no such answer",
+    413: "Too large to take",
+    422: "Something given is wrong; what, and what is expected",
+    429: "Too much at once; wait",
 }
 
 
@@ -68,8 +68,8 @@ def make_app(aboard: Aboard | None = None) -> FastAPI:
         docs_url=None,  # its page would come from another origin
         redoc_url=None,
         openapi_url="/api/openapi.json",
-        responses=PROBLEMS,
     )
+    app.openapi = _document(app.openapi)  # type: ignore[method-assign]
     app.state.aboard = aboard
     app.add_exception_handler(InputError, _bad_input)
     app.add_exception_handler(NoAnswer, _no_answer)
@@ -83,6 +83,32 @@ def make_app(aboard: Aboard | None = None) -> FastAPI:
     if PAGES.is_dir():
         app.mount("/", StaticFiles(directory=PAGES, html=True), name="pages")
     return app
+
+
+def _document(made: Callable[[], dict[str, Any]]) -> Callable[[], dict[str, Any]]:
+    """Put into the API's document what is answered where there is no answer: alike everywhere.
+
+    (Given to FastAPI as a model, a route that answers with a page or a PDF would promise its
+    refusals as that, too.)
+    """
+    told: dict[str, Any] = {}
+
+    def document() -> dict[str, Any]:
+        if not told:
+            told.update(made())
+            schemas = told.setdefault("components", {}).setdefault("schemas", {})
+            for theirs in ("HTTPValidationError", "ValidationError"):
+                schemas.pop(theirs, None)
+            schemas["Problem"] = Problem.model_json_schema()
+            shape = {"application/json": {"schema": {"$ref": "#/components/schemas/Problem"}}}
+            for operations in told["paths"].values():
+                for operation in operations.values():
+                    for status, meaning in PROBLEMS.items():
+                        promised = {"description": meaning, "content": shape}
+                        operation["responses"][str(status)] = promised
+        return told
+
+    return document
 
 
 async def _bad_input(_: Request, error: Exception) -> JSONResponse:
@@ -102,9 +128,9 @@ async def _bad_shape(_: Request, error: Exception) -> JSONResponse:
 
 async def _no_such(_: Request, error: Exception) -> JSONResponse:
     assert isinstance(error, HTTPException)
-    return JSONResponse(
-        {"error": one_line(error.detail)}, status_code=error.status_code, headers=error.headers
-    )
+    # A body that is no text at all is bad input like any other.
+    status = 422 if error.status_code == 400 else error.status_code
+    return JSONResponse({"error": one_line(error.detail)}, status, headers=error.headers)
 
 
 async def _fault(_: Request, error: Exception) -> JSONResponse:

@@ -90,7 +90,11 @@ def keep_tuning(name: str, ask: KeepAsk, here: Here) -> Done:
     return Done(done=f"kept: every answer for {name} uses it now")
 
 
-@router.get("/rigs/{name}/sheet.pdf")
+@router.get(
+    "/rigs/{name}/sheet.pdf",
+    response_class=Response,
+    responses={200: {"content": {"application/pdf": {}}}},
+)
 def sheet(
     name: str,
     here: Here,
