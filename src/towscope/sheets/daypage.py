@@ -79,7 +79,7 @@ def day_page(
         "effort": _effort_rows(effort, system),
         "effort_heads": ["lure", "rod-hours", "fish", "misses", "depth", "fish per rod-hour"],
         "notes": [f"{e.at:%H:%M}  {e.text}" for e in journal.events if isinstance(e, Note)],
-        "marks": _marks(journal, unplaced(journal, effort)),
+        "marks": _marks(journal, unplaced(journal, effort), live=until_s is not None),
         "cautions": [LEAD, HOOKS_CAUTION, LINE, RULES],
         "foot": "Depths are worked out from rig, line out and speed, not measured. Rates from few "
         "fish say little: a lure with one fish may be no better than one with none.",
@@ -143,12 +143,14 @@ def _effort_rows(effort: list[Any], system: System) -> list[list[str]]:
     return rows
 
 
-def _marks(journal: Journal, orphans: int) -> list[str]:
+def _marks(journal: Journal, orphans: int, *, live: bool = False) -> list[str]:
     by_id = {event.id: event for event in journal.events}
     from towscope.units import US
 
     lines = []
     for mark in journal.marks:
+        if live and mark.code == "left-out":  # the lines are out still: nothing is odd about that
+            continue
         event = by_id.get(mark.event)
         what = f"{event.at:%H:%M} {describe(event, US)}: " if event is not None else ""
         lines.append(f"{what}{mark.text}")
