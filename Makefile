@@ -1,4 +1,5 @@
-# make run    set everything up, answer the demo question, write the printed sheet
+# make run    set everything up, answer the demo question, write the printed sheet, open the app on
+#             the made-up day until ctrl-C (APP=no, or CI set: all but the app)
 # make test   set everything up and run every check
 # make bench  measure; tables go to docs/bench
 # make docs   build the documentation into docs/_build
@@ -48,6 +49,11 @@ run: setup
 	$(BIN)/towscope letout demo --depth "28 ft" --speed "2 mph"
 	$(BIN)/towscope table demo --depth "28 ft" --speed "2 mph"
 	$(BIN)/towscope table demo -o out/sheet.pdf
+	@if [ -n "$$CI" ] || [ "$(APP)" = no ]; then \
+	  echo 'The app: towscope serve --demo'; \
+	else \
+	  $(BIN)/towscope serve --demo; \
+	fi
 
 test: setup lint types layers front pytest
 
