@@ -116,9 +116,12 @@ def _line(way: float, second: float, row: tuple[Any, ...], wishes: dict[str, flo
 def _notices(lines: list[LineNow]) -> list[Notice]:
     found = []
     for line in lines:
+        before = 1.0
         pairs = zip(line.ahead.time_s, line.ahead.depth_m, line.ahead.bottom_m, strict=True)
         for t, d, b in pairs:
-            if b is not None and b - d < 0.0:
+            assert b is not None
+            if b - d < 0.0:
+                t -= 5.0 * (d - b) / (d - b + before)
                 left = t - 26.0
                 found.append(
                     Notice(
@@ -141,6 +144,7 @@ def _notices(lines: list[LineNow]) -> list[Notice]:
                     )
                 )
                 break
+            before = b - d
     return found
 
 
@@ -159,7 +163,7 @@ def picture(second: float, wishes: Wishes | None = None, count: int | None = Non
     wishes = Wishes() if wishes is None else wishes
     way = SPEED * second
     lines = [_line(way, second, row, wishes.depth_m) for row in RODS]
-    along = [-80.0 + 4.0 * i for i in range(66)]
+    along = [-120.0 + 4.0 * i for i in range(76)]
     return Run(
         count=int(second) if count is None else count,
         state="running",

@@ -10,6 +10,8 @@ const SAME_S = 25 // a prediction may wander so far in time and still be the sam
 const GONE_S = 8 // a touch not foreseen for so long is over
 const BEAT_MS = 250
 
+const NONE: Warning[] = []
+
 interface Hush {
   at: number // when the touch was foreseen for, this device's clock [s]
   seen: number
@@ -31,15 +33,24 @@ class Alarm {
   }
   #opened = Date.now() / 1000
 
-  /** Touches that are coming, the nearest first. */
+  // Half seconds since the picture; its own value, so that what stands on it changes no oftener.
+  readonly #elapsed: number = $derived(Math.floor(this.silentS * 2) / 2)
+
+  /** Touches that are coming, the most pressing first. */
   readonly warnings: Warning[] = $derived.by(() => {
     const run = live.run as Run | null
-    if (!run || run.state !== 'running') return []
-    const elapsed = Math.floor(this.silentS * 2) / 2
+    if (!run || run.state !== 'running' || !run.notices?.length) return NONE
+    const elapsed = this.#elapsed
     return (run.notices ?? [])
       .filter((n) => n.seconds - elapsed > -3)
       .map((n) => warning(n, elapsed, run.lines?.find((l) => l.rod === n.rod), run))
-      .sort((a, b) => Number(b.sure) - Number(a.sure) || a.seconds - b.seconds)
+      // Sure before likely; where something can still be done before where nothing can.
+      .sort(
+        (a, b) =>
+          Number(b.sure) - Number(a.sure) ||
+          Number(a.tooLate) - Number(b.tooLate) ||
+          a.seconds - b.seconds,
+      )
   })
 
   /** Whether every touch now foreseen was silenced. */
@@ -105,7 +116,7 @@ class Alarm {
   #speak(warnings: Warning[]): void {
     const told: string[] = []
     for (const w of warnings) {
-      const stage = `${w.sure}|${w.tooLate}|${w.first.replace(/\d+ s$/, '')}|${w.seconds <= 10}`
+      const stage = `${w.sure}|${w.tooLate}|${w.first.replace(/\d+\ss$/, '')}|${w.seconds <= 10}`
       if (this.#said.get(w.rod) === stage) continue
       this.#said.set(w.rod, stage)
       if (!this.#hushed.has(w.rod)) told.push(w.spoken)

@@ -2,7 +2,7 @@
 
 import type { LineNow, Run } from './types'
 
-export const POINTS = 40 // along each line
+export const POINTS = 28 // along each line
 export const STEPS = 25 // of the two minutes ahead
 
 export interface Drawn {

@@ -14,7 +14,7 @@ export interface Placed {
   top: number
 }
 
-interface Box {
+export interface Box {
   left: number
   top: number
   right: number
@@ -39,6 +39,7 @@ export function place(
   tags: Tag[],
   area: Box,
   before: ReadonlyMap<string, Placed> = new Map(),
+  keepOff: readonly Box[] = [],
 ): Placed[] {
   const marks = tags.map((t) => ({
     key: t.key,
@@ -68,6 +69,7 @@ export function place(
         if (cost >= least) continue
         const here = box(left, top, tag)
         if (done.some((b) => over(here, b)) || others.some((m) => over(here, m))) continue
+        if (keepOff.some((b) => over(here, b))) continue
         if (over(here, { left: tag.x - 6, right: tag.x + 6, top: tag.y - 6, bottom: tag.y + 6 })) {
           continue
         }

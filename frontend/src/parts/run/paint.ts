@@ -9,7 +9,6 @@ import { convert, figure, label, show, toSi } from '../../lib/units'
 export interface Look {
   sky: string
   water: string
-  deep: string
   ground: string
   doubt: string
   edge: string
@@ -27,7 +26,6 @@ export function lookOf(element: Element): Look {
   return {
     sky: get('sky'),
     water: get('water'),
-    deep: get('deep'),
     ground: get('ground'),
     doubt: get('doubt'),
     edge: get('edge'),
@@ -54,6 +52,7 @@ export interface Painting {
   warned: readonly Warned[]
   labels: ReadonlyMap<string, Placed>
   grid: { x0: number; step: number }
+  sheets: Sheets
 }
 
 const FONT = 'system-ui, sans-serif'
@@ -94,18 +93,18 @@ export function labelsFor(
   span: Span,
   frame: Frame,
   before: ReadonlyMap<string, Placed>,
+  warned: readonly Warned[],
 ): Map<string, Placed> {
   const short = isShort(lines, frame)
   const sx = pxAlong(span, frame)
   const sz = pxDeep(span, frame)
   const tags: Tag[] = lines.map((line) => {
     const [one, two] = labelRows(line, short)
-    const w = Math.max(widthOf(c, one, BIG), two ? widthOf(c, two, SMALL) : 0) + 12
     return {
       key: line.rod,
       x: (line.x - span.left) * sx,
       y: frame.sky + line.z * sz,
-      w: Math.ceil(w),
+      w: labelWidth(c, one, two),
       h: short ? LABEL_H_SHORT : LABEL_H,
     }
   })
@@ -115,11 +114,122 @@ export function labelsFor(
     top: frame.sky + 2,
     bottom: frame.height - frame.foot - 2,
   }
-  return new Map(place(tags, area, before).map((p) => [p.key, p]))
+  const X = (m: number) => (m - span.left) * sx
+  const Z = (m: number) => frame.sky + m * sz
+  const touches = warned.flatMap((w) => {
+    const line = lines.find((l) => l.rod === w.rod)
+    const at = line && touchPoint(line, w.seconds, X, Z)
+    return at ? [{ left: at[0] - 13, right: at[0] + 13, top: at[1] - 13, bottom: at[1] + 13 }] : []
+  })
+  return new Map(place(tags, area, before, touches).map((p) => [p.key, p]))
 }
 
 function isShort(lines: Drawn[], frame: Frame): boolean {
   return lines.length * (LABEL_H + 4) > frame.height - frame.sky - frame.foot
+}
+
+// What only changes with what is in view, and what only changes with the picture, is drawn once and
+// laid down again in each frame: text costs more than all the rest.
+export interface Sheets {
+  back: HTMLCanvasElement
+  depths: HTMLCanvasElement
+  labels: Map<string, HTMLCanvasElement>
+}
+
+const DEPTHS_W = 64
+
+function sheet(width: number, height: number, sharp: number): HTMLCanvasElement {
+  const made = document.createElement('canvas')
+  made.width = Math.max(1, Math.round(width * sharp))
+  made.height = Math.max(1, Math.round(height * sharp))
+  return made
+}
+
+function pen(of: HTMLCanvasElement, sharp: number, alpha: boolean): CanvasRenderingContext2D {
+  const c = of.getContext('2d', { alpha })
+  if (!c) throw new Error('this browser draws no canvas')
+  c.setTransform(sharp, 0, 0, sharp, 0, 0)
+  return c
+}
+
+export function sheets(frame: Frame, sharp: number): Sheets {
+  return {
+    back: sheet(frame.width, frame.height, sharp),
+    depths: sheet(DEPTHS_W, frame.height, sharp),
+    labels: new Map(),
+  }
+}
+
+// Draw sky, water and axes anew.
+export function drawBack(on: Sheets, span: Span, frame: Frame, look: Look, sharp: number): void {
+  const floor = frame.height - frame.foot
+  const c = pen(on.back, sharp, false)
+  c.fillStyle = look.sky
+  c.fillRect(0, 0, frame.width, frame.sky)
+  c.fillStyle = look.water
+  c.fillRect(0, frame.sky, frame.width, floor - frame.sky)
+  const sz = pxDeep(span, frame)
+  const ticked = depthTicks(span, frame)
+  c.fillStyle = look.faint
+  for (const [, m] of ticked) c.fillRect(0, Math.round(frame.sky + m * sz), frame.width, 1)
+  along(c, span, frame, look, floor)
+  const d = pen(on.depths, sharp, true)
+  d.clearRect(0, 0, DEPTHS_W, frame.height)
+  d.font = AXIS
+  d.textBaseline = 'middle'
+  d.textAlign = 'right'
+  for (const [value, m] of ticked) {
+    const text = `${value} ${label('length')}`
+    const w = widthOf(d, text, AXIS) + 8
+    const y = Math.round(frame.sky + m * sz)
+    d.fillStyle = look.paper
+    d.fillRect(DEPTHS_W - w, y - 9, w, 18)
+    d.fillStyle = look.ink
+    d.fillText(text, DEPTHS_W - 4, y + 1)
+  }
+}
+
+// Draw the label of each lure anew.
+export function drawLabels(
+  on: Sheets,
+  lines: Drawn[],
+  frame: Frame,
+  look: Look,
+  sharp: number,
+): void {
+  const short = isShort(lines, frame)
+  const h = short ? LABEL_H_SHORT : LABEL_H
+  const drawn = new Map<string, HTMLCanvasElement>()
+  for (const line of lines) {
+    const [one, two] = labelRows(line, short)
+    const old = on.labels.get(line.rod)
+    const key = `${one}|${two}|${look.ink}|${sharp}`
+    if (old?.dataset.key === key) {
+      drawn.set(line.rod, old)
+      continue
+    }
+    const scratch = document.createElement('canvas').getContext('2d')
+    const w = scratch ? labelWidth(scratch, one, two) : 100
+    const made = sheet(w, h, sharp)
+    made.dataset.key = key
+    const c = pen(made, sharp, false)
+    c.fillStyle = look.paper
+    c.fillRect(0, 0, w, h)
+    c.strokeStyle = toneOf(look, line.rod)
+    c.lineWidth = 2
+    c.strokeRect(1, 1, w - 2, h - 2)
+    c.fillStyle = look.ink
+    c.font = BIG
+    c.fillText(one, 6, 16)
+    c.font = SMALL
+    if (two) c.fillText(two, 6, 32)
+    drawn.set(line.rod, made)
+  }
+  on.labels = drawn
+}
+
+function labelWidth(c: CanvasRenderingContext2D, one: string, two: string): number {
+  return Math.ceil(Math.max(widthOf(c, one, BIG), two ? widthOf(c, two, SMALL) : 0) + 12)
 }
 
 export function paint(c: CanvasRenderingContext2D, p: Painting): void {
@@ -130,41 +240,30 @@ export function paint(c: CanvasRenderingContext2D, p: Painting): void {
   const Z = (m: number) => frame.sky + m * sz
   const floor = frame.height - frame.foot
 
-  c.fillStyle = look.sky
-  c.fillRect(0, 0, frame.width, frame.sky)
-  c.fillStyle = look.water
-  c.fillRect(0, frame.sky, frame.width, floor - frame.sky)
-
-  depthLines(c, p, Z)
-  bottom(c, p, Z, floor)
-  c.fillStyle = look.ink
-  c.fillRect(0, frame.sky - 1, frame.width, 2)
-
+  c.drawImage(p.sheets.back, 0, 0, frame.width, frame.height)
   c.save()
   c.beginPath()
   c.rect(0, 0, frame.width, floor)
   c.clip()
+  bottom(c, p, Z, floor)
+  c.fillStyle = look.ink
+  c.fillRect(0, frame.sky - 1, frame.width, 2)
   for (const line of p.scene.lines) ahead(c, p, line, X, Z)
   for (const line of p.scene.lines) rope(c, p, line, X, Z)
   boat(c, p, X(0))
   for (const line of p.scene.lines) lure(c, p, line, X, Z)
   c.restore()
   names(c, p, X, Z)
-  axes(c, p, X, Z, floor)
+  c.drawImage(p.sheets.depths, frame.width - DEPTHS_W, 0, DEPTHS_W, frame.height)
 }
 
 function toneOf(look: Look, rod: string): string {
   return look.rods[markOf(rod).tone - 1] ?? look.ink
 }
 
-function depthLines(c: CanvasRenderingContext2D, p: Painting, Z: (m: number) => number): void {
-  c.fillStyle = p.look.faint
-  for (const [, m] of depthTicks(p)) c.fillRect(0, Math.round(Z(m)), p.frame.width, 1)
-}
-
-function depthTicks(p: Painting): [number, number][] {
-  const deepest = convert(p.span.deep, 'length')
-  const most = Math.max(2, Math.min(6, Math.floor((p.frame.height - p.frame.sky) / 52)))
+function depthTicks(span: Span, frame: Frame): [number, number][] {
+  const deepest = convert(span.deep, 'length')
+  const most = Math.max(2, Math.min(6, Math.floor((frame.height - frame.sky) / 52)))
   return ticks(0, deepest * 0.985, most)
     .filter((v) => v > 0)
     .map((v) => [v, toSi(v, 'length')])
@@ -184,8 +283,12 @@ function bottom(
   const n = z.length
   let i = 0
   while (i < n) {
+    const blind = i
     while (i < n && Number.isNaN(z[i])) i++
     const first = i
+    if (first > blind) {
+      unknown(c, p, blind ? px(blind - 1) : 0, first < n ? px(first) : frame.width, floor)
+    }
     while (i < n && !Number.isNaN(z[i])) i++
     if (i - first < 2) continue
     const last = i - 1
@@ -200,30 +303,60 @@ function bottom(
     }
     run((k) => Math.max(0, (z[k] ?? 0) - (band[k] ?? 0)), look.doubt)
     run((k) => (z[k] ?? 0) + (band[k] ?? 0), look.ground)
-    const trail = (lift: number) => {
-      c.beginPath()
-      for (let k = first; k <= last; k++) {
-        const y = Z((z[k] ?? 0) - lift)
-        if (k === first) c.moveTo(px(k), y)
-        else c.lineTo(px(k), y)
-      }
-      c.stroke()
-    }
-    c.save()
-    c.beginPath()
-    c.rect(0, frame.sky, frame.width, floor - frame.sky)
-    c.clip()
     c.strokeStyle = look.edge
     c.lineWidth = 2.5
-    trail(0)
-    if (p.keepClear > 0) {
-      c.lineWidth = 1.25
-      c.setLineDash([2, 5])
-      trail(p.keepClear)
-      c.setLineDash([])
+    c.beginPath()
+    for (let k = first; k <= last; k++) {
+      const y = Z(z[k] ?? 0)
+      if (k === first) c.moveTo(px(k), y)
+      else c.lineTo(px(k), y)
     }
-    c.restore()
+    c.stroke()
+    // Dots, not dashes: dashing a long line costs more than all else in the picture.
+    if (p.keepClear > 0) {
+      c.fillStyle = look.edge
+      for (let k = first; k <= last; k++) {
+        c.fillRect(px(k) - 1, Z((z[k] ?? 0) - p.keepClear) - 1, 2, 2)
+      }
+    }
   }
+}
+
+// Where the bottom isn't known: slanting strokes along the foot, and words where there is room.
+function unknown(
+  c: CanvasRenderingContext2D,
+  p: Painting,
+  left: number,
+  right: number,
+  floor: number,
+): void {
+  const high = Math.min(34, (floor - p.frame.sky) * 0.25)
+  c.save()
+  c.beginPath()
+  c.rect(left, floor - high, right - left, high)
+  c.clip()
+  c.strokeStyle = p.look.faint
+  c.lineWidth = 3
+  c.beginPath()
+  const first = Math.floor((left - high) / 14) * 14
+  for (let x = first; x < right; x += 14) {
+    c.moveTo(x, floor)
+    c.lineTo(x + high, floor - high)
+  }
+  c.stroke()
+  c.restore()
+  const said = 'bottom not known'
+  const w = widthOf(c, said, AXIS)
+  const from = Math.max(0, left)
+  const to = Math.min(p.frame.width, right)
+  if (to - from < w + 12) return
+  c.font = AXIS
+  c.textAlign = 'center'
+  c.textBaseline = 'middle'
+  c.fillStyle = p.look.water
+  c.fillRect((from + to) / 2 - w / 2 - 4, floor - high / 2 - 9, w + 8, 18)
+  c.fillStyle = p.look.ink
+  c.fillText(said, (from + to) / 2, floor - high / 2 + 1)
 }
 
 function ahead(
@@ -235,26 +368,42 @@ function ahead(
 ): void {
   if (!line.ahead) return
   const warned = p.warned.find((w) => w.rod === line.rod)
-  c.strokeStyle = warned ? p.look.warn : toneOf(p.look, line.rod)
-  c.lineWidth = warned ? 3 : 1.5
-  c.globalAlpha = warned ? 1 : 0.65
-  c.setLineDash(warned ? [8, 5] : [3, 5])
   const n = line.aheadX.length
-  c.beginPath()
-  c.moveTo(X(line.x), Z(line.z))
-  for (let i = 1; i < n; i++) c.lineTo(X(line.aheadX[i] ?? 0), Z(line.aheadZ[i] ?? 0))
-  c.stroke()
-  c.setLineDash([])
-  c.globalAlpha = 1
+  if (warned) {
+    c.strokeStyle = p.look.warn
+    c.lineWidth = 2.5
+    c.beginPath()
+    c.moveTo(X(line.x), Z(line.z))
+    for (let i = 1; i < n; i++) c.lineTo(X(line.aheadX[i] ?? 0), Z(line.aheadZ[i] ?? 0))
+    c.stroke()
+  }
+  // A dot for every so many seconds.
+  const r = warned ? 3 : 1.5
+  c.fillStyle = warned ? p.look.warn : toneOf(p.look, line.rod)
+  for (let i = 1; i < n; i++) {
+    c.fillRect(X(line.aheadX[i] ?? 0) - r, Z(line.aheadZ[i] ?? 0) - r, 2 * r, 2 * r)
+  }
+  const at = warned && touchPoint(line, warned.seconds, X, Z)
+  if (warned && at) touchMark(c, p.look, at[0], at[1], warned.sure)
+}
+
+function touchPoint(
+  line: Drawn,
+  seconds: number,
+  X: (m: number) => number,
+  Z: (m: number) => number,
+): [number, number] | null {
   const times = line.now.ahead?.time_s
   const whole = times?.[times.length - 1] ?? 0
-  if (!warned || !(whole > 0)) return
-  const at = Math.min(1, Math.max(0, warned.seconds / whole)) * (n - 1)
+  if (!line.ahead || !(whole > 0)) return null
+  const n = line.aheadX.length
+  const at = Math.min(1, Math.max(0, seconds / whole)) * (n - 1)
   const k = Math.min(n - 2, Math.floor(at))
   const s = at - k
-  const x = X((line.aheadX[k] ?? 0) * (1 - s) + (line.aheadX[k + 1] ?? 0) * s)
-  const y = Z((line.aheadZ[k] ?? 0) * (1 - s) + (line.aheadZ[k + 1] ?? 0) * s)
-  touchMark(c, p.look, x, y, warned.sure)
+  return [
+    X((line.aheadX[k] ?? 0) * (1 - s) + (line.aheadX[k + 1] ?? 0) * s),
+    Z((line.aheadZ[k] ?? 0) * (1 - s) + (line.aheadZ[k + 1] ?? 0) * s),
+  ]
 }
 
 // Where it will touch: a crossed ring, filled where it surely does.
@@ -340,18 +489,30 @@ function lure(
   }
   bar(5, look.paper)
   bar(2.5, tone)
-  if (line.wanted !== null) wanted(c, p, x, Z(line.wanted), tone)
+  if (line.wanted !== null) wanted(c, p, x, Z(line.wanted), Z(line.z), tone)
   mark(c, look, markOf(line.rod).shape, x, Z(line.z), tone)
 }
 
-// Where the crew wants it: two short strokes with the lure's place between them.
+// Where the crew wants it: two short strokes with the lure's place between them,
 function wanted(
   c: CanvasRenderingContext2D,
   p: Painting,
   x: number,
   y: number,
+  from: number,
   tone: string,
 ): void {
+  // and a dotted way to it.
+  if (Math.abs(y - from) > 16) {
+    c.strokeStyle = tone
+    c.lineWidth = 1.5
+    c.setLineDash([2, 3])
+    c.beginPath()
+    c.moveTo(x, from)
+    c.lineTo(x, y)
+    c.stroke()
+    c.setLineDash([])
+  }
   for (const [width, colour] of [[6, p.look.paper], [3, tone]] as const) {
     c.strokeStyle = colour
     c.lineWidth = width
@@ -391,22 +552,19 @@ function names(
   Z: (m: number) => number,
 ): void {
   const { look } = p
-  const short = isShort(p.scene.lines, p.frame)
-  const h = short ? LABEL_H_SHORT : LABEL_H
-  c.textBaseline = 'alphabetic'
-  c.textAlign = 'left'
+  const h = isShort(p.scene.lines, p.frame) ? LABEL_H_SHORT : LABEL_H
   for (const line of p.scene.lines) {
     const at = p.labels.get(line.rod)
-    if (!at) continue
-    const [one, two] = labelRows(line, short)
-    const w = Math.max(widthOf(c, one, BIG), two ? widthOf(c, two, SMALL) : 0) + 12
+    const drawn = p.sheets.labels.get(line.rod)
+    if (!at || !drawn) continue
+    const w = (drawn.width * h) / drawn.height
     const x = X(line.x)
     const y = Z(line.z)
-    const tone = toneOf(look, line.rod)
     // A thread from label to mark where it had to stand aside.
     const edge = x < at.left ? at.left : Math.min(x, at.left + w)
     const mid = at.top + h / 2
     if (Math.abs(mid - y) > 6 || Math.abs(edge - x) > 26) {
+      const tone = toneOf(look, line.rod)
       c.strokeStyle = tone
       c.lineWidth = 1.5
       c.beginPath()
@@ -415,63 +573,44 @@ function names(
       c.stroke()
       mark(c, look, markOf(line.rod).shape, x, y, tone)
     }
-    c.fillStyle = look.paper
-    c.fillRect(at.left, at.top, w, h)
-    c.strokeStyle = tone
-    c.lineWidth = 2
-    c.strokeRect(at.left + 1, at.top + 1, w - 2, h - 2)
-    c.fillStyle = look.ink
-    c.font = BIG
-    c.fillText(one, at.left + 6, at.top + 16)
-    if (two) {
-      c.font = SMALL
-      c.fillText(two, at.left + 6, at.top + 32)
-    }
+    c.drawImage(drawn, at.left, at.top, w, h)
   }
 }
 
-function axes(
+function along(
   c: CanvasRenderingContext2D,
-  p: Painting,
-  X: (m: number) => number,
-  Z: (m: number) => number,
+  span: Span,
+  frame: Frame,
+  look: Look,
   floor: number,
 ): void {
-  const { look, frame, span } = p
   const unit = label('length')
-  c.font = AXIS
-  c.textBaseline = 'middle'
-  c.textAlign = 'right'
-  for (const [value, m] of depthTicks(p)) {
-    const text = `${value} ${unit}`
-    const w = widthOf(c, text, AXIS) + 8
-    const y = Math.round(Z(m))
-    c.fillStyle = look.paper
-    c.fillRect(frame.width - w, y - 9, w, 18)
-    c.fillStyle = look.ink
-    c.fillText(text, frame.width - 4, y + 1)
-  }
+  const sx = pxAlong(span, frame)
   c.fillStyle = look.paper
   c.fillRect(0, floor, frame.width, frame.foot)
   c.fillStyle = look.ink
   c.fillRect(0, floor, frame.width, 1)
+  c.font = AXIS
+  c.textBaseline = 'middle'
   c.textAlign = 'center'
+  const narrow = frame.width < 600
   const low = convert(span.left, 'length')
   const high = convert(span.right, 'length')
-  const most = Math.max(2, Math.floor(frame.width / 110))
   let free = -Infinity
-  for (const value of ticks(low, high, most)) {
-    const x = X(toSi(value, 'length'))
-    const text = value === 0 ? 'boat' : `${Math.abs(value)} ${unit}${value < 0 ? ' behind' : ' ahead'}`
+  for (const value of ticks(low, high, Math.max(3, Math.floor(frame.width / 90)))) {
+    const x = (toSi(value, 'length') - span.left) * sx
+    // On a phone the depth axis has to do for the unit.
+    const far = narrow ? `${Math.abs(value)}` : `${Math.abs(value)} ${unit}`
+    const text = value === 0 ? 'boat' : `${far}${value < 0 ? ' behind' : ' ahead'}`
     const w = widthOf(c, text, AXIS)
-    if (x - w / 2 < 2 || x + w / 2 > frame.width - 2 || x - w / 2 < free) continue
-    free = x + w / 2 + 10
-    c.fillStyle = look.ink
     c.fillRect(Math.round(x), floor, 1, 6)
-    c.fillText(text, x, floor + frame.foot / 2 + 3)
+    const mid = Math.min(Math.max(x, w / 2 + 3), frame.width - w / 2 - 3)
+    if (Math.abs(mid - x) > w / 2 || mid - w / 2 < free) continue
+    free = mid + w / 2 + 8
+    c.fillText(text, mid, floor + frame.foot / 2 + 3)
   }
   const times = stretch(span, frame)
-  const said = `depth drawn ${times < 10 ? times.toFixed(1).replace('.0', '') : Math.round(times)}× too tall`
+  const shown = times < 10 ? times.toFixed(1).replace('.0', '') : String(Math.round(times))
   c.textAlign = 'left'
-  c.fillText(said, 6, 13)
+  c.fillText(`depth stretched ${shown}×`, 6, 13)
 }

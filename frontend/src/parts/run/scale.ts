@@ -15,13 +15,13 @@ export interface Frame {
 }
 
 // Steps that people count in, in whatever unit is shown.
-const STEPS = [1, 2, 2.5, 5, 10]
+const STEPS = [1, 2, 5, 10]
 
 export function niceStep(range: number, most: number): number {
   if (!(range > 0)) return 1
   const raw = range / Math.max(1, most)
   const power = 10 ** Math.floor(Math.log10(raw))
-  for (const step of STEPS) if (step * power >= raw * 0.999) return step * power
+  for (const step of STEPS) if (step * power >= raw * 0.75) return step * power
   return 10 * power
 }
 

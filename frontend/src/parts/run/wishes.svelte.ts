@@ -7,6 +7,7 @@ import type { Wishes as Kept } from './types'
 type Draft = Omit<Partial<Kept>, 'depth_m'> & { depth_m?: Record<string, number | null> }
 
 const PAUSE_MS = 500 // stepping on is one wish, not ten
+const AGAIN_MS = 5000
 
 class Wishes {
   /** As the boat has it, with what waits to be sent put in; null until known. */
@@ -83,6 +84,8 @@ class Wishes {
         return
       }
       this.state = 'waiting'
+      clearTimeout(this.#timer)
+      this.#timer = setTimeout(() => void this.#flush(), AGAIN_MS)
     }
   }
 }

@@ -11,6 +11,14 @@ export function toward(degrees: number): string {
   return POINTS[((Math.round(degrees / 45) % 8) + 8) % 8] ?? 'north'
 }
 
+const SHORT = [
+  'N', 'NNE', 'NE', 'ENE', 'E', 'ESE', 'SE', 'SSE', 'S', 'SSW', 'SW', 'WSW', 'W', 'WNW', 'NW', 'NNW',
+] as const
+
+export function abbreviated(degrees: number): string {
+  return SHORT[((Math.round(degrees / 22.5) % 16) + 16) % 16] ?? 'N'
+}
+
 export function capital(text: string): string {
   return text.charAt(0).toUpperCase() + text.slice(1)
 }
@@ -77,7 +85,7 @@ export function deed(change: Change, speedNow: number | null): string {
 export function when(change: Change, elapsed: number): string {
   if (change.latest_s === null || change.latest_s === undefined) return 'now'
   const left = Math.round(change.latest_s - elapsed)
-  return left <= 5 ? 'now' : `within ${left} s`
+  return left <= 5 ? 'now' : `within ${left}\u00a0s`
 }
 
 export interface Warning {
@@ -100,7 +108,7 @@ export function warning(
   const seconds = Math.max(0, Math.round(notice.seconds - elapsed))
   const sure = notice.sure === 'will touch'
   const name = notice.rod.toUpperCase()
-  const head = seconds > 0 ? `${name} ${notice.sure} bottom in` : `${name} ${sure ? 'touches' : 'may touch'} now`
+  const head = seconds > 0 ? `${name} ${notice.sure} in` : `${name} ${sure ? 'touches' : 'may touch'} now`
   const speed = run.boat.speed_m_s ?? null
   const acts = (notice.do ?? [])
     .filter((c) => c.kind !== 'none')
@@ -141,7 +149,7 @@ export interface Trouble {
 }
 
 // Seconds without a picture after which it is no longer called live.
-export const LOST_AFTER = 2.5
+export const LOST_AFTER = 2.3
 
 export function trouble(run: Run | null, silent: number): Trouble | null {
   if (run === null) {

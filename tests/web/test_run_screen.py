@@ -1,0 +1,380 @@
+"""The run: what the crew sees on a phone and a desk, over a made-up feed; then over the real one."""
+
+from __future__ import annotations
+
+import re
+import socket
+import threading
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+import uvicorn
+from playwright.sync_api import Page, expect
+from tests.web.fake_run import Feed, fake_app, in_state, picture
+from tests.web.looking import DESK, PHONE, Watch, serious, watch_of
+
+from towscope.units import SYSTEMS, parse
+
+SIZES = ("phone", "desk")
+
+
+@pytest.fixture
+def feed() -> Feed:
+    """What the made-up boat sends."""
+    return Feed()
+
+
+@pytest.fixture
+def boat(feed: Feed, pages: Path) -> Iterator[str]:
+    """Serve the pages over that feed; give the address."""
+    with socket.socket() as found:
+        found.bind(("127.0.0.1", 0))
+        port = int(found.getsockname()[1])
+    config = uvicorn.Config(
+        fake_app(feed, pages), port=port, log_level="warning", timeout_graceful_shutdown=1
+    )
+    server = uvicorn.Server(config)
+    thread = threading.Thread(target=server.run, daemon=True)
+    thread.start()
+    while not server.started:
+        time.sleep(0.02)
+    yield f"http://127.0.0.1:{port}"
+    feed.stop = True
+    server.should_exit = True
+    thread.join(5)
+
+
+@pytest.fixture(params=SIZES)
+def page(request: pytest.FixtureRequest) -> Page:
+    """A phone, then a desk."""
+    got: Page = request.getfixturevalue(request.param)
+    return got
+
+
+def keep(page: Page, **choices: str) -> None:
+    """Make choices before the page is opened."""
+    for key, value in choices.items():
+        page.add_init_script(f"localStorage.setItem('towscope.{key}', '{value}')")
+
+
+def text_of(page: Page, rod: str, part: str) -> str:
+    """Give what a part of a rod's card says, in one line."""
+    got = page.locator(f'article[data-rod="{rod}"] [data-part="{part}"]').inner_text()
+    return re.sub(r"\s+", " ", got).strip()
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+def test_cards_show_the_feeds_figures(page: Page, boat: str, feed: Feed, units: str) -> None:
+    feed.still = made = picture(20.0)
+    keep(page, units=units)
+    page.goto(boat)
+    expect(page.locator("article[data-rod]")).to_have_count(len(made.lines))
+    shown = SYSTEMS[units]
+    for line in made.lines:
+        card = page.locator(f'article[data-rod="{line.rod}"]')
+        expect(card).to_contain_text(shown.label("length"))
+        assert text_of(page, line.rod, "depth") == shown.show(line.depth_m, "length").split()[0]
+        assert line.clearance_m is not None
+        clear = shown.show(line.clearance_m, "length").split()[0]
+        assert text_of(page, line.rod, "clearance") == clear
+        out = text_of(page, line.rod, "out")
+        assert out.startswith(shown.show(line.let_out_m, "length"))
+        if line.colors_out is not None:
+            assert out.endswith(f"{line.colors_out:.1f}".removesuffix(".0") + " colours")
+        assert text_of(page, line.rod, "pull") == shown.show(line.tension_n, "force")
+        change = text_of(page, line.rod, "change")
+        if line.change is None:
+            assert change.startswith("No depth wanted")
+        elif line.change.kind == "none":
+            assert change == "Nothing to change"
+        else:
+            verb = "Reel in" if line.change.kind == "reel" else "Let out"
+            assert line.change.by_m is not None
+            assert line.change.let_out_m is not None
+            by = shown.show(abs(line.change.by_m), "length")
+            then = shown.show(line.change.let_out_m, "length")
+            assert change == f"{verb} {by} to {then} out"
+    assert "sinking" in text_of(page, "starboard", "way")
+    assert text_of(page, "starboard board", "way") == "settled"
+    top = page.locator('[data-part="top"]')
+    assert made.boat.speed_m_s is not None
+    assert made.boat.depth_m is not None
+    expect(top).to_contain_text(shown.show(made.boat.speed_m_s, "speed").replace(" ", "\u00a0"))
+    expect(top).to_contain_text("through water")
+    expect(top).to_contain_text("062°")
+    expect(top).to_contain_text(shown.show(made.boat.depth_m, "length").replace(" ", "\u00a0"))
+    expect(top).to_contain_text("sounder")
+    expect(page.get_by_text("Keep a lookout at all times. This picture steers nothing.")).to_be_visible()
+    expect(page.locator('[data-part="told"] li')).to_have_count(len(made.lines))
+
+
+def test_a_coming_touch_is_told_loudly_and_can_be_silenced(
+    page: Page, boat: str, feed: Feed
+) -> None:
+    feed.second = 205.0
+    keep(page, units="us")
+    page.goto(boat)
+    notice = page.locator('[data-part="notice"]')
+    expect(notice).to_contain_text("PORT BOARD will touch in")
+    expect(notice).to_contain_text("Reel in 15\u00a0ft")
+    expect(notice).to_contain_text("or speed up to 2.3\u00a0mph")
+    count = notice.locator(".count b")
+    before = int(count.inner_text())
+    page.wait_for_timeout(2600)
+    after = int(count.inner_text())
+    assert 1 <= before - after <= 6
+    spoken = page.locator('[data-part="spoken"]')
+    expect(spoken).to_have_attribute("aria-live", "assertive")
+    expect(spoken).to_contain_text("port board will touch bottom in")
+    # The card of that rod doesn't contradict it.
+    assert text_of(page, "port board", "change").startswith("Reel in 15 ft")
+    # Whatever else lies above the page, the notice lies above that, and can be pressed there.
+    page.evaluate("document.querySelector('.help').click()")
+    expect(page.get_by_role("dialog")).to_be_visible()
+    silence = notice.get_by_role("button", name="Silence for this touch")
+    box = silence.bounding_box()
+    assert box is not None
+    assert box["height"] >= 56
+    silence.click()
+    expect(silence).to_have_count(0)
+    expect(notice).to_contain_text("will touch in")  # told still, in one quiet row
+    page.wait_for_timeout(1500)
+    expect(notice.get_by_role("button", name="Silence for this touch")).to_have_count(0)
+    page.keyboard.press("Escape")
+    notice.get_by_role("button").click()
+    expect(notice.get_by_role("button", name="Silence for this touch")).to_be_visible()
+
+
+def test_too_late_is_said(phone: Page, boat: str, feed: Feed) -> None:
+    made = picture(240.0)
+    made.notices = [n.model_copy(update={"too_late": True, "do": []}) for n in made.notices[:1]]
+    feed.still = made
+    phone.goto(boat)
+    notice = phone.locator('[data-part="notice"]')
+    expect(notice).to_contain_text("Too late: no change found clears it now.")
+    expect(notice).not_to_contain_text("Reel in")
+
+
+def test_the_notice_is_on_every_screen(phone: Page, boat: str, feed: Feed) -> None:
+    feed.second = 205.0
+    watch_of(phone).allowed.append("404")  # nothing of that screen is behind this feed
+    phone.goto(f"{boat}/#rigs")
+    expect(phone.locator('[data-part="notice"]')).to_contain_text("will touch in")
+
+
+def test_a_lost_stream_never_looks_live(page: Page, boat: str, feed: Feed) -> None:
+    page.goto(boat)
+    run = page.locator('[data-part="run"]')
+    expect(run).to_have_attribute("data-old", "false")
+    came = feed.count
+    while feed.count == came:
+        page.wait_for_timeout(20)
+    feed.going = False  # just after a picture: the worst moment
+    expect(run).to_have_attribute("data-old", "true", timeout=3000)
+    told = page.locator('[data-part="trouble"]')
+    expect(told).to_contain_text(re.compile(r"No word for \d+ s"))
+    first = int(re.findall(r"\d+", told.inner_text())[0])
+    page.wait_for_timeout(2200)
+    assert int(re.findall(r"\d+", told.inner_text())[0]) > first
+    feed.going = True
+    expect(run).to_have_attribute("data-old", "false", timeout=8000)
+    expect(told).to_have_count(0)
+
+
+@pytest.mark.parametrize(
+    ("state", "words"),
+    [
+        ("no fix", "Nothing says where the boat is"),
+        ("stale", "The last fix is 25 s old"),
+        ("not towing", "Not at towing speed"),
+        ("no lines", "No line is out"),
+    ],
+)
+def test_each_state_is_told_with_what_to_do(
+    phone: Page, boat: str, feed: Feed, state: str, words: str
+) -> None:
+    feed.still = in_state(state)
+    phone.goto(boat)
+    told = phone.locator('[data-part="trouble"]')
+    expect(told).to_contain_text(words)
+    assert len(told.locator("p").nth(1).inner_text()) > 30
+    if state == "no lines":
+        expect(phone.get_by_role("link", name="Set a line")).to_be_visible()
+    if state == "not towing":
+        expect(phone.get_by_text("The rig was not named when it was set")).to_be_visible()
+    assert serious(phone) == []
+
+
+def test_wishes_go_to_the_boat(page: Page, boat: str, feed: Feed) -> None:
+    keep(page, units="us")
+    page.goto(boat)
+    page.get_by_role("button", name="Wanted 28 ft for port: change it").click()
+    sheet = page.get_by_role("dialog")
+    feed.wishes.depth_m["starboard"] = 7.0  # set on another phone meanwhile: it must stay
+    more = sheet.get_by_role("button", name="Depth wanted: more by 1 ft")
+    box = more.bounding_box()
+    assert box is not None
+    assert min(box["width"], box["height"]) >= 72
+    sheet.get_by_label("Depth wanted", exact=True).fill("29.4 ft")
+    sheet.get_by_label("Depth wanted", exact=True).press("Tab")
+    more.click()
+    more.click()
+    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Kept aboard")
+    sent = feed.sent[-1]
+    assert sent.depth_m["port"] == pytest.approx(parse("31 ft", "length"))
+    assert sent.depth_m["starboard"] == 7.0
+    sheet.get_by_role("button", name=re.compile("Keep off the bottom at least: more")).click()
+    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Kept aboard")
+    until = time.monotonic() + 4
+    while feed.sent[-1].keep_clear_m == 1.0 and time.monotonic() < until:
+        page.wait_for_timeout(50)
+    assert feed.sent[-1].keep_clear_m == pytest.approx(parse("4 ft", "length"))
+    sheet.get_by_role("button", name="Done").click()
+    expect(page.get_by_role("button", name="Wanted 31 ft for port: change it")).to_be_visible()
+
+
+def test_the_current_is_stated(phone: Page, boat: str, feed: Feed) -> None:
+    keep(phone, units="us")
+    phone.goto(boat)
+    phone.get_by_role("button", name="Clearance and current").click()
+    sheet = phone.get_by_role("dialog")
+    more = sheet.get_by_role("button", name=re.compile("Current.*: more by 0.1 mph"))
+    more.click()
+    more.click()
+    sheet.get_by_role("button", name="south-west").click()
+    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Kept aboard")
+    assert feed.sent[-1].current_m_s == pytest.approx(parse("0.2 mph", "speed"))
+    assert feed.sent[-1].current_to_deg == 225.0
+    assert serious(phone) == []
+
+
+def test_a_wish_waits_for_the_connection(phone: Page, boat: str, feed: Feed) -> None:
+    keep(phone, units="us")
+    watch_of(phone).allowed.append("ERR_")
+    phone.goto(boat)
+    phone.get_by_role("button", name="Set a depth for port board: change it").click()
+    sheet = phone.get_by_role("dialog")
+    more = sheet.get_by_role("button", name="Depth wanted: more by 1 ft")
+    expect(more).to_be_visible()
+    phone.route("**/api/run/wishes", lambda route: route.abort())
+    more.click()
+    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Not aboard yet")
+    assert feed.sent == []
+    phone.unroute("**/api/run/wishes")
+    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Kept aboard", timeout=9000)
+    assert "port board" in feed.sent[-1].depth_m
+
+
+@pytest.mark.parametrize("look", ["day", "night"])
+def test_the_picture_is_drawn_and_the_screen_is_sound(
+    page: Page, boat: str, feed: Feed, look: str
+) -> None:
+    feed.second = 60.0
+    keep(page, look=look)
+    page.goto(boat)
+    expect(page.locator("article[data-rod]")).to_have_count(4)
+    page.wait_for_timeout(300)
+    seen = page.evaluate(
+        """() => {
+          const c = document.querySelector('[data-part=run] canvas');
+          const { width, height } = c;
+          const d = c.getContext('2d').getImageData(0, 0, width, height).data;
+          const tally = {};
+          for (let i = 0; i < d.length; i += 4) {
+            const k = d[i] + ',' + d[i + 1] + ',' + d[i + 2];
+            tally[k] = (tally[k] || 0) + 1;
+          }
+          const style = getComputedStyle(c);
+          const of = (name) => {
+            const hex = style.getPropertyValue('--run-' + name).trim();
+            const rgb = [1, 3, 5].map((i) => parseInt(hex.slice(i, i + 2), 16)).join(',');
+            return (tally[rgb] || 0) / (width * height);
+          };
+          return { colours: Object.keys(tally).length,
+            share: Object.fromEntries(['water', 'ground', 'doubt', 'edge', 'sky',
+              'rod-1', 'rod-2', 'rod-3', 'rod-4'].map((n) => [n, of(n)])) };
+        }"""
+    )
+    share = seen["share"]
+    assert seen["colours"] > 50
+    assert share["water"] > 0.25
+    assert share["ground"] > 0.03
+    assert share["doubt"] > 0.005
+    assert share["edge"] > 0.001
+    for n in range(1, 5):
+        assert share[f"rod-{n}"] > 0.0005, f"rod {n} is not drawn"
+    assert serious(page) == []
+
+
+COUNT = """
+(() => {
+  window.__painted = 0;
+  let at = -1;
+  const real = CanvasRenderingContext2D.prototype.drawImage;
+  CanvasRenderingContext2D.prototype.drawImage = function (...a) {
+    const now = document.timeline.currentTime;
+    if (this.canvas.isConnected && now !== at) { at = now; window.__painted += 1; }
+    return real.apply(this, a);
+  };
+})()
+"""
+
+
+def painted(page: Page, seconds: float) -> int:
+    """Count the frames in which the picture is painted."""
+    before = page.evaluate("window.__painted")
+    page.wait_for_timeout(1000 * seconds)
+    return int(page.evaluate("window.__painted")) - int(before)
+
+
+def test_nothing_is_painted_where_nothing_moves(phone: Page, boat: str, feed: Feed) -> None:
+    phone.add_init_script(COUNT)
+    phone.goto(boat)
+    expect(phone.locator("article[data-rod]")).to_have_count(4)
+    phone.wait_for_timeout(1500)
+    assert painted(phone, 2.0) > 10  # it moves between the pictures
+    feed.going = False
+    expect(phone.locator('[data-part="run"]')).to_have_attribute("data-old", "true")
+    phone.wait_for_timeout(300)
+    assert painted(phone, 1.5) == 0
+
+
+def test_those_who_want_no_motion_get_one_picture_a_second(
+    device: Callable[[dict[str, Any]], tuple[Page, Watch]], boat: str
+) -> None:
+    page, _ = device({**DESK, "reduced_motion": "reduce"})
+    page.add_init_script(COUNT)
+    page.goto(boat)
+    expect(page.locator("article[data-rod]")).to_have_count(4)
+    page.wait_for_timeout(1000)
+    assert 1 <= painted(page, 3.0) <= 8
+
+
+def test_sound_is_off_until_it_is_wanted(
+    device: Callable[[dict[str, Any]], tuple[Page, Watch]], boat: str, feed: Feed
+) -> None:
+    page, _ = device(PHONE)
+    page.add_init_script(
+        "window.__tones = 0; const s = OscillatorNode.prototype.start;"
+        "OscillatorNode.prototype.start = function (...a)"
+        " { window.__tones += 1; return s.apply(this, a); };"
+        "window.__shook = 0; navigator.vibrate = () => { window.__shook += 1; return true; };"
+    )
+    feed.second = 205.0
+    page.goto(boat)
+    expect(page.locator('[data-part="notice"]')).to_be_visible()
+    page.wait_for_timeout(1000)
+    assert page.evaluate("window.__tones") == 0
+    page.locator('[data-part="notice"] button').click()  # silence, to get at the page
+    page.get_by_role("button", name="Sound before a touch").click()
+    first = page.evaluate("window.__tones")
+    assert first > 0  # so that the crew knows what it will hear
+    page.wait_for_timeout(1800)
+    assert page.evaluate("window.__tones") == first  # silenced
+    page.locator('[data-part="notice"] button').click()
+    page.wait_for_timeout(2500)
+    assert page.evaluate("window.__tones") > first
+    assert page.evaluate("window.__shook") > 0
