@@ -72,5 +72,5 @@ export function onRod(rod: Rod): string {
 
 /** A time of day as people write it here: "07:42". */
 export function clock(ms: number): string {
-  return new Date(ms).toLocaleTimeString([], { hour: '2-digit', minute: '2-digit' })
+  return new Date(ms).toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' })
 }
