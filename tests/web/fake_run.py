@@ -73,7 +73,10 @@ def _line(way: float, second: float, row: tuple[Any, ...], wishes: dict[str, flo
             Change(kind="none")
             if abs(by) < 0.6
             else Change(
-                kind="let out" if by > 0 else "reel", let_out_m=round(out + by, 2), by_m=by
+                kind="let out" if by > 0 else "reel",
+                let_out_m=round(out + by, 2),
+                by_m=by,
+                colors_out=None if rod == "starboard board" else (out + by - COLOUR) / COLOUR,
             )
         )
     times = [5.0 * i for i in range(25)]

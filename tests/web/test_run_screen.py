@@ -67,10 +67,10 @@ def text_of(page: Page, rod: str, part: str) -> str:
 
 
 @pytest.mark.parametrize("units", ["us", "metric"])
-def test_cards_show_the_feeds_figures(page: Page, boat: str, feed: Feed, units: str) -> None:
+def test_cards_show_the_feeds_figures(boat: str, page: Page, feed: Feed, units: str) -> None:
     feed.still = made = picture(20.0)
     keep(page, units=units)
-    page.goto(boat)
+    page.goto(f"{boat}/#run")
     expect(page.locator("article[data-rod]")).to_have_count(len(made.lines))
     shown = SYSTEMS[units]
     for line in made.lines:
@@ -96,7 +96,11 @@ def test_cards_show_the_feeds_figures(page: Page, boat: str, feed: Feed, units: 
             assert line.change.let_out_m is not None
             by = shown.show(abs(line.change.by_m), "length")
             then = shown.show(line.change.let_out_m, "length")
-            assert change == f"{verb} {by} to {then} out"
+            said = f"{verb} {by} to {then} out"
+            if line.colors_out is not None:
+                assert line.change.colors_out is not None
+                said += f" ({abs(line.change.colors_out - line.colors_out):.1f} colours)"
+            assert change == said
     assert "sinking" in text_of(page, "starboard", "way")
     assert text_of(page, "starboard board", "way") == "settled"
     top = page.locator('[data-part="top"]')
@@ -107,16 +111,18 @@ def test_cards_show_the_feeds_figures(page: Page, boat: str, feed: Feed, units: 
     expect(top).to_contain_text("062°")
     expect(top).to_contain_text(shown.show(made.boat.depth_m, "length").replace(" ", "\u00a0"))
     expect(top).to_contain_text("sounder")
-    expect(page.get_by_text("Keep a lookout at all times. This picture steers nothing.")).to_be_visible()
+    expect(
+        page.get_by_text("Keep a lookout at all times. This picture steers nothing.")
+    ).to_be_visible()
     expect(page.locator('[data-part="told"] li')).to_have_count(len(made.lines))
 
 
 def test_a_coming_touch_is_told_loudly_and_can_be_silenced(
-    page: Page, boat: str, feed: Feed
+    boat: str, page: Page, feed: Feed
 ) -> None:
     feed.second = 205.0
     keep(page, units="us")
-    page.goto(boat)
+    page.goto(f"{boat}/#run")
     notice = page.locator('[data-part="notice"]')
     expect(notice).to_contain_text("PORT BOARD will touch in")
     expect(notice).to_contain_text("Reel in 15\u00a0ft")
@@ -148,25 +154,25 @@ def test_a_coming_touch_is_told_loudly_and_can_be_silenced(
     expect(notice.get_by_role("button", name="Silence for this touch")).to_be_visible()
 
 
-def test_too_late_is_said(phone: Page, boat: str, feed: Feed) -> None:
+def test_too_late_is_said(boat: str, phone: Page, feed: Feed) -> None:
     made = picture(240.0)
     made.notices = [n.model_copy(update={"too_late": True, "do": []}) for n in made.notices[:1]]
     feed.still = made
-    phone.goto(boat)
+    phone.goto(f"{boat}/#run")
     notice = phone.locator('[data-part="notice"]')
     expect(notice).to_contain_text("Too late: no change found clears it now.")
     expect(notice).not_to_contain_text("Reel in")
 
 
-def test_the_notice_is_on_every_screen(phone: Page, boat: str, feed: Feed) -> None:
+def test_the_notice_is_on_every_screen(boat: str, phone: Page, feed: Feed) -> None:
     feed.second = 205.0
     watch_of(phone).allowed.append("404")  # nothing of that screen is behind this feed
     phone.goto(f"{boat}/#rigs")
     expect(phone.locator('[data-part="notice"]')).to_contain_text("will touch in")
 
 
-def test_a_lost_stream_never_looks_live(page: Page, boat: str, feed: Feed) -> None:
-    page.goto(boat)
+def test_a_lost_stream_never_looks_live(boat: str, page: Page, feed: Feed) -> None:
+    page.goto(f"{boat}/#run")
     run = page.locator('[data-part="run"]')
     expect(run).to_have_attribute("data-old", "false")
     came = feed.count
@@ -194,10 +200,10 @@ def test_a_lost_stream_never_looks_live(page: Page, boat: str, feed: Feed) -> No
     ],
 )
 def test_each_state_is_told_with_what_to_do(
-    phone: Page, boat: str, feed: Feed, state: str, words: str
+    boat: str, phone: Page, feed: Feed, state: str, words: str
 ) -> None:
     feed.still = in_state(state)
-    phone.goto(boat)
+    phone.goto(f"{boat}/#run")
     told = phone.locator('[data-part="trouble"]')
     expect(told).to_contain_text(words)
     assert len(told.locator("p").nth(1).inner_text()) > 30
@@ -208,9 +214,9 @@ def test_each_state_is_told_with_what_to_do(
     assert serious(phone) == []
 
 
-def test_wishes_go_to_the_boat(page: Page, boat: str, feed: Feed) -> None:
+def test_wishes_go_to_the_boat(boat: str, page: Page, feed: Feed) -> None:
     keep(page, units="us")
-    page.goto(boat)
+    page.goto(f"{boat}/#run")
     page.get_by_role("button", name="Wanted 28 ft for port: change it").click()
     sheet = page.get_by_role("dialog")
     feed.wishes.depth_m["starboard"] = 7.0  # set on another phone meanwhile: it must stay
@@ -236,9 +242,9 @@ def test_wishes_go_to_the_boat(page: Page, boat: str, feed: Feed) -> None:
     expect(page.get_by_role("button", name="Wanted 31 ft for port: change it")).to_be_visible()
 
 
-def test_the_current_is_stated(phone: Page, boat: str, feed: Feed) -> None:
+def test_the_current_is_stated(boat: str, phone: Page, feed: Feed) -> None:
     keep(phone, units="us")
-    phone.goto(boat)
+    phone.goto(f"{boat}/#run")
     phone.get_by_role("button", name="Clearance and current").click()
     sheet = phone.get_by_role("dialog")
     more = sheet.get_by_role("button", name=re.compile("Current.*: more by 0.1 mph"))
@@ -251,10 +257,10 @@ def test_the_current_is_stated(phone: Page, boat: str, feed: Feed) -> None:
     assert serious(phone) == []
 
 
-def test_a_wish_waits_for_the_connection(phone: Page, boat: str, feed: Feed) -> None:
+def test_a_wish_waits_for_the_connection(boat: str, phone: Page, feed: Feed) -> None:
     keep(phone, units="us")
     watch_of(phone).allowed.append("ERR_")
-    phone.goto(boat)
+    phone.goto(f"{boat}/#run")
     phone.get_by_role("button", name="Set a depth for port board: change it").click()
     sheet = phone.get_by_role("dialog")
     more = sheet.get_by_role("button", name="Depth wanted: more by 1 ft")
@@ -270,11 +276,11 @@ def test_a_wish_waits_for_the_connection(phone: Page, boat: str, feed: Feed) -> 
 
 @pytest.mark.parametrize("look", ["day", "night"])
 def test_the_picture_is_drawn_and_the_screen_is_sound(
-    page: Page, boat: str, feed: Feed, look: str
+    boat: str, page: Page, feed: Feed, look: str
 ) -> None:
     feed.second = 60.0
     keep(page, look=look)
-    page.goto(boat)
+    page.goto(f"{boat}/#run")
     expect(page.locator("article[data-rod]")).to_have_count(4)
     page.wait_for_timeout(300)
     seen = page.evaluate(
@@ -330,9 +336,9 @@ def painted(page: Page, seconds: float) -> int:
     return int(page.evaluate("window.__painted")) - int(before)
 
 
-def test_nothing_is_painted_where_nothing_moves(phone: Page, boat: str, feed: Feed) -> None:
+def test_nothing_is_painted_where_nothing_moves(boat: str, phone: Page, feed: Feed) -> None:
     phone.add_init_script(COUNT)
-    phone.goto(boat)
+    phone.goto(f"{boat}/#run")
     expect(phone.locator("article[data-rod]")).to_have_count(4)
     phone.wait_for_timeout(1500)
     assert painted(phone, 2.0) > 10  # it moves between the pictures
@@ -347,7 +353,7 @@ def test_those_who_want_no_motion_get_one_picture_a_second(
 ) -> None:
     page, _ = device({**DESK, "reduced_motion": "reduce"})
     page.add_init_script(COUNT)
-    page.goto(boat)
+    page.goto(f"{boat}/#run")
     expect(page.locator("article[data-rod]")).to_have_count(4)
     page.wait_for_timeout(1000)
     assert 1 <= painted(page, 3.0) <= 8
@@ -364,7 +370,7 @@ def test_sound_is_off_until_it_is_wanted(
         "window.__shook = 0; navigator.vibrate = () => { window.__shook += 1; return true; };"
     )
     feed.second = 205.0
-    page.goto(boat)
+    page.goto(f"{boat}/#run")
     expect(page.locator('[data-part="notice"]')).to_be_visible()
     page.wait_for_timeout(1000)
     assert page.evaluate("window.__tones") == 0

@@ -34,6 +34,7 @@ export interface Change {
   kind: 'reel' | 'let out' | 'speed' | 'turn' | 'none'
   let_out_m?: number | null
   by_m?: number | null
+  colors_out?: number | null
   speed_m_s?: number | null
   turn_deg?: number | null
   latest_s?: number | null
@@ -48,7 +49,6 @@ export interface LineNow {
   size_m?: number | null
   let_out_m: number
   colors_out?: number | null
-  color_length_m?: number | null
   side_m?: number
   along_m: number
   depth_m: number

@@ -35,11 +35,11 @@ function outThen(change: Change): string {
     : `to ${show(change.let_out_m, 'length')} out`
 }
 
+// What is to be changed in colours, for those who count them.
 function whole(change: Change, line: LineNow | undefined): string {
-  // Said in colours only where that is what the crew would count off: even tenths read as noise.
-  const each = line?.color_length_m
-  if (!each || !change.by_m || line.colors_out === null || line.colors_out === undefined) return ''
-  return colours(Math.abs(change.by_m) / each)
+  const now = line?.colors_out ?? null
+  const then = change.colors_out ?? null
+  return now === null || then === null ? '' : colours(Math.abs(then - now))
 }
 
 export interface Told {

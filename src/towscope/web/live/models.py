@@ -107,6 +107,8 @@ class Change(BaseModel):
         Line to have out then [m].
     by_m : float or None
         Line to let out (positive) or reel in (negative) [m].
+    colors_out : float or None
+        What `let_out_m` is in colours; None where the line is not colour-coded.
     speed_m_s : float or None
         Speed to come to [m/s].
     turn_deg : float or None
@@ -120,6 +122,7 @@ class Change(BaseModel):
     kind: Literal["reel", "let out", "speed", "turn", "none"]
     let_out_m: float | None = None
     by_m: float | None = None
+    colors_out: float | None = None
     speed_m_s: float | None = None
     turn_deg: float | None = None
     latest_s: float | None = None

@@ -9,11 +9,12 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
+from towscope.tackle.counting import count
 from towscope.towing.lookahead import Boat
 from towscope.web.live.advice import ONE_IN_TEN, Advice, chance_low
 from towscope.web.live.follower import Seen
 from towscope.web.live.ground import Ground
-from towscope.web.live.models import Ahead, Bottom, LineNow, Notice
+from towscope.web.live.models import Ahead, Bottom, Change, LineNow, Notice
 from towscope.web.live.rods import Out
 from towscope.web.live.way import Way
 
@@ -120,7 +121,11 @@ def line(
             for a, d in zip(along, shape[:, 2], strict=True)
         ],
         wanted_m=wanted,
-        change=(None if wanted is None else advice.change(out.tow, seen.let_out, towed_at, wanted)),
+        change=(
+            None
+            if wanted is None
+            else _in_colors(advice.change(out.tow, seen.let_out, towed_at, wanted), out)
+        ),
         lat=round(float(lat[0]), 7),
         lon=round(float(lon[0]), 7),
         ahead=Ahead(
@@ -139,6 +144,14 @@ def line(
         clearance, later.depth[0], seen.high_ahead, np.nan_to_num(sd_there), ONE_IN_TEN
     )
     return now, _touch(out.span.rod, since, clearance, chancy)
+
+
+def _in_colors(change: Change, out: Out) -> Change:
+    """Say in colours too what is to be out then, for those who count them."""
+    if out.colors is None or change.let_out_m is None:
+        return change
+    then = count(out.tow, change.let_out_m * out.tow.counter_factor).colors
+    return change.model_copy(update={"colors_out": None if then is None else round(then, 2)})
 
 
 def _touch(rod: str, since: Array, clearance: Array, chancy: Array) -> Notice | None:
