@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
+import socket
+import threading
+import time
 from collections.abc import AsyncIterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+import uvicorn
 from fastapi import FastAPI, Request
 from fastapi.responses import JSONResponse, StreamingResponse
 from fastapi.staticfiles import StaticFiles
@@ -15,13 +20,14 @@ from fastapi.testclient import TestClient
 from starlette.types import ASGIApp
 
 from towscope.errors import InputError, NoAnswer
-from towscope.web.gate import Settings, addresses, guard
+from towscope.web.gate import Settings, addresses, guard, wire
 from towscope.web.routes import pairing
 
 LAPTOP = "http://127.0.0.1:8642"
 BOAT = "192.168.4.1"
 PHONES = f"https://{BOAT}:8643"
 MARK = {"X-Towscope": "1"}
+SECRET = "the boat's own secret"
 
 
 def small_app(pages: Path | None = None) -> FastAPI:
@@ -92,3 +98,64 @@ def pair(app: FastAPI, client: TestClient, name: str = "Ada") -> Any:
     """Let a phone in."""
     code = app.state.gate.pairing.renew()
     return client.post("/pair", data={"code": code, "name": name}, headers={"Origin": PHONES})
+
+
+class Boat:
+    """A small app behind the gate, served."""
+
+    def __init__(
+        self, home: Path, monkeypatch: pytest.MonkeyPatch, *, lan: bool = True, https: bool = False
+    ) -> None:
+        pages = home / "pages"
+        (pages / "assets").mkdir(parents=True)
+        (pages / "index.html").write_text("<!doctype html><title>app</title>")
+        (pages / "assets" / "app-1234.js").write_text("1")
+        (home / "secret.txt").write_text(SECRET)
+        self.app: FastAPI
+        self.app, gate = gated(home, monkeypatch, lan=lan, pages=pages)
+        context = self.app.state.gate.certificate.context() if https else None
+        config = uvicorn.Config(
+            gate, interface="asgi3", http=wire.Wire, ws="none", log_config=None,
+            access_log=False, server_header=False, proxy_headers=False,
+            timeout_graceful_shutdown=1,
+            ssl_context_factory=(lambda *_: context) if context is not None else None,
+        )  # fmt: skip
+        self.server = uvicorn.Server(config)
+        self.socket = socket.create_server(("127.0.0.1", 0))
+        self.port: int = self.socket.getsockname()[1]
+        self.thread = threading.Thread(
+            target=self.server.run, kwargs={"sockets": [self.socket]}, daemon=True
+        )
+        self.thread.start()
+        while not self.server.started:
+            time.sleep(0.01)
+
+    def close(self) -> None:
+        self.app.state.gate.streams.end()
+        self.server.should_exit = True
+        self.thread.join(5.0)
+
+    def line(self) -> socket.socket:
+        return socket.create_connection(("127.0.0.1", self.port), timeout=10.0)
+
+    def say(self, text: str | bytes) -> bytes:
+        """Send bytes as they are and give all that comes back."""
+        with self.line() as line:
+            line.sendall(text if isinstance(text, bytes) else text.encode())
+            return heard(line)
+
+    def head(
+        self, target: str = "/api/hello", method: str = "GET", more: str = "", keep: bool = False
+    ) -> str:
+        more = more if keep else f"Connection: close\r\n{more}"
+        return f"{method} {target} HTTP/1.1\r\nHost: 127.0.0.1:{self.port}\r\n{more}\r\n"
+
+
+def heard(line: socket.socket, seconds: float = 0.5) -> bytes:
+    """Give what comes until it is quiet for a while or the line ends."""
+    line.settimeout(seconds)
+    got = b""
+    with contextlib.suppress(TimeoutError, ConnectionError):
+        while piece := line.recv(65_536):
+            got += piece
+    return got
