@@ -161,7 +161,15 @@ def _picture(text: str) -> str:
     out = io.BytesIO()
     # Dark on light whatever the look: cameras want it so. No style: drawn by attributes.
     segno.make(text, error="m", micro=False).save(
-        out, kind="svg", scale=6, border=4, xmldecl=False, svgns=True, dark="#000", light="#fff"
+        out,
+        kind="svg",
+        scale=6,
+        border=4,
+        xmldecl=False,
+        svgns=True,
+        omitsize=True,
+        dark="#000",
+        light="#fff",
     )
     drawn = out.getvalue().decode()
     told = "The address with the code, as a picture"
