@@ -79,8 +79,7 @@ export async function send(method: string, url: string, init: RequestInit = {}):
     throw new Unreached()
   }
   if (!response.ok) {
-    // the boat does not know this phone, or no longer does: the code is typed on a page of its own
-    if (response.status === 401) location.assign('/pair')
+    if (response.status === 401) pairing.lost()
     let told = ''
     try {
       const said: unknown = await response.json()
