@@ -12,7 +12,6 @@ from typing import Any, Final
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse
-from fastapi.staticfiles import StaticFiles
 from pydantic import BaseModel
 from starlette.exceptions import HTTPException
 
@@ -20,6 +19,7 @@ from towscope import __version__
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.web import routes
 from towscope.web.aboard import Aboard
+from towscope.web.pages_files import Pages
 
 PAGES: Final = Path(__file__).parent / "pages"  # what the front end is built into
 
@@ -81,7 +81,7 @@ def make_app(aboard: Aboard | None = None) -> FastAPI:
         if router := getattr(import_module(f"towscope.web.routes.{name}"), "router", None):
             app.include_router(router)
     if PAGES.is_dir():
-        app.mount("/", StaticFiles(directory=PAGES, html=True), name="pages")
+        app.mount("/", Pages(directory=PAGES, html=True), name="pages")
     return app
 
 
