@@ -12,6 +12,7 @@ import statistics
 import sys
 import threading
 import time
+from itertools import pairwise
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "web"))
@@ -84,7 +85,7 @@ def measure(seconds: float = 10.0, slow: float = 4.0) -> list[tuple[str, ...]]:
                 seen = page.evaluate("window.__seen")
                 lasted = time.monotonic() - begin
                 frames, cost = seen["frames"], seen["cost"]
-                gaps = [b - a for a, b in zip(frames, frames[1:], strict=False)]
+                gaps = [b - a for a, b in pairwise(frames)]
                 rows.append(
                     (
                         name if moving else f"{name}, feed lost",

@@ -16,7 +16,6 @@ from typing import Any
 
 from fastapi import FastAPI
 from fastapi.responses import StreamingResponse
-from fastapi.staticfiles import StaticFiles
 
 from towscope.web.live.models import (
     Ahead,
@@ -29,6 +28,7 @@ from towscope.web.live.models import (
     Unfollowed,
     Wishes,
 )
+from towscope.web.pages_files import Pages
 
 BEGIN = datetime(2026, 8, 14, 12, 20, tzinfo=UTC)
 SPEED = 0.894  # [m/s]
@@ -281,7 +281,7 @@ def fake_app(feed: Feed, pages: Path | None = None) -> FastAPI:
         import towscope.web.app
 
         pages = towscope.web.app.PAGES
-    app.mount("/", StaticFiles(directory=pages, html=True), name="pages")
+    app.mount("/", Pages(directory=pages, html=True), name="pages")
     return app
 
 

@@ -1,4 +1,4 @@
-"""The run: what the crew sees on a phone and a desk, over a made-up feed; then over the real one."""
+"""The run: what the crew sees on a phone and a desk, over a made-up feed, then a real one."""
 
 from __future__ import annotations
 

@@ -440,12 +440,15 @@ function rope(
   c.strokeStyle = toneOf(p.look, line.rod)
   c.lineWidth = 2
   c.beginPath()
-  for (let i = 0; i < line.lineX.length; i++) {
-    const x = X(line.lineX[i] ?? 0)
-    const y = Math.max(6, Z(line.lineZ[i] ?? 0))
-    if (i) c.lineTo(x, y)
-    else c.moveTo(x, y)
+  // Through the middles between points, bent toward the points: a line has no corners.
+  const n = line.lineX.length
+  const px = (i: number) => X(line.lineX[i] ?? 0)
+  const py = (i: number) => Math.max(6, Z(line.lineZ[i] ?? 0))
+  c.moveTo(px(0), py(0))
+  for (let i = 1; i < n - 1; i++) {
+    c.quadraticCurveTo(px(i), py(i), (px(i) + px(i + 1)) / 2, (py(i) + py(i + 1)) / 2)
   }
+  c.lineTo(px(n - 1), py(n - 1))
   c.stroke()
 }
 

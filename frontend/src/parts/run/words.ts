@@ -50,7 +50,7 @@ export interface Told {
 export function changeWords(line: LineNow): Told {
   const change = line.change
   if (line.wanted_m === null || line.wanted_m === undefined) {
-    return { head: 'No depth wanted', more: 'Tap below to set one.' }
+    return { head: 'No depth wanted', more: '' }
   }
   if (!change) return { head: 'Working it out', more: '' }
   const why = change.why ? capital(change.why.replace(/\.$/, '')) + '.' : ''
