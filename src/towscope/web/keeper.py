@@ -84,7 +84,9 @@ class _Keeper:
     def run(self) -> int:
         """Start it, and again, until told to end."""
         alive, mine = os.pipe() if _POSIX else (-1, -1)
-        before = {each: signal.signal(each, self._told_to_end) for each in _signals()}
+        # What is ignored stays so: `nohup` means that a closed terminal is to end nothing.
+        heeded = [each for each in _signals() if signal.getsignal(each) is not signal.SIG_IGN]
+        before = {each: signal.signal(each, self._told_to_end) for each in heeded}
         try:
             return self._watch(alive)
         finally:

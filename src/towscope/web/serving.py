@@ -140,6 +140,8 @@ async def _run(plan: Plan, app: ASGIApp, gate: Gate) -> int:
 
     for each in (signal.SIGINT, signal.SIGTERM):
         signal.signal(each, end)
+    if hasattr(signal, "SIGTTIN"):  # in the background there is no Enter; that is no reason to stop
+        signal.signal(signal.SIGTTIN, signal.SIG_IGN)
     if plan.alive >= 0:
         threading.Thread(target=_outlive, args=(plan.alive, end), daemon=True).start()
     served = _servers(plan, app, gate)
