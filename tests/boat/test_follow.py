@@ -162,6 +162,15 @@ def test_demo_hour_and_its_reasons(tow):
     assert way.depth[2150] > usual + 1.0 and way.depth[3200] < usual - 1.0
 
 
+def test_the_invented_hour_is_on_the_invented_lake():
+    """The lake's own true bottom is the reference: deep enough to troll all along."""
+    from towscope.lake.demo import PLACE, true_depth
+
+    fixes = demo_fixes()
+    depth = true_depth(*PLACE.to_metres(fixes.first, fixes.second))
+    assert float(depth.min()) > 10.0
+
+
 # -- the command -----------------------------------------------------------------------------------
 
 
