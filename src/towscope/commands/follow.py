@@ -28,6 +28,8 @@ if TYPE_CHECKING:
 
     from towscope.boat.follow import Followed
     from towscope.boat.track import Track
+    from towscope.lake.bed import Bed as LakeBed
+    from towscope.lake.under import Under
     from towscope.towing.moving import Bed
     from towscope.towing.tow import Tow
 
@@ -60,6 +62,9 @@ Tip = Annotated[
     ),
 ]
 Bottom = Annotated[str, typer.Option("--bottom", help='Depth of a level bottom: "40 ft".')]
+LakeName = Annotated[
+    str, typer.Option("--lake", metavar="NAME", help="The lake whose bottom it is, as kept.")
+]
 Keep = Annotated[
     str,
     typer.Option("--keep", help="Find the most line that keeps so much off that bottom all along."),
@@ -87,6 +92,7 @@ def follow(
     every: Every = "1s",
     tip: Tip = "",
     bottom: Bottom = "",
+    lake: LakeName = "",
     keep: Keep = "",
     output: OutFile = None,
     units: Units = "us",
@@ -106,9 +112,12 @@ def follow(
     if not SHORTEST_EVERY <= between <= LONGEST_EVERY:
         raise InputError(f'--every "{every}": expected {SHORTEST_EVERY:g} s to 10 min')
     mount = mount_of(tip) if tip else (0.0, 0.0)
-    bed = _bed(bottom)
-    if keep and bed is None:
-        raise InputError("--keep needs --bottom, the depth of the bottom")
+    if bottom and lake:
+        raise InputError("--bottom and --lake: expected one bottom, level or the lake's")
+    if keep and not (bottom or lake):
+        raise InputError("--keep needs --bottom, the depth of the bottom, or --lake")
+    level = depth_of(bottom, "--bottom") if bottom else None
+    kept = _kept(lake)  # a lake that is not there is said before a long track is read
     want = quantity(keep, "length", "--keep") if keep else 0.0
     _, tow = tow_for(rig, tackle, lure, water, untuned)
     if not _is_table(out):  # a wrong let-out is said before a long track is read
@@ -116,9 +125,15 @@ def follow(
     is_demo = track == "demo" and not Path(track).exists()
     boat = clean(demo_fixes() if is_demo else read_fixes(Path(track)), longest=LONGEST)
     line = _line_out(out, tow, boat)
+    below = None if kept is None else _under(lake, kept, boat)
+    bed = _bed(level, below)
     flow, said = current_over_ground(current, boat) if current else (None, ())
     with _progress() as told:
         way = ask(tow, boat, line, every=between, current=flow, bed=bed, mount=mount, progress=told)
+    under_lure = None
+    if below is not None:
+        way, under_lure, more = _over(below, way)
+        said = (*said, *more)
     name = "the invented hour" if is_demo else Path(track).name
     most = None
     if keep and bed is not None:
@@ -135,10 +150,12 @@ def follow(
         from towscope.sheets.answer import tuned_by
 
         answer["tuned"] = tuned_by(tow)
+        if under_lure is not None:
+            answer["lake"], answer["bottom_m"] = lake, under_lure
         if keep:
             answer["keep_m"], answer["let_out_to_keep_m"] = want, most
     if output is not None:
-        _write(output, rig, name, boat, way, answer, bed, shown)
+        _write(output, rig, name, boat, way, answer, level if below is None else under_lure, shown)
         if not as_json:
             typer.echo(f"wrote {output}")
     if as_json and answer is not None:
@@ -148,7 +165,8 @@ def follow(
         return
     from towscope.sheets.followed import summary
 
-    for text in summary(rig, name, boat, way, notes, shown, bottom_depth(bed), want, most):
+    over = lake if level is None else level
+    for text in summary(rig, name, boat, way, notes, shown, over or None, want, most):
         console().print(text)
 
 
@@ -156,16 +174,47 @@ def _is_table(out: str) -> bool:
     return out.lower().endswith(".csv")
 
 
-def _bed(bottom: str) -> Bed | None:
-    """Give the bottom; a lake's own bed comes in here, put into the track's metres."""
+def _bed(level: float | None, below: Under | None) -> Bed | None:
+    """Give the bottom as the engine takes it: level, or a lake's."""
     from towscope.boat.follow import flat_bed
 
-    return flat_bed(depth_of(bottom, "--bottom")) if bottom else None
+    if below is not None:
+        return below.bottom
+    return None if level is None else flat_bed(level)
 
 
-def bottom_depth(bed: Bed | None) -> float | None:
-    """Give the depth of a level bottom [m]."""
-    return None if bed is None else float(bed.depth[0, 0])
+def _kept(lake: str) -> LakeBed | None:
+    from towscope.lake.store import load
+
+    return load(lake) if lake else None
+
+
+def _under(lake: str, bed: LakeBed, boat: Track) -> Under:
+    from towscope.lake.under import under
+
+    return under(lake, bed, boat.globe, boat.x, boat.y)
+
+
+def _over(below: Under, way: Followed) -> tuple[Followed, npt.NDArray[np.float64], tuple[str, ...]]:
+    """Count the lake's own doubt in; give its depth under the lure, and what is to be said."""
+    from dataclasses import replace
+
+    import numpy as np
+
+    from towscope.boat.track import clock
+
+    x, y = way.lure[:, 0], way.lure[:, 1]
+    low = below.clearance_low(way.clearance, way.clearance_low, x, y)
+    depth = below.depth(x, y)[0]
+    unknown = float(np.isnan(way.clearance).sum()) * (
+        float(np.median(np.diff(way.time))) if len(way.time) > 1 else 0.0
+    )
+    said = (
+        (f"for {clock(unknown)} it ran where the bottom of {below.name} is not known",)
+        if unknown > 0.0
+        else ()
+    )
+    return replace(way, clearance_low=low), depth, said
 
 
 def _line_out(
@@ -278,7 +327,7 @@ def _write(
     track: Track,
     way: Followed,
     answer: dict[str, Any] | None,
-    bed: Bed | None,
+    bottom: float | npt.NDArray[np.float64] | None,
     shown: Any,
 ) -> None:
     from towscope.files import write_whole
@@ -297,5 +346,5 @@ def _write(
     else:
         from towscope.sheets.follow import picture
 
-        data = picture(rig, name, track, way, shown, ending[1:], bottom_depth(bed))
+        data = picture(rig, name, track, way, shown, ending[1:], bottom)
     write_whole(output, data)

@@ -36,7 +36,7 @@ def picture(
     way: Followed,
     system: System,
     kind: str = "png",
-    bottom: float | None = None,
+    bottom: float | Array | None = None,
 ) -> bytes:
     """Draw a followed track.
 
@@ -52,8 +52,9 @@ def picture(
         Units.
     kind : str
         "png", "svg" or "pdf".
-    bottom : float, optional
-        Depth of a level bottom [m].
+    bottom : float or (m,) array, optional
+        Depth of a level bottom, or of the lake under the lure at each moment, NaN where not
+        known [m].
 
     Returns
     -------
@@ -311,7 +312,7 @@ def _depth(
     counted: Array,
     deepest: int,
     system: System,
-    bottom: float | None,
+    bottom: float | Array | None,
 ) -> None:
     scale = system.convert(1.0, "length")
     minutes = _minutes(track, way)
@@ -334,7 +335,24 @@ def _depth(
         )
     top = float(np.nanmax(np.where(np.isfinite(counted), way.high, np.nan))) * scale
     least = float(np.nanmin(np.where(np.isfinite(counted), way.low, np.nan))) * scale
-    if bottom is not None:
+    if isinstance(bottom, np.ndarray):
+        for own in _thin(way):
+            axes.plot(minutes[own], bottom[own] * scale, color=WARN, lw=1.2)
+        known = np.flatnonzero(np.isfinite(bottom) & np.isfinite(counted))
+        if known.size:
+            last = int(known[-1])
+            axes.text(
+                float(minutes[last]),
+                float(bottom[last]) * scale,
+                "bottom under the lure ",
+                color=WARN,
+                va="bottom",
+                ha="right",
+                fontsize=8.5,
+                bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.8, "alpha": 0.75},
+            )
+            top = max(top, float(bottom[known].max()) * scale)
+    elif bottom is not None:
         axes.axhline(bottom * scale, color=WARN, lw=1.4, ls=(0, (6, 3)))
         axes.text(
             0.995,

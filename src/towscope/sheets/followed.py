@@ -29,7 +29,7 @@ def summary(
     way: Followed,
     notes: tuple[str, ...],
     system: System,
-    bottom: float | None = None,
+    bottom: float | str | None = None,
     want: float = 0.0,
     most: float | None = None,
 ) -> list[Text]:
@@ -47,8 +47,8 @@ def summary(
         Repairs and assumptions.
     system : System
         Units.
-    bottom : float, optional
-        Depth of a level bottom [m].
+    bottom : float or str, optional
+        Depth of a level bottom [m], or the name of the lake whose bottom it is.
     want : float
         Clearance that was asked to be kept [m]; 0 for none.
     most : float, optional
@@ -170,14 +170,23 @@ def _far(way: Followed, system: System) -> str:
 
 
 def _bottom(
-    track: Track, way: Followed, system: System, bottom: float, want: float, most: float | None
+    track: Track,
+    way: Followed,
+    system: System,
+    bottom: float | str,
+    want: float,
+    most: float | None,
 ) -> list[Text]:
     clear = np.where(way.trolling, way.clearance, np.nan)
     if np.isnan(clear).all():
         return []
     at = int(np.nanargmin(clear))
     what = "the lure" if way.by_lure[at] else "the line, below the lure,"
-    over = f"a level bottom at {system.show(bottom, 'length')}"
+    over = (
+        f"the bottom of {bottom}"
+        if isinstance(bottom, str)
+        else f"a level bottom at {system.show(bottom, 'length')}"
+    )
     least, low = float(clear[at]), float(np.nanmin(way.clearance_low))
     lines = [Text("")]
     if least <= 0.0:
