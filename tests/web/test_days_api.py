@@ -131,7 +131,19 @@ def test_no_such_day_and_nonsense_are_said_plainly(client: TestClient, own_home:
     none = client.get("/api/days/2020-01-01")
     assert none.status_code == 409
     assert "nothing was logged on 2020-01-01" in none.json()["error"]
-    for day in ("soon", "2026-13-40", "..%2f..%2fetc", "'; drop table entry", "9" * 400):
+    for day in ("0001-01-01", "9999-12-31"):
+        assert client.get("/api/plan", params={"day": day}).status_code == 422
+        assert client.get("/api/pattern", params={"day": day}).status_code == 422
+        assert client.get("/api/journal-file", params={"day": day}).status_code == 422
+    for day in (
+        "0001-01-01",
+        "9999-12-31",
+        "soon",
+        "2026-13-40",
+        "..%2f..%2fetc",
+        "'; drop table entry",
+        "9" * 400,
+    ):
         answer = client.get(f"/api/days/{day}")
         assert answer.status_code in (404, 422), day
         assert len(answer.json()["error"].splitlines()) == 1

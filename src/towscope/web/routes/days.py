@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Query, Response
 from pydantic import BaseModel
 
-from towscope.errors import NoAnswer
+from towscope.errors import InputError, NoAnswer, one_line
 from towscope.fish import weigh
 from towscope.journal.fished import present
 from towscope.journal.state import Journal
@@ -221,13 +221,21 @@ def day(day: str, here: Here) -> Day:
     )
 
 
+def day_of(text: str, today: date) -> date:
+    """Read a day, and refuse what no journal can hold."""
+    found = parse_day(text, today)
+    if not 1990 <= found.year <= 2100:
+        raise InputError(f'"{one_line(text, 40)}": expected a day between 1990 and 2100')
+    return found
+
+
 def _state(here: Aboard, day: str) -> tuple[str, Journal, float | None]:
     """Give a day's date and entries, and the present where its lines are still out."""
     now = present()[0]
     if day == "last":
         date_ = here.store.last_day() or now.date().isoformat()
     else:
-        date_ = parse_day(day, now.date()).isoformat()
+        date_ = day_of(day, now.date()).isoformat()
     state = here.store.day(date_)
     if not state.events:
         raise NoAnswer(f"nothing was logged on {date_}")

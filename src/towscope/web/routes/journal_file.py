@@ -17,10 +17,10 @@ from towscope.errors import InputError, one_line
 from towscope.journal import exchange
 from towscope.journal.fished import present
 from towscope.journal.store import device_name
-from towscope.journal.times import parse_day
 from towscope.web.aboard import Here
 from towscope.web.gate.limits import UPLOAD_BYTES
 from towscope.web.jobs import Job, Report
+from towscope.web.routes.days import day_of
 
 router = APIRouter(prefix="/api/journal-file", tags=["journal file"])
 
@@ -42,7 +42,7 @@ class Taken(BaseModel):
 def give(here: Here, day: Annotated[str, Query(max_length=20)] = "") -> StreamingResponse:
     """Give the journal, or one day of it, as JSON Lines: nothing left out, taken in anywhere."""
     now = present()[0]
-    on = parse_day(day, now.date()).isoformat() if day else None
+    on = day_of(day, now.date()).isoformat() if day else None
     name = f"journal-{on or now.date().isoformat()}.jsonl"
 
     def lines() -> Iterator[bytes]:

@@ -14,12 +14,12 @@ from pydantic import BaseModel, Field
 from towscope.errors import InputError, NoAnswer
 from towscope.files import home, write_whole
 from towscope.journal.fished import effort_of, live_now, present
-from towscope.journal.times import parse_day
 from towscope.pattern.answers import HALF_LIFE_DAYS, outlook_figures, pattern_figures, priors_of
 from towscope.units import SYSTEMS, System
 from towscope.web.aboard import Aboard, Here
 from towscope.web.jobs import Report
 from towscope.web.kept import Standing, kept_of, mark_of
+from towscope.web.routes.days import Units, day_of
 
 if TYPE_CHECKING:
     from towscope.pattern.cells import Grain
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
 router = APIRouter(prefix="/api", tags=["pattern"])
 
 Interval = tuple[float, float]
-Units = Literal["us", "metric"]
 State = Literal["fresh", "stale", "working", "failed", "stopped"]
 MOST_HOURS: Final = 48.0
 
@@ -248,7 +247,7 @@ def pattern(
 def _span(day: str, days: int) -> tuple[date | None, date | None]:
     today = present()[0].date()
     if day:
-        one = parse_day(day, today)
+        one = day_of(day, today)
         return one, one
     return (today - timedelta(days=days - 1) if days else None), None
 

@@ -12,12 +12,11 @@ from pydantic import BaseModel, Field
 from towscope.errors import InputError
 from towscope.journal.fished import present
 from towscope.journal.state import Weather, weather
-from towscope.journal.times import parse_day
 from towscope.lake import beaufort, column, store, sun
 from towscope.sheets.cautions import ON_THE_WATER
 from towscope.units import SYSTEMS
 from towscope.web.aboard import Aboard, Here
-from towscope.web.routes.days import Units
+from towscope.web.routes.days import Units, day_of
 
 router = APIRouter(prefix="/api/plan", tags=["plan"])
 
@@ -126,7 +125,7 @@ def plan(
 ) -> Plan:
     """Give the day ahead at a lake, at a place, or else where the boat is or last was."""
     now = present()[0]
-    on = parse_day(day, now.date())
+    on = day_of(day, now.date())
     place, at = _place(here, lake, lat, lon)
     found = sun.day(*at, on, now.tzinfo or UTC) if at is not None else None
     return Plan(
