@@ -346,7 +346,7 @@ def _depth(
                 float(bottom[last]) * scale,
                 "bottom under the lure ",
                 color=WARN,
-                va="bottom",
+                va="top",
                 ha="right",
                 fontsize=8.5,
                 bbox={"facecolor": PAPER, "edgecolor": "none", "pad": 0.8, "alpha": 0.75},
