@@ -6,7 +6,9 @@ import http.client
 import json
 import logging
 import os
+import pty
 import re
+import select
 import signal
 import socket
 import ssl
@@ -107,9 +109,11 @@ def test_what_cannot_be_served_is_said(
 
 
 def test_a_plan_is_handed_on_whole() -> None:
+    feeds = ("udp:10110", 'a"\n')
     plan = Plan(
-        1, True, 2, ("udp:10110", 'a"\n'), "Long Slate", "x", True, True, True, (3, 4), 5, 6, 7
-    )
+        port=1, lan=True, lan_port=2, feeds=feeds, lake="Long Slate", journal="x", demo=True,
+        open_page=True, as_json=True, listening=(3, 4), alive=5, ready=6, starts=7,
+    )  # fmt: skip
     assert Plan.read(plan.told()) == plan
 
 
@@ -256,24 +260,52 @@ def test_a_phone_comes_aboard_and_all_ends_with_the_keeper(tmp_path: Path) -> No
     assert (tmp_path / "serve.log").read_text() == ""  # no access log, and nothing went wrong
 
 
-def test_it_says_where_it_is_and_what_it_never_does_and_ends_at_once(tmp_path: Path) -> None:
-    served = Served(tmp_path, "--lan")
-    said = []
-    for line in served.out:
-        said.append(line)
-        if "lookout" in line:
-            break
-    text = "".join(said)
-    assert re.search(r"towscope is at  http://127\.0\.0\.1:\d+/ ", text)
-    assert "Nothing on the boat is steered or controlled from here." in text
-    assert "Keep a lookout at all times." in text
-    assert re.search(r"type  [2-9A-Z]{3} [2-9A-Z]{3}\n", text) and "▀" in text
-    port = int(re.search(r":(\d+)/", text)[1])  # type: ignore[index]
-    line = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
-    line.request("GET", "/api/stream")
-    assert line.getresponse().read(6) == b"event:"
-    begun = time.monotonic()
-    served.keeper.send_signal(signal.SIGINT)
-    assert served.keeper.wait(10) == 0
-    assert time.monotonic() - begun < 2.0
-    assert served.keeper.stderr is not None and served.keeper.stderr.read() == ""
+def test_in_a_terminal_enter_makes_a_code_and_ctrl_c_ends_it_at_once(tmp_path: Path) -> None:
+    child, terminal = pty.fork()
+    if child == 0:
+        os.environ["TOWSCOPE_HOME"] = str(tmp_path)
+        words = [sys.executable, "-m", "towscope", "serve", "--lan", "--port", "0", "--no-open"]
+        os.execv(sys.executable, words)
+    try:
+        text = _read(terminal, "lookout at all times")
+        address = re.search(r"towscope is at  (http://127\.0\.0\.1:\d+/) ", text)
+        assert address is not None
+        assert "Nothing on the boat is steered or controlled from here." in text
+        assert "▀" in text  # the picture
+        code = re.search(r"type  ([2-9A-Z]{3} [2-9A-Z]{3})\b", text)
+        assert code is not None
+        os.write(terminal, b"\n")
+        again = re.search(r"type  ([2-9A-Z]{3} [2-9A-Z]{3})\b", _read(terminal, "end that"))
+        assert again is not None and again[1] != code[1]
+        port = int(address[1].rsplit(":", 1)[1].strip("/"))
+        line = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
+        line.request("GET", "/api/stream")
+        assert line.getresponse().read(6) == b"event:"
+        begun = time.monotonic()
+        os.write(terminal, b"\x03")
+        last = _read(terminal, None)
+        assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 0
+        assert time.monotonic() - begun < 2.0
+        assert "Traceback" not in last and "rror" not in last
+    except BaseException:
+        os.kill(child, signal.SIGKILL)
+        raise
+    finally:
+        os.close(terminal)
+
+
+def _read(terminal: int, until: str | None, seconds: float = 90.0) -> str:
+    """Give what the terminal shows until some words come, or it ends."""
+    got = b""
+    end = time.monotonic() + seconds
+    while until is None or until not in got.decode("utf-8", "replace"):
+        assert time.monotonic() < end, got.decode("utf-8", "replace")
+        if select.select([terminal], [], [], 0.2)[0]:
+            try:
+                piece = os.read(terminal, 4096)
+            except OSError:  # Linux says so when the other side is gone
+                piece = b""
+            if not piece:
+                break
+            got += piece
+    return got.decode("utf-8", "replace")
