@@ -30,6 +30,8 @@ def browser_type_launch_args() -> dict[str, Any]:
         "args": [
             "--no-sandbox",
             "--disable-gpu",
+            "--use-angle=swiftshader",  # the lake is drawn by WebGL: in software here
+            "--enable-unsafe-swiftshader",
             "--disable-quic",
             "--no-first-run",
             "--disable-background-networking",
@@ -83,7 +85,7 @@ def device(browser: Browser) -> Iterator[Callable[[dict[str, Any]], Opened]]:
 
     def open_one(kind: dict[str, Any]) -> Opened:
         context = browser.new_context(**{"locale": "en-US", **kind})
-        context.set_default_timeout(15_000)
+        context.set_default_timeout(30_000)
         watch = Watch(context)
         made.append((context, watch))
         page = context.new_page()

@@ -61,13 +61,18 @@ export function planMarks(plan: PlanWhole | null, chosen: number): FeatureCollec
   return collection(features)
 }
 
-/** Places of the words for humps and flats, points and inside turns. */
+/** Places of the words for edges, humps and flats, points and inside turns. */
 export function tops(found: Edges | null): FeatureCollection {
   const features: Feature[] = []
   for (const each of found?.features ?? []) {
     const p = each.properties as Record<string, unknown>
     const kind = String(p.kind)
-    if (kind === 'edge') continue
+    if (kind === 'edge') {
+      // a word in its middle: once, however the map is cut up
+      const middle = (each.geometry.coordinates as Position[]).at(Math.floor((each.geometry.coordinates as Position[]).length / 2))!
+      features.push(point(middle[1]!, middle[0]!, p))
+      continue
+    }
     if (MARKED.includes(kind)) features.push(point(Number(p.latitude), Number(p.longitude), p))
     else features.push(each as unknown as Feature)
   }
@@ -106,10 +111,12 @@ export function ahead(run: Run | null): FeatureCollection {
 /** Boat and lures where they are now. */
 export function now(run: Run | null): FeatureCollection {
   const features: Feature[] = []
-  for (const each of run?.lines ?? []) {
-    if (each.lat || each.lon)
-      features.push(point(each.lat!, each.lon!, { kind: 'lure', rod: each.rod, image: `rod:${each.rod}` }))
-  }
+  ;(run?.lines ?? []).forEach((each, k) => {
+    if (!each.lat && !each.lon) return
+    // names to one side and the other: lures run close together
+    const anchor = k % 2 ? 'right' : 'left'
+    features.push(point(each.lat!, each.lon!, { kind: 'lure', rod: each.rod, anchor, image: `rod:${each.rod}` }))
+  })
   const boat = run?.boat
   if (boat && boat.lat !== null && boat.lat !== undefined && boat.lon !== null && boat.lon !== undefined) {
     const known = boat.course_deg !== null && boat.course_deg !== undefined

@@ -69,7 +69,8 @@ export const SOURCES = ['base', 'found', 'tops', 'plan', 'marks', 'tracks', 'ahe
 export type SourceName = (typeof SOURCES)[number]
 
 /** Where words give way to marks alone. */
-export const WORDS_FROM = 14.6
+const WORDS_FROM = 14.6
+const NAMES_FROM = 15.8 // lures: nearer, they stand clear of the boat
 
 /** The style: nothing of it is fetched, words and marks are drawn here. */
 export function styleOf(shade: Shade): StyleSpecification {
@@ -235,20 +236,19 @@ export function styleOf(shade: Shade): StyleSpecification {
     {
       id: 'edge-words',
       type: 'symbol',
-      source: 'found',
+      source: 'tops',
       filter: is('edge'),
       minzoom: WORDS_FROM - 1,
       layout: {
-        'symbol-placement': 'line-center',
         'icon-image': ['concat', 'edge:', ['to-string', ['get', 'rank']]],
-        'icon-rotation-alignment': 'viewport',
-        'icon-offset': [0, -14],
+        'icon-offset': [0, -18],
       },
     },
     {
       id: 'found-words',
       type: 'symbol',
       source: 'tops',
+      filter: ['!=', ['get', 'kind'], 'edge'],
       layout: {
         'icon-image': ['step', ['zoom'], ['concat', 'mark:', ['get', 'kind']], WORDS_FROM, ['concat', 'word:', ['get', 'kind']]],
         'icon-padding': 1,
@@ -280,8 +280,8 @@ export function styleOf(shade: Shade): StyleSpecification {
       source: 'now',
       filter: is('lure'),
       layout: {
-        'icon-image': ['step', ['zoom'], 'mark:lure', WORDS_FROM, ['get', 'image']],
-        'icon-anchor': ['step', ['zoom'], 'center', WORDS_FROM, 'left'],
+        'icon-image': ['step', ['zoom'], 'mark:lure', NAMES_FROM, ['get', 'image']],
+        'icon-anchor': ['step', ['zoom'], 'center', NAMES_FROM, ['get', 'anchor']],
         'icon-allow-overlap': true,
       },
     },

@@ -161,10 +161,14 @@ async def upload(
     there = await run_in_threadpool((store.folder(name) / "lake.json").exists)
     if there and not replace:
         raise InputError(f"a lake is called {one_line(name, 60)} already; expected another name")
+    try:
+        named = columns_of(columns, "Columns")
+    except InputError as error:
+        raise InputError(on_screen(str(error))) from None
     how = Reading(
         unit=depth_unit or None,
         down=None if not sign else sign == "down",
-        columns=columns_of(columns, "Columns"),
+        columns=named,
         crs=crs or None,
         transducer=transducer_m,
     )
