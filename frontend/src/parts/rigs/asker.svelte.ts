@@ -11,6 +11,8 @@ export class Asker {
   told = $state.raw<Told | null>(null)
   /** Why there is none to the newest question. */
   error = $state('')
+  /** Whether that is because the rig cannot do it, rather than that nobody could be asked. */
+  cannot = $state(false)
   /** The table kept on this device, while the back end is out of reach. */
   kept = $state.raw<Stored | null>(null)
   /** Whether an answer is awaited. */
@@ -58,6 +60,7 @@ export class Asker {
     } catch (error) {
       if (now.about === this.#about && now.round >= this.#shown) {
         this.#shown = now.round
+        this.cannot = error instanceof Refused
         if (error instanceof Unreached) {
           this.kept = stored(now.about)
           this.error = this.kept ? '' : word(error)

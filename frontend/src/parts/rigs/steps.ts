@@ -22,3 +22,4 @@ export function whole(si: number, kind: Kind, step: number): number {
 export const SLOWEST = 0.4 // [m/s]
 export const FASTEST = 1.8
 export const SHALLOWEST = 0.6 // [m]
+export const DEEPEST = 120
