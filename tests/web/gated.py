@@ -21,6 +21,7 @@ from starlette.types import ASGIApp
 
 from towscope.errors import InputError, NoAnswer
 from towscope.web.gate import Settings, addresses, guard, wire
+from towscope.web.gate.limits import FILE_BODY
 from towscope.web.routes import pairing
 
 LAPTOP = "http://127.0.0.1:8642"
@@ -46,9 +47,7 @@ def small_app(pages: Path | None = None) -> FastAPI:
         app.state.written.append(what)
         return {"length": len(str(what))}
 
-    files = {"requestBody": {"content": {"application/octet-stream": {"schema": {}}}}}
-
-    @app.post("/api/lakes/{name}/soundings", openapi_extra=files)
+    @app.post("/api/lakes/{name}/soundings", openapi_extra=FILE_BODY)
     async def upload(name: str, request: Request) -> dict[str, Any]:
         size = 0
         async for piece in request.stream():

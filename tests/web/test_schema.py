@@ -24,6 +24,7 @@ from starlette.types import Receive, Scope, Send
 
 from towscope.web.aboard import Aboard
 from towscope.web.app import PROBLEMS, make_app
+from towscope.web.gate import upload_paths
 from towscope.web.live import attach
 
 EXAMPLES = 6  # for each operation; the run must stay short
@@ -110,3 +111,7 @@ def test_what_is_wrong_has_one_shape_everywhere() -> None:
                 assert shape == {"$ref": "#/components/schemas/Problem"}, (path, method, status)
     assert document["components"]["schemas"]["Problem"]["required"] == ["error"]
     assert "HTTPValidationError" not in document["components"]["schemas"]
+
+
+def test_the_gate_knows_what_takes_files() -> None:
+    assert set(upload_paths(_APP.openapi())) == {"/api/lakes", "/api/journal-file"}

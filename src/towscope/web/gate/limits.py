@@ -7,7 +7,7 @@ import re
 import time
 from collections import OrderedDict
 from collections.abc import Callable, Iterable
-from typing import Final, cast
+from typing import Any, Final, cast
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -18,6 +18,13 @@ BODY_BYTES: Final = 2_000_000
 UPLOAD_BYTES: Final = 50_000_000
 WRITES_EACH_S: Final = 20.0  # a queue that comes ashore goes in batches: far below
 WRITES_AT_ONCE: Final = 200.0
+# What a route that takes a file says of its body in the API's document; by this it is known here.
+FILE_BODY: Final[dict[str, Any]] = {
+    "requestBody": {
+        "required": True,
+        "content": {"application/octet-stream": {"schema": {"type": "string", "format": "binary"}}},
+    }
+}
 PIECE_S: Final = 20.0  # longest silence within a body [s]
 GRACE_S: Final = 20.0  # after this, a body must come at SLOWEST on the whole [s]
 SLOWEST: Final = 1000.0  # [bytes/s]

@@ -18,7 +18,7 @@ from towscope.journal import exchange
 from towscope.journal.fished import present
 from towscope.journal.store import device_name
 from towscope.web.aboard import Here
-from towscope.web.gate.limits import UPLOAD_BYTES
+from towscope.web.gate.limits import FILE_BODY, UPLOAD_BYTES
 from towscope.web.jobs import Job, Report
 from towscope.web.routes.days import day_of
 
@@ -56,7 +56,7 @@ def give(here: Here, day: Annotated[str, Query(max_length=20)] = "") -> Streamin
     )
 
 
-@router.post("")
+@router.post("", openapi_extra=FILE_BODY)
 async def take(
     request: Request, here: Here, name: Annotated[str, Query(min_length=1, max_length=200)]
 ) -> Job:

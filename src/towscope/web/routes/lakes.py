@@ -18,7 +18,7 @@ from towscope.lake import store
 from towscope.lake.bed import band_90
 from towscope.units import SYSTEMS
 from towscope.web.aboard import Here
-from towscope.web.gate.limits import UPLOAD_BYTES
+from towscope.web.gate.limits import FILE_BODY, UPLOAD_BYTES
 from towscope.web.jobs import Job, Report
 from towscope.web.lakes.beds import bed_of, key_of
 from towscope.web.lakes.models import (
@@ -139,7 +139,7 @@ def depth(
     return Depth(depth_m=value, sd_m=sd, interval_90_m=band_90(value, sd))
 
 
-@router.post("", status_code=202)
+@router.post("", status_code=202, openapi_extra=FILE_BODY)
 async def upload(
     here: Here,
     request: Request,
