@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from towscope.boat.feeds.model import Reading
     from towscope.web.demo import Playing
 
-PATIENCE_S = 90.0  # kernels may have to be compiled anew
+PATIENCE_S = 180.0  # kernels may have to be compiled, and the lake built, anew
 
 
 class Server:
@@ -32,14 +32,24 @@ class Server:
     ----------
     home : Path
         Its `TOWSCOPE_HOME`.
+    pages : Path or None
+        Other built pages than the app's own.
     port : int
         Stays the same when it is started again.
     url : str
         Where it answers, without a slash at the end.
     """
 
-    def __init__(self, home: Path, *, demo: bool = True, port: int | None = None) -> None:
+    def __init__(
+        self,
+        home: Path,
+        *,
+        demo: bool = True,
+        port: int | None = None,
+        pages: Path | None = None,
+    ) -> None:
         self.home = home
+        self.pages = pages
         self.demo = demo
         self.port = _free_port() if port is None else port
         self.url = f"http://127.0.0.1:{self.port}"
@@ -57,6 +67,8 @@ class Server:
         """Start it, and wait until it answers."""
         assert self._process is None, "it runs already"
         environment = {**os.environ, "TOWSCOPE_HOME": str(self.home), "OMP_NUM_THREADS": "1"}
+        if self.pages is not None:
+            environment["TOWSCOPE_PAGES"] = str(self.pages)
         with self.log.open("ab") as log:
             self._process = subprocess.Popen(
                 [sys.executable, str(Path(__file__)), str(self.port), "demo" if self.demo else ""],

@@ -1,0 +1,215 @@
+"""The log on its screen: a fish in two taps, details as it is handled, undo; phone and desk."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+import pytest
+from playwright.sync_api import Locator, Page, expect
+from tests.web.looking import serious
+from tests.web.serving import Server
+
+BOTH = pytest.mark.parametrize("size", ["phone", "desk"])
+
+
+def press(page: Page, name: str | re.Pattern[str], exact: bool = True) -> None:
+    """Press a button, by its name, with a finger where the page has touch."""
+    button = page.get_by_role("button", name=name, exact=exact).first
+    if page.evaluate("navigator.maxTouchPoints > 0"):
+        button.tap()
+    else:
+        button.click()
+
+
+def rod(page: Page, name: str) -> None:
+    """Choose one of the rods with a line out."""
+    press(page, re.compile(rf"^{name}\b"))
+
+
+def set_line(page: Page, name: str, feet: str = "150") -> None:
+    """Log a line set, from the stock's first rig."""
+    press(page, "Line set")
+    press(page, name)
+    # the first question after a start may take the server some seconds
+    expect(page.get_by_role("group", name="Rig")).to_be_visible(timeout=60_000)
+    page.get_by_label("Line out").fill(feet)
+    press(page, re.compile(f"^Log {name}"))
+
+
+def listed(page: Page, words: str | re.Pattern[str]) -> Locator:
+    """Find entries in the list, by their words."""
+    return page.locator(".entries").get_by_text(words)
+
+
+def settled(page: Page) -> None:
+    """Wait until nothing waits to be sent any more."""
+    expect(page.get_by_text("waiting to send")).to_have_count(0, timeout=40_000)
+    expect(page.get_by_text(re.compile(r"\d+ to send"))).to_have_count(0)
+
+
+def told(server: Server) -> list[tuple[str, Any]]:
+    """Give kind and rod of each entry in the journal."""
+    return [(e.kind, getattr(e, "rod", None)) for e in server.entries()]
+
+
+@BOTH
+def test_a_fish_in_two_taps_with_details_after(
+    size: str, empty: Server, request: pytest.FixtureRequest
+) -> None:
+    page: Page = request.getfixturevalue(size)
+    page.goto(f"{empty.url}/#log")
+    expect(page.get_by_text("Nothing logged today")).to_be_visible()
+    set_line(page, "port")
+    press(page, "Fish on")  # one line out: this is all
+    expect(page.get_by_role("heading", name="Fish on port")).to_be_visible()
+    press(page, "Done")
+    set_line(page, "starboard", "4 colours")
+
+    press(page, "Fish on")  # one
+    rod(page, "starboard")  # two
+    expect(page.get_by_role("heading", name="Fish on starboard")).to_be_visible()
+    settled(page)  # it is on the boat's disk before any detail is given
+    assert told(empty)[-1] == ("catch", "starboard")
+
+    press(page, "Released")
+    press(page, "walleye")
+    page.get_by_label("Length").fill("21.5")
+    press(page, "Lip")
+    press(page, "Done")
+    words = page.get_by_text(re.compile(r"catch starboard: walleye 21\.5 in, released.*lip"))
+    expect(words.first).to_be_visible()
+    settled(page)
+    assert serious(page) == []
+
+    entries = empty.entries()
+    assert [e.kind for e in entries] == ["line_set", "catch", "line_set", "catch", "correct"]
+    starboard = entries[2]
+    # 4 colours of 10 yd past a leader of 30 ft: common practice, no source
+    assert starboard.let_out_m == pytest.approx(9.144 + 4 * 9.144)  # type: ignore[union-attr]
+    mend = entries[4]
+    assert mend.target == entries[3].id  # type: ignore[union-attr]
+    assert mend.changes == {  # type: ignore[union-attr]
+        "kept": False,
+        "species": "walleye",
+        "length_m": pytest.approx(21.5 * 0.0254),
+        "hook": "lip",
+    }
+    assert entries[3].device.startswith("phone-")
+    assert entries[3].id > entries[2].id
+
+
+@BOTH
+def test_undo_and_bring_back(size: str, empty: Server, request: pytest.FixtureRequest) -> None:
+    page: Page = request.getfixturevalue(size)
+    page.goto(f"{empty.url}/#log")
+    set_line(page, "port")
+    press(page, "Missed")
+    press(page, re.compile("^Undo missed strike port"))
+    expect(page.get_by_text("taken back", exact=True)).to_be_visible()
+    settled(page)
+    assert [e.kind for e in empty.entries()] == ["line_set", "strike_missed", "undo"]
+    press(page, re.compile("^Bring back missed"))
+    expect(page.get_by_text("taken back", exact=True)).to_have_count(0)
+    settled(page)
+    page.reload()
+    expect(listed(page, "missed strike port")).to_be_visible()
+    expect(page.get_by_text("taken back", exact=True)).to_have_count(0)
+
+
+def test_every_button_logs_its_kind(empty: Server, phone: Page) -> None:
+    phone.goto(f"{empty.url}/#log")
+    set_line(phone, "port")
+    set_line(phone, "starboard")
+    press(phone, "Touch")
+    rod(phone, "port")
+    phone.get_by_label("Depth on the sounder at the boat").fill("31")
+    press(phone, "Save")
+    press(phone, "Missed")
+    rod(phone, "starboard")
+    press(phone, "Let-out")
+    rod(phone, "port")
+    press(phone, re.compile(r"^\+10 "))
+    press(phone, re.compile(r"^Log 160\s+ft out"))
+    press(phone, "Lure")
+    rod(phone, "starboard")
+    press(phone, re.compile("^small-spoon"))
+    press(phone, "silver")
+    press(phone, "Log small-spoon, silver")
+    press(phone, "Conditions")
+    press(phone, "cloudy")
+    phone.get_by_label("Wind", exact=True).fill("8")
+    press(phone, "NW")
+    press(phone, "Log conditions")
+    press(phone, "Note")
+    phone.get_by_label("What is worth remembering?").fill("bait balls at 25 ft")
+    press(phone, "Log the note")
+    press(phone, "Line in")
+    press(phone, "All lines in")
+    expect(listed(phone, "in starboard")).to_be_visible()
+    settled(phone)
+    by_kind: dict[str, list[Any]] = {}
+    for event in empty.entries():
+        by_kind.setdefault(event.kind, []).append(event)
+    assert {kind: len(each) for kind, each in by_kind.items()} == {
+        "line_set": 2,
+        "touch": 1,
+        "correct": 1,
+        "strike_missed": 1,
+        "line_changed": 2,
+        "conditions": 1,
+        "note": 1,
+        "line_in": 2,
+    }
+    assert by_kind["correct"][0].changes == {"depth_m": pytest.approx(31 * 0.3048)}
+    out, lure = by_kind["line_changed"]
+    assert out.let_out_m == pytest.approx(160 * 0.3048)
+    assert (lure.rod, lure.lure, lure.colour) == ("starboard", "small-spoon", "silver")
+    assert lure.size_m == pytest.approx(2.25 * 0.0254)  # as the stock has it
+    sky = by_kind["conditions"][0]
+    assert (sky.sky, sky.wind_from) == ("cloudy", "NW")
+    assert sky.wind_m_s == pytest.approx(8 * 0.44704)
+
+
+def test_details_that_were_not_finished_are_kept(empty: Server, phone: Page) -> None:
+    phone.goto(f"{empty.url}/#log")
+    set_line(phone, "port")
+    press(phone, "Fish on")
+    press(phone, "Kept")
+    phone.reload()  # the phone went to sleep and threw the page away
+    expect(phone.get_by_text(re.compile("catch port: fish, kept")).first).to_be_visible()
+    settled(phone)
+    assert [e.kind for e in empty.entries()] == ["line_set", "catch", "correct"]
+
+
+def test_a_bounced_tap_chooses_no_rod(empty: Server, phone: Page) -> None:
+    phone.goto(f"{empty.url}/#log")
+    set_line(phone, "port")
+    set_line(phone, "starboard")
+    settled(phone)
+    where = phone.get_by_role("button", name="Fish on").bounding_box()
+    assert where is not None
+    for _ in range(3):
+        phone.touchscreen.tap(where["x"] + where["width"] / 2, where["y"] + 20)
+    expect(phone.get_by_role("heading", name="Fish on: which rod?")).to_be_visible()
+    assert len(empty.entries()) == 2
+
+
+@BOTH
+def test_each_panel_is_sound(size: str, served: str, request: pytest.FixtureRequest) -> None:
+    page: Page = request.getfixturevalue(size)
+    page.goto(f"{served}/#log")
+    expect(page.get_by_role("button", name=re.compile("^Undo ")).first).to_be_visible()
+    assert serious(page) == []
+    for name in ("Fish on", "Line set", "Conditions", "Note"):
+        press(page, name)
+        assert serious(page) == [], name
+        for button in page.locator(".panel button:visible").all():
+            box = button.bounding_box()
+            assert box is not None
+            assert box["height"] >= 48, button.inner_text()
+            assert box["width"] >= 48, button.inner_text()
+        press(page, "Back")
+    press(page, re.compile("^Help"))
+    expect(page.get_by_text("Your water’s rules come first")).to_be_visible()
+    assert serious(page) == []
