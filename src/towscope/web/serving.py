@@ -77,6 +77,7 @@ def _board(plan: Plan) -> Aboard:
     from towscope.lake import store as lakes
     from towscope.web.aboard import Aboard
     from towscope.web.live import attach
+    from towscope.web.recorder import Recorder
 
     aboard = Aboard(journal=plan.journal or None, lake=plan.lake, demo=plan.demo)
     feeds: list[Any] = []
@@ -92,7 +93,11 @@ def _board(plan: Plan) -> Aboard:
         except InputError as error:
             raise InputError(f"--feed {one_line(text, 80)}: {error}") from None
     _ = aboard.store  # an unreadable journal is said now, not at the first fish
-    attach(aboard, Feeds(feeds))
+    listened = Feeds(feeds)
+    attach(aboard, listened)
+    recorder = Recorder(listened.now, lambda: aboard.store)
+    recorder.start()
+    listened.at_stop.append(recorder.stop)  # before the journal is closed
     return aboard
 
 

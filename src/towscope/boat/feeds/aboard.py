@@ -42,6 +42,8 @@ class Feeds:
         The feed that takes what phones post.
     now : Now
         The boat's present.
+    at_stop : list of callable
+        What is called when they have stopped.
 
     Examples
     --------
@@ -65,6 +67,7 @@ class Feeds:
             for i, name in enumerate(names)
         ]
         self.now = Now(self._names)
+        self.at_stop: list[Callable[[], None]] = []
 
     @property
     def source(self) -> str:
@@ -86,6 +89,8 @@ class Feeds:
         """Stop all of them."""
         for feed in self.feeds:
             feed.stop()
+        for done in self.at_stop:
+            done()
 
     def statuses(self) -> list[Named]:
         """Say how each is."""

@@ -100,7 +100,7 @@ class Talk:
         if "$" in line or "!" in line:
             self.lines += 1
         rags = sum(not " " <= c <= "~" for c in line)
-        if rags >= _RAGS or (not rags and "$" not in line and "!" not in line and line.strip()):
+        if rags >= _RAGS or ("$" not in line and "!" not in line and line.strip()):
             self.rubbish += 1
         if len(line) > LONGEST_LINE:
             line = line[-LONGEST_LINE:]

@@ -196,7 +196,8 @@ class Live:
                 self._tell_boat(reading, heard)
         if self._way is None or math.isinf(self._way.last):
             return
-        if reading.water_speed is not None:
+        # by the first fixes the speed over ground is not known well enough to compare it with
+        if reading.water_speed is not None and self._way.last - self._way.begun >= FIRST:
             self._water.hear(reading.water_speed, self._way.boat(self._now(heard)), reading.time)
         if reading.depth is not None and reading.depth > 0.0:
             self._depth = (reading.depth, heard)

@@ -1,0 +1,116 @@
+"""Where did the boat go today: its way kept in the journal as it goes, a piece a minute."""
+
+from __future__ import annotations
+
+import logging
+import math
+import threading
+import time
+from collections.abc import Callable
+from typing import Final
+
+import numpy as np
+
+from towscope.boat.feeds.mixer import CLOCK, Now, Point
+from towscope.errors import InputError, NoAnswer
+from towscope.journal.store import Store
+from towscope.journal.times import local_zone
+from towscope.journal.track import make_track
+
+EVERY: Final = 60.0  # [s]; what is lost at most where the power fails
+STILL: Final = 0.15  # [m/s]; slower, and one point in `RARE` is enough
+RARE: Final = 30.0  # [s]
+SET_BACK: Final = 60.0  # [s]; a clock that was set back by more begins anew
+FRESH: Final = 120.0  # [s]; for which a temperature of the water counts
+DEVICE: Final = "the boat"
+PLAYED: Final = ("recording",)  # feeds that say where a boat was once, not where this one is
+
+
+class Recorder:
+    """Keeps the boat's way in the journal.
+
+    Parameters
+    ----------
+    now : Now
+        The boat's present.
+    store : callable
+        Gives the journal.
+    every : float
+        Time between the pieces [s].
+    """
+
+    def __init__(self, now: Now, store: Callable[[], Store], *, every: float = EVERY) -> None:
+        self.now, self.store, self.every = now, store, every
+        self._stop = threading.Event()
+        self._thread: threading.Thread | None = None
+        self._after = -math.inf
+        self._last = -math.inf  # moment of the last point kept [unix s]
+
+    def start(self) -> None:
+        """Begin to keep it."""
+        self._after = time.monotonic()
+        self._thread = threading.Thread(target=self._go, name="recorder", daemon=True)
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Keep what there is, and end."""
+        self._stop.set()
+        if self._thread is not None:
+            self._thread.join(5.0)
+            self._thread = None
+
+    def keep(self) -> int:
+        """Keep what came since the last time; give how many points.
+
+        Raises
+        ------
+        InputError
+            Where the journal cannot be written.
+        """
+        points = self.now.trail(self._after)
+        if not points:
+            return 0
+        present = self.now.present()
+        newest = points[-1].heard
+        if present.feed.startswith(PLAYED):
+            self._after = newest
+            return 0
+        # the journal's entries are told by this machine's clock and the phones'; where the feed's
+        # is another, it is not gone by
+        off = present.clock is None or abs(present.clock) > CLOCK
+        wall = time.time() - time.monotonic()
+        rows: list[tuple[float, Point]] = []
+        last = self._last
+        for point in points:
+            at = point.heard + wall if off else point.time
+            gone = at - last
+            if -SET_BACK < gone <= 0.0 or (point.ground_speed < STILL and 0.0 < gone < RARE):
+                continue
+            last = at
+            rows.append((at, point))
+        if rows:
+            age = present.water_temp_age
+            warm = present.water_temp if age is not None and age < FRESH else None
+            track = make_track(
+                [at for at, _ in rows],
+                [p.lat for _, p in rows],
+                [p.lon for _, p in rows],
+                [p.ground_speed if p.water_speed is None else p.water_speed for _, p in rows],
+                [math.nan if p.depth is None else p.depth for _, p in rows],
+                np.full(len(rows), math.nan if warm is None else warm),
+            )
+            self.store().add_track(track, DEVICE, local_zone()[0])
+        self._after, self._last = newest, last
+        return len(rows)
+
+    def _go(self) -> None:
+        stopped = False
+        while not stopped:
+            stopped = self._stop.wait(self.every)
+            try:
+                self.keep()
+            except (InputError, NoAnswer) as error:
+                # what came stays in the trail, and is kept when the journal can be written again
+                logging.getLogger("towscope").warning("the boat's way is not kept: %s", error)
+            except Exception:  # the run must go on, whatever ails the journal
+                logging.getLogger("towscope").exception("the boat's way is not kept")
