@@ -170,16 +170,14 @@ def test_the_plan_knows_sun_place_and_what_was_noted(client: TestClient) -> None
 def test_the_water_is_layered_as_the_command_finds(bare: TestClient) -> None:
     feet = 0.3048
     rows = [(0.0, 72.0), (20.0, 70.0), (30.0, 55.0)]
-    body = {
-        "readings": [{"depth_m": d * feet, "temperature_c": (t - 32) / 1.8} for d, t in rows],
-        "lure_depth_m": 35 * feet,
-    }
+    readings = [{"depth_m": d * feet, "temperature_c": (t - 32) / 1.8} for d, t in rows]
+    body = {"readings": readings, "lure_depth_m": 35 * feet}
     said = bare.post("/api/plan/column", json=body).json()
     told = command("lake", "column", "0 ft 72 degF, 20 70, 30 55", "--depth", "35 ft")
     assert said["thermocline_m"] == pytest.approx(told["thermocline_m"], rel=1e-5)
     assert said["below_thermocline"] is True
     assert "35.0 ft is below the thermocline" in said["warning"]
-    few = bare.post("/api/plan/column", json={"readings": body["readings"][:2]})
+    few = bare.post("/api/plan/column", json={"readings": readings[:2]})
     assert few.status_code == 422
     assert "at least three" in few.json()["error"]
 
