@@ -8,6 +8,8 @@ from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 from starlette.types import ASGIApp
 from tests.web.gated import BOAT, LAPTOP, MARK, PHONES, gated, laptop, pair, phone
 
@@ -166,6 +168,34 @@ def _raw(app: ASGIApp, scope: dict[str, object]) -> int:
 
     asyncio.run(app(scope, receive, send))  # type: ignore[arg-type]
     return statuses[0]
+
+
+@given(
+    host=st.binary(max_size=40) | st.sampled_from([b"127.0.0.1", b"192.168.4.1", b"boat.local"]),
+    cookie=st.binary(max_size=80) | st.binary(max_size=60).map(lambda b: b"__Host-towscope=" + b),
+    path=st.text(max_size=30).map(lambda text: "/" + text) | st.just("/pair"),
+    query=st.binary(max_size=40),
+    peer=st.sampled_from(["127.0.0.1", "192.168.4.20", "::1", "fe80::1%eth0", "?", ""]),
+)
+@settings(max_examples=150, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def test_no_bytes_bring_the_gate_down_or_a_stranger_in(
+    host: bytes, cookie: bytes, path: str, query: bytes, peer: str, gate_of_strangers: ASGIApp
+) -> None:
+    scope = {
+        "type": "http", "method": "GET", "path": path, "query_string": query, "scheme": "https",
+        "headers": [(b"host", host), (b"cookie", cookie)], "client": (peer, 1),
+    }  # fmt: skip
+    local = peer in ("127.0.0.1", "::1") and host.strip().lower().split(b":")[0] in (
+        b"127.0.0.1", b"localhost", b"[",
+    )  # fmt: skip
+    open_to_all = path in ("/pair", "/pair/pair.css", "/pair/boat.crt")
+    refused = _raw(gate_of_strangers, scope) in (303, 401, 404, 421)
+    assert refused or local or open_to_all
+
+
+@pytest.fixture
+def gate_of_strangers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> ASGIApp:
+    return gated(tmp_path, monkeypatch)[1]
 
 
 def test_every_answer_carries_the_headers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
