@@ -229,8 +229,9 @@ def report(
 ) -> None:
     """Write a day's report with map, timeline and tables as one HTML or PDF file."""
     from towscope.files import write_whole
-    from towscope.journal.depths import load_depths
     from towscope.sheets.daypage import day_page, to_html, to_pdf
+    from towscope.tackle import load
+    from towscope.tuning.ready import depths_of
 
     shown = system(units)
     now, _ = present()
@@ -245,7 +246,7 @@ def report(
         )
     path = out if out is not None else Path(f"day-{date}.html")
     live = now.timestamp() if now.date().isoformat() == date and state.out() else None
-    page = day_page(date, state, track, shown, depth_at=load_depths(tackle), until_s=live)
+    page = day_page(date, state, track, shown, depth_at=depths_of(load(tackle or ())), until_s=live)
     pdf = path.suffix.lower() == ".pdf"
     write_whole(path, to_pdf(page, shown) if pdf else to_html(page).encode())
     if as_json:

@@ -127,11 +127,13 @@ def effort_of(
         Above this speed the boat is not fishing [m/s].
     """
     from towscope.journal import fished
-    from towscope.journal.depths import load_depths
     from towscope.journal.effort import RUNNING_M_S
+    from towscope.tackle import load
+    from towscope.tuning.ready import depths_of
 
     limit = RUNNING_M_S if running_m_s is None else running_m_s
-    return fished.effort_of(store, load_depths(files), first=first, last=last, running_m_s=limit)
+    depths = depths_of(load(files or ()))
+    return fished.effort_of(store, depths, first=first, last=last, running_m_s=limit)
 
 
 def plain(event: AnyEvent, journal: Journal | None = None) -> dict[str, Any]:

@@ -10,7 +10,13 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from towscope.commands.common import Json, Tackle, Units, console, emit, quantity, system
-from towscope.commands.rigging import WaterTemperature, let_out_of, setting_of, tuned_tow
+from towscope.commands.rigging import (
+    Untuned,
+    WaterTemperature,
+    let_out_of,
+    setting_of,
+    tuned_tow,
+)
 from towscope.errors import InputError, one_line
 
 if TYPE_CHECKING:
@@ -54,6 +60,7 @@ def spread(
     ] = None,
     tackle: Tackle = None,
     water: WaterTemperature = "",
+    untuned: Untuned = False,
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
@@ -67,7 +74,7 @@ def spread(
         raise InputError("--through needs --turn, the radius and side of the turn")
     asked = turn_of(turn, through) if turn else None
     depth = _length(bottom, "--bottom", 0.5, 300.0) if bottom else None
-    plan = plan_of(file, tackle, water, speed, apart)
+    plan = plan_of(file, tackle, water, speed, apart, untuned)
 
     from towscope.spread.answer import ask
 
@@ -92,7 +99,12 @@ def spread(
 
 
 def plan_of(
-    file: Path, tackle: list[Path] | None, water: str = "", speed: str = "", apart: str = ""
+    file: Path,
+    tackle: list[Path] | None,
+    water: str = "",
+    speed: str = "",
+    apart: str = "",
+    untuned: bool = False,
 ) -> Plan:
     """Read a spread file and make its rods ready.
 
@@ -114,12 +126,12 @@ def plan_of(
         setting = setting_of(speed or f"{said.boat.speed!r} m/s", said.boat.current)
     except InputError as error:
         raise InputError(str(error).replace("--current", f"{shown}: boat.current")) from None
-    rods = tuple(_rod(said, name, shelf, shown) for name in said.rods)
+    rods = tuple(_rod(said, name, shelf, shown, untuned) for name in said.rods)
     keep = _length(apart, "--apart", 0.05, 20.0) if apart else said.apart
     return Plan(setting, rods, keep)
 
 
-def _rod(said: Any, name: str, shelf: Shelf, shown: str) -> Any:
+def _rod(said: Any, name: str, shelf: Shelf, shown: str, untuned: bool) -> Any:
     from dataclasses import replace
 
     from towscope.spread.plan import SIDES, RodLine
@@ -134,7 +146,7 @@ def _rod(said: Any, name: str, shelf: Shelf, shown: str) -> Any:
         shelf.lure(rod.lure, f"{place}.lure")
         other = rig.model_copy(update={"lure": rod.lure})
         shelf = replace(shelf, rigs={**shelf.rigs, rod.rig: other})
-    tow = tuned_tow(shelf, rod.rig)
+    tow = shelf.tow(rod.rig) if untuned else tuned_tow(shelf, rod.rig)
     height = rod.tip_height if rod.tip_height is not None else tow.tip
     tow = replace(tow, tip=height)
     let_out = let_out_of(rod.let_out, tow, f"{place}.let_out")

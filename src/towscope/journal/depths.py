@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Callable
 from dataclasses import replace
-from pathlib import Path
 from typing import Final
 
 from towscope.errors import InputError, NoAnswer
-from towscope.tackle import Shelf, load
+from towscope.tackle import Shelf
 from towscope.towing.questions import SLOWEST, where_at
 from towscope.towing.tow import Setting, Tow
 
@@ -23,10 +22,19 @@ class Depths:
     ----------
     shelf : Shelf
         The tackle aboard.
+    tow_of : callable
+        Makes a rig of a shelf ready by its name: as it is stated, or as its marks leave it, which
+        is not for the journal to know.
+    mark : str
+        What `tow_of` depends on besides the shelf: effort is worked out anew where it changes.
     """
 
-    def __init__(self, shelf: Shelf) -> None:
+    def __init__(
+        self, shelf: Shelf, tow_of: Callable[[Shelf, str], Tow] = Shelf.tow, mark: str = ""
+    ) -> None:
         self._shelf = shelf
+        self._tow_of = tow_of
+        self._mark = mark
         self._tows: dict[tuple[str, str], Tow | None] = {}
         self._known: dict[tuple[str, str, int, int], float | None] = {}
 
@@ -55,17 +63,13 @@ class Depths:
                 if lure and shelf.rig(rig).lure != lure:
                     other = shelf.rig(rig).model_copy(update={"lure": lure})
                     shelf = replace(shelf, rigs={**shelf.rigs, rig: other})
-                self._tows[rig, lure] = shelf.tow(rig)
+                self._tows[rig, lure] = self._tow_of(shelf, rig)
             except InputError:
                 self._tows[rig, lure] = None
         return self._tows[rig, lure]
 
     def fingerprint(self) -> str:
-        """Give a short text that changes when the tackle does."""
+        """Give a short text that changes when the tackle does, or what is known of it."""
         parts = repr((self._shelf.lines, self._shelf.lures, self._shelf.rigs, self._shelf.water))
+        parts += self._mark
         return hashlib.sha256(parts.encode()).hexdigest()[:16]
-
-
-def load_depths(files: Iterable[Path] | None = None) -> Depths:
-    """Give the engine for the tackle aboard, the user's own and further files included."""
-    return Depths(load(files or ()))

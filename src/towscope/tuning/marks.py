@@ -14,6 +14,7 @@ from typing import Any, Final
 
 from towscope.errors import InputError, one_line
 from towscope.files import read_text
+from towscope.formats.table import parting
 from towscope.towing.tow import Tow
 from towscope.units import parse
 
@@ -189,12 +190,12 @@ def _first(text: str, shown: str) -> tuple[tuple[int, str], str]:
     """Give number and text of the first line that says something, and what parts its columns."""
     for number, line in enumerate(text.splitlines(), 1):
         if line.strip() and not line.lstrip().startswith("#"):
-            return (number, line), max(",;\t", key=line.count)
+            return (number, line), parting(line)
     raise InputError(f"{shown} is empty; expected {EXPECTED}")
 
 
 def _units(head: tuple[int, str], shown: str, speeds_known: bool) -> list[tuple[str, str]]:
-    sep = max(",;\t", key=head[1].count)
+    sep = parting(head[1])
     found: list[tuple[str, str]] = []
     for cell in next(csv.reader([head[1]], delimiter=sep)):
         match = re.fullmatch(r"\s*([A-Za-z_ ]+?)\s*(?:[\[(]\s*(.*?)\s*[\])])?\s*", cell)

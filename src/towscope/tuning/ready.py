@@ -5,11 +5,13 @@ Kept light: every quick question comes through here, and most users have no mark
 
 from __future__ import annotations
 
+import hashlib
 from typing import TYPE_CHECKING
 
 from towscope.files import home
 
 if TYPE_CHECKING:
+    from towscope.journal.depths import Depths
     from towscope.tackle.shelf import Shelf
     from towscope.towing.tow import Tow
 
@@ -44,3 +46,24 @@ def tuned_tow(shelf: Shelf, rig: str) -> Tow:
     from towscope.tuning.keep import tuned
 
     return tuned(tow, rig, shelf.rig(rig).lure, date.today().isoformat())
+
+
+def depths_of(shelf: Shelf) -> Depths:
+    """Give the engine as the journal's effort asks it, with every rig as its marks leave it.
+
+    Parameters
+    ----------
+    shelf : Shelf
+        The tackle.
+    """
+    from towscope.journal.depths import Depths
+
+    return Depths(shelf, tuned_tow, fingerprint())
+
+
+def fingerprint() -> str:
+    """Give a short text that changes when what is kept of the tuning does; "" without any."""
+    try:
+        return hashlib.sha256((home() / NAME).read_bytes()).hexdigest()[:16]
+    except OSError:
+        return ""

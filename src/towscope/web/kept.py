@@ -14,10 +14,11 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any, Final, cast
 
-from towscope.journal.depths import Depths
+from towscope.tuning.ready import depths_of
 from towscope.web.jobs import Job, Jobs, Report
 
 if TYPE_CHECKING:
+    from towscope.journal.depths import Depths
     from towscope.journal.state import Journal
     from towscope.web.aboard import Aboard
 
@@ -124,7 +125,7 @@ class Kept:
         shelf = here.shelf()
         with self._lock:
             if self._depths is None or self._shelf is not shelf:
-                fresh = Depths(shelf)
+                fresh = depths_of(shelf)
                 if self._depths is None or fresh.fingerprint() != self._depths.fingerprint():
                     self._depths = fresh
                 self._shelf = shelf
