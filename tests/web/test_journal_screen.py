@@ -99,9 +99,8 @@ def test_a_fish_in_two_taps_with_details_after(
     assert entries[3].id > entries[2].id
 
 
-@BOTH
-def test_undo_and_bring_back(size: str, empty: Server, request: pytest.FixtureRequest) -> None:
-    page: Page = request.getfixturevalue(size)
+def test_undo_and_bring_back(empty: Server, phone: Page) -> None:
+    page = phone
     page.goto(f"{empty.url}/#log")
     set_line(page, "port")
     press(page, "Missed")
@@ -133,6 +132,7 @@ def test_every_button_logs_its_kind(empty: Server, phone: Page) -> None:
     press(phone, re.compile(r"^Log 160\s+ft out"))
     press(phone, "Lure")
     rod(phone, "starboard")
+    press(phone, "More lures")
     press(phone, re.compile("^small-spoon"))
     press(phone, "silver")
     press(phone, "Log small-spoon, silver")
