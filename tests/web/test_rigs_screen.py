@@ -225,6 +225,9 @@ def test_without_connection_the_stored_table_serves(ashore: Server, device: Open
     shown = int(re.findall(r"(\d+)\s*ft", stored.locator(".big").inner_text())[0])
     assert out < shown < out + 15  # a tenth of a mile faster takes a little more line
     assert serious(page) == []
+    page.goto(f"{ashore.url}/#log")  # gone to another screen and back: what is aboard is stored too
+    page.goto(f"{ashore.url}/#rigs")
+    expect(stored).to_contain_text("Stored")
     ashore.start()
     button(page, "Speed: less by").click()
     expect(page.locator("[data-part=answer]")).to_be_visible()

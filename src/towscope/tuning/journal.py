@@ -191,7 +191,7 @@ def mark_of(
     mark = place_marks([mark], part, tow_of, bottom, mount)[0]
     if bottom is None:
         if touch.depth_m is None:
-            raise InputError("no depth was read, and no --lake is given")
+            raise InputError("no depth was read, and no lake is given")
         mark = replace(mark, error=math.hypot(mark.error, AT_BOAT))
     check(mark, tow_of(on, lure))
     return mark

@@ -10,6 +10,7 @@ import math
 import threading
 import time
 from collections import OrderedDict
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING, Any, Final
@@ -117,6 +118,21 @@ def racks(here: Aboard) -> Racks:
     found = here.rooms.setdefault("rigs", Racks())
     assert isinstance(found, Racks)
     return found
+
+
+def warm(here: Aboard) -> None:
+    """Get the engine ready behind the first page, so that the first answer is quick too."""
+    if here.rooms.setdefault("warm", threading.Event()).is_set():
+        return
+    here.rooms["warm"].set()
+
+    def run() -> None:
+        for depth, let_out in ((6.0, None), (None, 36.0)):
+            with suppress(InputError, NoAnswer):
+                ask = Ask(rig="demo", speed_m_s=0.9, depth_m=depth, let_out_m=let_out)
+                answer(here, ask)
+
+    threading.Thread(target=run, name="warm", daemon=True).start()
 
 
 def answer(here: Aboard, ask: Ask) -> Told:

@@ -39,6 +39,7 @@ def rigs(here: Here) -> Rigs:
 @router.get("/stock")
 def stock(here: Here) -> Stock:
     """Give the parts that rigs can be made of, in groups with plain words."""
+    answers.warm(here)
     return parts.stock(here.shelf())
 
 
