@@ -14,12 +14,15 @@ import pytest
 from fastapi.testclient import TestClient
 
 from towscope import cli
+from towscope.errors import NoAnswer
 from towscope.journal.demo import DEVICE, FIRST, ZONE, demo_day
 from towscope.journal.events import read_event
 from towscope.journal.ids import new_id
 from towscope.journal.store import open_store
 from towscope.web.aboard import Aboard
 from towscope.web.app import make_app
+from towscope.web.jobs import Job, Jobs, Report
+from towscope.web.kept import Kept
 
 WAIT_S = 60.0  # the kernels may have to be compiled first
 
@@ -153,3 +156,34 @@ def test_nothing_fished_is_said_so_and_nonsense_is_refused(
             assert client.get("/api/next", params=query).status_code == 422, query
         for body in ({"rods": ["x" * 200]}, {"rods": "port"}, {}, {"rods": ["a"] * 100}):
             assert client.put("/api/next/locks", json=body).status_code == 422, body
+
+
+def test_what_failed_or_was_stopped_is_not_tried_again_by_itself() -> None:
+    jobs = Jobs()
+    kept = Kept(jobs)
+    tries: list[str] = []
+
+    def fail(_: Report) -> str:
+        tries.append("once")
+        raise NoAnswer("too few fish")
+
+    def wait(job: Job | None) -> Job:
+        assert job is not None
+        end = time.monotonic() + 10
+        while job.state == "going" and time.monotonic() < end:
+            time.sleep(0.01)
+        return job
+
+    first = wait(kept.ask("q", "then", "Q", fail).job)
+    assert (first.state, first.error) == ("failed", "too few fish")
+    assert kept.ask("q", "then", "Q", fail).job is first
+    assert wait(kept.ask("q", "then", "Q", fail, again=True).job) is not first
+    wait(kept.ask("q", "since", "Q", fail).job)  # the journal has changed: it may do now
+    assert len(tries) == 3
+
+    wait(kept.ask("q", "later", "Q", lambda _: "four fish").job)
+    good = kept.ask("q", "later", "Q", fail)
+    assert (good.answer, good.fresh) == ("four fish", True)
+    old = kept.ask("q", "still later", "Q", fail)
+    assert (old.answer, old.fresh, old.as_of) == ("four fish", False, good.as_of)
+    jobs.close()

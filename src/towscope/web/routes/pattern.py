@@ -174,7 +174,8 @@ class Locks(BaseModel):
     rods: Annotated[list[str], Field(max_length=64)]
 
 
-def _said(standing: Standing) -> dict[str, Any]:
+def how_it_stands(standing: Standing) -> dict[str, Any]:
+    """Give an answer's standing as the fields of `Kept`, and the answer."""
     job = standing.job
     state: State = "fresh"
     why = ""
@@ -241,7 +242,7 @@ def pattern(
     standing = kept_of(here).ask(
         repr(asked), mark_of(here, live=live), "What works", work, again=again
     )
-    return PatternAnswer(**_said(standing))
+    return PatternAnswer(**how_it_stands(standing))
 
 
 def _span(day: str, days: int) -> tuple[date | None, date | None]:
@@ -277,7 +278,7 @@ def what_next(
         return _next(here, report, locks, hours_left, light, water_c, species, SYSTEMS[units])
 
     standing = kept_of(here).ask(repr(asked), mark, "What to run next", work, again=again)
-    return NextAnswer(**_said(standing), locks=locks)
+    return NextAnswer(**how_it_stands(standing), locks=locks)
 
 
 def _next(

@@ -15,7 +15,7 @@ from towscope.web.aboard import Here
 from towscope.web.jobs import Report
 from towscope.web.kept import kept_of, mark_of
 from towscope.web.routes.days import Units
-from towscope.web.routes.pattern import Interval, Kept, _said
+from towscope.web.routes.pattern import Interval, Kept, how_it_stands
 
 router = APIRouter(prefix="/api/seasons", tags=["seasons"])
 
@@ -107,4 +107,4 @@ def all_seasons(
     standing = kept_of(here).ask(
         f"seasons {units}", mark_of(here, live=True), "Seasons", work, again=again
     )
-    return SeasonsAnswer(**_said(standing))
+    return SeasonsAnswer(**how_it_stands(standing))
