@@ -26,8 +26,11 @@ from typing import Final
 from towscope.errors import InputError
 from towscope.web.plan import Plan
 
-QUICK_S: Final = 2.0  # an app that was up for less than this, or never, died quickly [s]
-MOST_QUICK: Final = 8  # in a row; then something is wrong that a start will not mend
+QUICK_S: Final = 1.0  # an app that was up for less than this, or never, died quickly [s]
+# In a row; then something is wrong that a start will not mend. Who comes up at all gets more of a
+# chance: the crew has no other app, and a start costs little.
+MOST_NEVER: Final = 8
+MOST_QUICK: Final = 30
 FIRST_WAIT_S: Final = 0.1
 LONGEST_WAIT_S: Final = 10.0
 END_S: Final = 1.7  # the app has this long to end when told to [s]
@@ -97,8 +100,7 @@ class _Keeper:
                 os.close(mine)
 
     def _watch(self, alive: int) -> int:
-        quick = 0
-        starts = 0
+        quick = never = starts = 0  # deaths in a row: soon after it was up, before it was up
         while True:
             status, up_s = self._once(alive, starts)
             if self._end.is_set():
@@ -106,8 +108,9 @@ class _Keeper:
             if status == 0 or (status == 2 and starts == 0):
                 return status
             starts += 1
-            quick = quick + 1 if up_s < QUICK_S else 1
-            if quick >= MOST_QUICK:
+            never = never + 1 if up_s < 0.0 else 0
+            quick = quick + 1 if up_s < QUICK_S else 0
+            if never >= MOST_NEVER or quick >= MOST_QUICK:
                 _say(
                     f"the app died {quick} times in a row as soon as it was started (the last "
                     f"time: {_how(status)}) and is not started again; what the journal "
@@ -115,11 +118,15 @@ class _Keeper:
                 )
                 return 70
             _say(f"the app stopped by itself ({_how(status)}); it is started again")
-            if self._end.wait(min(FIRST_WAIT_S * 2.0 ** (quick - 1), LONGEST_WAIT_S)):
+            wait = FIRST_WAIT_S * 2.0 ** max(0, quick - 1)
+            if self._end.wait(min(wait, LONGEST_WAIT_S)):
                 return 0
 
     def _once(self, alive: int, starts: int) -> tuple[int, float]:
-        """Start it once; give the status that it ends with, and how long it was up [s]."""
+        """Start it once; give the status that it ends with, and how long it was up [s].
+
+        Negative where it never was.
+        """
         numbers = tuple(each.fileno() for each in self._sockets)
         heard, ready = os.pipe() if _POSIX else (-1, -1)
         plan = replace(self._plan, listening=numbers, alive=alive, ready=ready, starts=starts)
