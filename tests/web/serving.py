@@ -124,6 +124,7 @@ def main(port: int, demo: bool) -> None:
     """Serve, in the process that `Server` starts, behind the same gate as `towscope serve`."""
     import uvicorn
 
+    from towscope.boat.feeds.aboard import Feeds
     from towscope.files import home
     from towscope.web import app as web_app
     from towscope.web.aboard import Aboard
@@ -136,7 +137,7 @@ def main(port: int, demo: bool) -> None:
     playing = _laid(home()) if demo else None
     if playing is not None:
         aboard.lake = playing.lake
-    live = attach(aboard)
+    live = attach(aboard, None if demo else Feeds([]))  # phones may tell where the boat is
     if playing is not None:
         threading.Thread(target=_play, args=(playing, live.take), daemon=True).start()
     config = uvicorn.Config(

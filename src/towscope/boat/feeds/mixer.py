@@ -28,7 +28,8 @@ AHEAD: Final = 3.0  # [s]; a receiver's own velocity is used so long
 TRAIL: Final = 3600.0  # [s] kept
 TRAIL_STEP: Final = 0.45  # [s] between the points kept
 EVEN, UNEVEN = 0.3, 60.0  # [s]; a clock off by so much is evened out at a hand-over, no more
-CLOCK: Final = 2.0  # [s]; clocks that differ by more are spoken of
+CLOCK: Final = 2.0  # [s]; of a feed whose clock is off by more, the times are not gone by
+SPOKEN: Final = 10.0  # [s]; and by more than this, the crew is told
 
 
 @dataclass(frozen=True)
@@ -479,7 +480,7 @@ class Now:
                 )
             speed, what = self._towed(now, ground, fouled=fouled)
             clock = statistics.median(self._clock) if self._clock else None
-            if clock is not None and abs(clock) > CLOCK:
+            if clock is not None and abs(clock) > SPOKEN:
                 side = "ahead of" if clock > 0 else "behind"
                 notes.append(f"the feed's clock is {_span(abs(clock))} {side} this machine's")
             age = None if place is None else max(now - self._heard, 0.0)

@@ -1,0 +1,71 @@
+"""The crew sees what says where the boat is, and lets a phone say it."""
+
+from __future__ import annotations
+
+import json
+import time
+import urllib.request
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from playwright.sync_api import Page, expect
+from tests.web.conftest import Opened
+from tests.web.looking import DESK, PHONE, serious
+from tests.web.serving import Server
+
+PLACE = {"latitude": 48.4, "longitude": -91.9, "accuracy": 4.0}
+AFLOAT = {"geolocation": PLACE, "permissions": ["geolocation"]}
+
+
+def shown(page: Page, server: Server) -> None:
+    page.goto(server.url)
+    page.get_by_role("button", name="Units and look").click()
+    expect(page.get_by_role("heading", name="Where the boat is")).to_be_visible()
+
+
+def asked(server: Server) -> dict[str, Any]:
+    with urllib.request.urlopen(f"{server.url}/api/feeds", timeout=10) as answer:
+        told: dict[str, Any] = json.load(answer)
+    return told
+
+
+@pytest.mark.parametrize("size", ["phone", "desk"])
+def test_a_phone_says_where_the_boat_is(
+    size: str, empty: Server, device: Callable[[dict[str, Any]], Opened]
+) -> None:
+    page, _ = device({**(PHONE if size == "phone" else DESK), **AFLOAT})
+    shown(page, empty)
+    expect(page.get_by_text("no phone has told its place yet")).to_be_visible()
+    tell = page.get_by_role("button", name="Tell this device’s place")
+    box = tell.bounding_box()
+    assert box is not None
+    assert box["height"] >= 48
+    tell.click()
+    expect(page.get_by_text("The boat goes by it")).to_be_visible()
+    expect(page.get_by_text("used for place")).to_be_visible()
+    assert serious(page) == []
+    assert asked(empty)["feeds"][0]["used_for"] == ["place"]
+    # it is still told after the page was closed and opened again
+    page.reload()
+    page.get_by_role("button", name="Units and look").click()
+    expect(page.get_by_text("The boat goes by it")).to_be_visible()
+    page.get_by_role("button", name="Tell this device’s place").click()
+    expect(page.get_by_text("For a boat without a receiver of its own")).to_be_visible()
+    time.sleep(1.5)  # what was on its way is there
+    count = asked(empty)["feeds"][0]["count"]
+    time.sleep(2.0)
+    assert asked(empty)["feeds"][0]["count"] == count
+
+
+def test_a_browser_that_may_not_tell_says_so(
+    empty: Server, device: Callable[[dict[str, Any]], Opened]
+) -> None:
+    page, _ = device({**PHONE, "permissions": []})
+    page.context.clear_permissions()
+    shown(page, empty)
+    page.get_by_role("button", name="Tell this device’s place").click()
+    expect(page.get_by_text("allow it in the browser’s settings")).to_be_visible()
+    expect(page.get_by_role("button", name="Tell this device’s place")).to_have_attribute(
+        "aria-pressed", "false"
+    )
