@@ -1,4 +1,4 @@
-"""Lakes and passes over HTTP: the same answers as the command line's, small, kept, and stoppable."""
+"""Lakes and passes over HTTP: the same answers as the command line, kept, and stoppable."""
 
 from __future__ import annotations
 
@@ -240,9 +240,7 @@ def test_a_depth_is_that_of_the_command(
         ("passes/x/gpx", 422),
     ],
 )
-def test_bad_questions_are_answered_in_one_line(
-    client: TestClient, path: str, status: int
-) -> None:
+def test_bad_questions_are_answered_in_one_line(client: TestClient, path: str, status: int) -> None:
     answer = client.get(f"/api/lakes/{NAME}/{path}")
     assert answer.status_code == status
     if status != 404:

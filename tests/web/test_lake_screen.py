@@ -1,0 +1,276 @@
+"""The lake on a phone and on a desk: the map draws, passes are made, picked and steered by."""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+from playwright.sync_api import Page, expect
+from pyproj import Geod
+from tests.web.looking import DESK, PHONE, serious, watch_of
+from tests.web.serving import Server
+from tests.web.test_lakes import NAME, log_of_a_bay, pond
+
+from towscope.lake import store
+from towscope.web.live.models import BoatNow, Run
+
+expect.set_options(timeout=40_000)
+PATIENCE_MS = 90_000  # the map is drawn in software, the machine may be busy
+# What the stream says is said here: a boat by hand, to the centimetre.
+STREAM = """
+window.EventSource = class extends EventTarget {
+  constructor() {
+    super()
+    window.stream = this
+    setTimeout(() => this.onopen && this.onopen(new Event('open')), 20)
+    setInterval(() => this.dispatchEvent(new MessageEvent('journal', { data: '' })), 4000)
+  }
+  close() {}
+}
+"""
+# sharp enough for what is looked at, and four times as quick to draw in software
+SMALL = {**PHONE, "device_scale_factor": 1}
+SIZES = {"phone": SMALL, "desk": DESK}
+Opens = Callable[[dict[str, Any]], tuple[Page, Any]]
+
+
+@pytest.fixture(scope="module")
+def ashore(pages: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Server]:
+    """Serve an app over a small lake, for all tests here."""
+    home = tmp_path_factory.mktemp("pond")
+    _keep(home)
+    with Server(home, demo=False) as server:
+        yield server
+
+
+def _keep(home: Path) -> None:
+    before = os.environ.get("TOWSCOPE_HOME")
+    os.environ["TOWSCOPE_HOME"] = str(home)
+    try:
+        store.save(NAME, pond())
+    finally:
+        if before is None:
+            del os.environ["TOWSCOPE_HOME"]
+        else:
+            os.environ["TOWSCOPE_HOME"] = before
+
+
+def opened(device: Opens, size: str, url: str, units: str = "us") -> Page:
+    page, _ = device(SIZES[size])
+    page.set_default_timeout(PATIENCE_MS)
+    page.add_init_script(STREAM)
+    page.add_init_script(f"localStorage.setItem('towscope.units', '{units}')")
+    page.goto(f"{url}/#lake")
+    drawn(page)
+    return page
+
+
+def drawn(page: Page) -> None:
+    page.wait_for_selector(".holder[data-drawn]", timeout=PATIENCE_MS)
+
+
+def say(page: Page, lat: float, lon: float, course: float | None) -> None:
+    """Let the stream tell where the boat is."""
+    boat = BoatNow(
+        at=datetime.now(UTC), lat=lat, lon=lon, course_deg=course, speed_m_s=0.894,
+        ground_speed_m_s=0.894, source="by hand", age_s=0.1,
+    )  # fmt: skip
+    run = Run(count=1, state="no lines", boat=boat).model_dump(mode="json")
+    page.evaluate(
+        "data => window.stream.dispatchEvent(new MessageEvent('run', { data }))", json.dumps(run)
+    )
+
+
+def colours(page: Page) -> np.ndarray[Any, Any]:
+    """What stands on the map, as (pixels, 3)."""
+    from PIL import Image
+
+    shot = page.locator(".holder").screenshot()
+    return np.asarray(Image.open(io.BytesIO(shot)).convert("RGB")).reshape(-1, 3).astype(int)
+
+
+def share_near(found: np.ndarray[Any, Any], hexes: str, within: int = 10) -> float:
+    want = np.array([int(hexes[k : k + 2], 16) for k in (1, 3, 5)])
+    return float(np.mean(np.abs(found - want).max(axis=1) <= within))
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_the_map_draws_and_can_be_used(ashore: Server, device: Opens, size: str) -> None:
+    page = opened(device, size, ashore.url)
+    expect(page.get_by_role("heading", name=NAME)).to_be_visible()
+    expect(page.get_by_text("in all")).to_be_visible()
+    page.wait_for_timeout(500)
+    found = colours(page)
+    # land and water each take their part of the picture, and the water is shaded
+    assert share_near(found, "#efeae0") > 0.02
+    water = found[found[:, 2] - found[:, 0] > 25]
+    assert len(water) > 0.04 * len(found)
+    assert np.ptp(water.sum(axis=1)) > 200
+    assert len(np.unique(found // 8, axis=0)) > 40
+    assert serious(page) == []
+    # a tap tells the depth
+    box = page.locator(".holder").bounding_box()
+    assert box is not None
+    page.mouse.click(box["x"] + 0.5 * box["width"], box["y"] + 0.5 * box["height"])
+    expect(page.locator(".picked")).to_contain_text("ft deep")
+    # the large buttons turn and bring nearer
+    page.get_by_role("button", name="Turn right").click()
+    expect(page.locator(".holder")).to_have_attribute("data-bearing", "-30.0")
+    for name in ("Nearer", "Farther", "Turn left", "Whole lake"):
+        page.get_by_role("button", name=name).click()
+        target = page.get_by_role("button", name=name).bounding_box()
+        assert target is not None
+        assert min(target["width"], target["height"]) >= 48.0
+    # turned as the boat goes
+    say(page, 48.0, -92.0, 70.0)
+    page.get_by_role("button", name="Course up").click()
+    expect(page.locator(".holder")).to_have_attribute("data-bearing", "70.0")
+    page.get_by_role("button", name="North up").click()
+    expect(page.locator(".holder")).to_have_attribute("data-bearing", "0.0")
+
+
+@pytest.fixture(scope="module")
+def planned(ashore: Server, browser: Any) -> dict[str, Any]:
+    """A plan made on the phone's screen, as the crew makes it."""
+    context = browser.new_context(**{"locale": "en-US", **SMALL})
+    context.set_default_timeout(PATIENCE_MS)
+    page = context.new_page()
+    page.add_init_script(STREAM)
+    page.goto(f"{ashore.url}/#lake")
+    drawn(page)
+    page.get_by_role("button", name="Passes").click()
+    expect(page.get_by_text("No passes are planned yet")).to_be_visible()
+    page.get_by_role("button", name="Make a plan").click()
+    sheet = page.get_by_role("dialog")
+    sheet.get_by_label("Edge at").fill("39")
+    sheet.get_by_label("Off the bottom").fill("6 ft")
+    sheet.get_by_label("Outside the edge").fill("0")
+    sheet.get_by_label("Speed").fill("2")
+    expect(sheet.get_by_label("Rig")).to_have_value("demo")
+    sheet.get_by_role("button", name="west", exact=True).click()
+    sheet.get_by_label("Strength").fill("7")
+    sheet.get_by_role("group", name="Passes at most").get_by_role("button", name="1").click()
+    assert serious(page) == []
+    sheet.get_by_role("button", name="Plan the passes").click()
+    expect(page.get_by_role("progressbar")).to_be_visible()
+    expect(page.get_by_role("button", name="Stop")).to_be_visible()
+    expect(page.get_by_role("article", name="Pass 1")).to_be_visible(timeout=PATIENCE_MS)
+    expect(page.get_by_role("article", name="Pass 1")).to_contain_text("into the wind")
+    assert serious(page) == []
+    url = f"{ashore.url}/api/lakes/{NAME}/passes"
+    (brief,) = page.request.get(url).json()["plans"]
+    whole: dict[str, Any] = page.request.get(f"{url}/{brief['id']}").json()
+    context.close()
+    assert whole["asked"]["clearance_m"] == pytest.approx(6 * 0.3048)
+    assert whole["asked"]["wind_from_deg"] == 270.0
+    return whole
+
+
+GLOBE = Geod(ellps="WGS84")
+
+
+@pytest.mark.parametrize(
+    ("size", "units", "off", "figure", "word"),
+    [
+        ("phone", "us", 6.0, "20", "Steer left"),  # 6.0 m is 19.7 ft
+        ("desk", "metric", -4.3, "4.3", "Steer right"),
+        ("desk", "metric", 0.4, "0.4", "On the line"),
+    ],
+)
+def test_a_pass_is_steered_by(
+    ashore: Server,
+    planned: dict[str, Any],
+    device: Opens,
+    size: str,
+    units: str,
+    off: float,
+    figure: str,
+    word: str,
+) -> None:
+    page = opened(device, size, ashore.url, units)
+    if size == "phone":
+        page.get_by_role("button", name="Passes").click()
+    page.locator("button.plan").first.click()
+    page.get_by_role("button", name="Follow this pass").click()
+    expect(page.get_by_text("Waiting for the boat’s place")).to_be_visible()
+    (one,) = planned["passes"]
+    lat, lon = one["track"]["boat_lat"], one["track"]["boat_lon"]
+    # The boat is put beside the middle of a straight of the way by PROJ's geodesics: so far off.
+    k = len(lat) // 2
+    along, _, far = GLOBE.inv(lon[k], lat[k], lon[k + 1], lat[k + 1])
+    mid_lon, mid_lat, _ = GLOBE.fwd(lon[k], lat[k], along, 0.5 * far)
+    boat_lon, boat_lat, _ = GLOBE.fwd(mid_lon, mid_lat, along + 90.0, off)
+    say(page, boat_lat, boat_lon, along % 360.0)
+    expect(page.get_by_test_id("off")).to_have_text(figure)
+    expect(page.locator(".helm")).to_contain_text(word)
+    _, _, rest = GLOBE.inv(lon[k + 1 : -1], lat[k + 1 : -1], lon[k + 2 :], lat[k + 2 :])
+    to_go = 0.5 * far + float(np.sum(rest))
+    scale = 0.3048 if units == "us" else 1.0
+    told = float((page.get_by_test_id("to-go").text_content() or "").split()[0])
+    assert told == pytest.approx(to_go / scale, abs=1.5)
+    # the line that should be out now, and what is next, are the schedule's
+    run = float(np.sum(GLOBE.inv(lon[:k], lat[:k], lon[1 : k + 1], lat[1 : k + 1])[2])) + 0.5 * far
+    done = [each for each in one["schedule"] if each["run_m"] <= run][-1]
+    told = float((page.get_by_test_id("out").text_content() or "").split()[0])
+    assert told == pytest.approx(done["let_out_m"] / scale, abs=0.51 if units == "us" else 0.051)
+    assert serious(page) == []
+    # the other way along it: no side to steer to, but turn round
+    say(page, boat_lat, boat_lon, (along + 180.0) % 360.0)
+    expect(page.locator(".helm")).to_contain_text("Wrong way round")
+    # past its end
+    end, _, _ = GLOBE.inv(lon[-2], lat[-2], lon[-1], lat[-1])
+    past_lon, past_lat, _ = GLOBE.fwd(lon[-1], lat[-1], end, 40.0)
+    say(page, past_lat, past_lon, end % 360.0)
+    expect(page.locator(".follow")).to_contain_text("Pass 1 is done")
+    # far off it: how far to its start
+    far_lon, far_lat, _ = GLOBE.fwd(lon[0], lat[0], 45.0, 900.0)
+    say(page, far_lat, far_lon, 225.0)
+    told = (page.locator(".follow strong").first.text_content() or "").replace("\u00a0", " ")
+    assert float(told.split()[0]) == pytest.approx(900.0 / scale, abs=1.0)
+    expect(page.locator(".follow")).to_contain_text("straight ahead")
+
+
+def test_with_no_server_the_map_is_there(pages: Path, tmp_path: Path, device: Opens) -> None:
+    home = tmp_path / "home"
+    home.mkdir()
+    _keep(home)
+    with Server(home, demo=False) as server:
+        page = opened(device, "phone", server.url)
+        page.wait_for_function("navigator.serviceWorker.ready.then(() => true)")
+        page.wait_for_function("navigator.serviceWorker.controller !== null")
+        watch_of(page).allowed += ["ERR_", "Failed to fetch"]
+        server.kill()
+        page.reload()
+        drawn(page)
+        expect(page.get_by_text("as this device kept it")).to_be_visible()
+        page.wait_for_timeout(500)
+        found = colours(page)
+        assert len(np.unique(found // 8, axis=0)) > 40
+
+
+def test_a_first_lake_comes_from_a_log(empty: Server, device: Opens, tmp_path: Path) -> None:
+    log = tmp_path / "bay_log.csv"
+    log.write_bytes(log_of_a_bay())
+    page, _ = device(SMALL)
+    page.set_default_timeout(PATIENCE_MS)
+    page.add_init_script(STREAM)
+    page.goto(f"{empty.url}/#lake")
+    expect(page.get_by_role("heading", name="No lake yet")).to_be_visible()
+    page.get_by_role("button", name="Add a lake").click()
+    sheet = page.get_by_role("dialog")
+    sheet.get_by_label("File").set_input_files(log)
+    expect(sheet.get_by_label("Name of the lake")).to_have_value("bay log")
+    sheet.get_by_role("button", name="Build the lake").click()
+    expect(sheet.get_by_text("is built from")).to_be_visible()
+    expect(sheet.get_by_text("1: spike")).to_be_visible()
+    assert serious(page) == []
+    sheet.get_by_role("button", name="Close").click()
+    drawn(page)
+    expect(page.get_by_role("heading", name="bay log")).to_be_visible()
