@@ -79,6 +79,15 @@ def test_the_cable_comes_first(aboard: tuple[TestClient, Feeds, Cable]) -> None:
     assert [each["used_for"] for each in said["feeds"]] == [["place", "depth"], []]
 
 
+def test_a_feed_that_fell_silent_is_not_used(aboard: tuple[TestClient, Feeds, Cable]) -> None:
+    client, _, cable = aboard
+    assert cable.take is not None
+    cable.take(Reading(time.time() - 30.0, lat=48.4, lon=-91.9, heard=time.monotonic() - 30.0))
+    said = client.get("/api/feeds").json()
+    assert said["place_age_s"] == pytest.approx(30.0, abs=5.0)
+    assert [each["used_for"] for each in said["feeds"]] == [[], []]
+
+
 def test_old_and_unsure_places_are_left_out(aboard: tuple[TestClient, Feeds, Cable]) -> None:
     client, feeds, _ = aboard
     kept = [fix(ago=60.0, lat=48.5), fix(ago=30.0, lat=48.45), fix()]

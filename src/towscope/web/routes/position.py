@@ -15,6 +15,7 @@ from towscope.web.aboard import Here
 router = APIRouter(prefix="/api", tags=["position"])
 
 MOST = 600
+HELD = 10.0  # [s]; what was said longer ago is not used any more
 
 
 class PhoneFix(BaseModel):
@@ -79,7 +80,7 @@ class FeedNow(BaseModel):
     why : str
         What is to be said of it.
     used_for : list of str
-        What of the boat's present it says: "place", "depth", "water speed".
+        What of the boat's present it says now: "place", "depth", "water speed".
     """
 
     name: str
@@ -162,9 +163,9 @@ def feeds(here: Here) -> FeedsNow:
     told = []
     for each in here.feeds.statuses():
         said = (
-            ("place", present.feed),
-            ("depth", present.depth_feed),
-            ("water speed", present.water_feed),
+            ("place", present.feed, present.place_age),
+            ("depth", present.depth_feed, present.depth_age),
+            ("water speed", present.water_feed, present.water_speed_age),
         )
         status = each.status
         told.append(
@@ -176,7 +177,11 @@ def feeds(here: Here) -> FeedsNow:
                 count=status.count,
                 spoilt=status.spoilt,
                 why=status.why,
-                used_for=[what for what, feed in said if feed == each.name],
+                used_for=[
+                    what
+                    for what, feed, age in said
+                    if feed == each.name and age is not None and age <= HELD
+                ],
             )
         )
     return FeedsNow(
