@@ -154,7 +154,7 @@ def planned(ashore: Server, browser: Any) -> dict[str, Any]:
     sheet.get_by_label("Outside the edge").fill("0")
     sheet.get_by_label("Speed").fill("2")
     expect(sheet.get_by_label("Rig")).to_have_value("demo")
-    sheet.get_by_role("button", name="west", exact=True).click()
+    sheet.get_by_role("button", name="W, west").click()
     sheet.get_by_label("Strength").fill("7")
     sheet.get_by_role("group", name="Passes at most").get_by_role("button", name="1").click()
     assert serious(page) == []
