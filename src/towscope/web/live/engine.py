@@ -112,9 +112,12 @@ class Live:
 
     def take(self, reading: Reading) -> None:
         """Take a reading of a feed; from any thread."""
+        heard = clock.monotonic()
+        # Here and not by the engine: where the boat is must not wait for what it works on.
+        self._tell_boat(reading, heard)
         with self._lock:
             if len(self._news) < 5000:  # the engine is stuck: the newest would not help it
-                self._news.append((reading, clock.monotonic()))
+                self._news.append((reading, heard))
             self._lock.notify_all()
 
     def journal_changed(self) -> None:
@@ -193,7 +196,6 @@ class Live:
             assert self._way is not None
             if self._way.add(reading.time, reading.lat, reading.lon):
                 self._offset, self._heard = reading.time - heard, heard
-                self._tell_boat(reading, heard)
         if self._way is None or math.isinf(self._way.last):
             return
         # by the first fixes the speed over ground is not known well enough to compare it with
@@ -205,7 +207,7 @@ class Live:
             self._ground.hear(boat.x, boat.y, reading.depth)
 
     def _tell_boat(self, reading: Reading, heard: float) -> None:
-        if heard - self._told_boat < BOAT_EVERY:
+        if reading.lat is None or reading.lon is None or heard - self._told_boat < BOAT_EVERY:
             return
         self._told_boat = heard
         told = {"lat": reading.lat, "lon": reading.lon, "time_s": reading.time}
