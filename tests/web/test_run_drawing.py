@@ -123,5 +123,3 @@ def test_axes_have_few_clean_ticks() -> None:
         step = row[1] - row[0]
         digits = f"{step:.6e}".split("e")[0].rstrip("0").rstrip(".")
         assert digits in ("1", "2", "5")
-
-

@@ -66,6 +66,14 @@ def text_of(page: Page, rod: str, part: str) -> str:
     return re.sub(r"\s+", " ", got).strip()
 
 
+def until(page: Page, true: Callable[[], bool], seconds: float = 8.0) -> None:
+    """Wait until something holds at the boat's end."""
+    end = time.monotonic() + seconds
+    while not true() and time.monotonic() < end:
+        page.wait_for_timeout(50)
+    assert true()
+
+
 @pytest.mark.parametrize("units", ["us", "metric"])
 def test_cards_show_the_feeds_figures(boat: str, page: Page, feed: Feed, units: str) -> None:
     feed.still = made = picture(20.0)
@@ -229,15 +237,13 @@ def test_wishes_go_to_the_boat(boat: str, page: Page, feed: Feed) -> None:
     more.click()
     more.click()
     expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Kept aboard")
-    sent = feed.sent[-1]
-    assert sent.depth_m["port"] == pytest.approx(parse("31 ft", "length"))
-    assert sent.depth_m["starboard"] == 7.0
+    deep = pytest.approx(parse("31 ft", "length"))
+    until(page, lambda: bool(feed.sent) and feed.sent[-1].depth_m["port"] == deep)
+    assert feed.sent[-1].depth_m["starboard"] == 7.0
     sheet.get_by_role("button", name=re.compile("Keep off the bottom at least: more")).click()
-    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Kept aboard")
-    until = time.monotonic() + 4
-    while feed.sent[-1].keep_clear_m == 1.0 and time.monotonic() < until:
-        page.wait_for_timeout(50)
-    assert feed.sent[-1].keep_clear_m == pytest.approx(parse("4 ft", "length"))
+    clear = pytest.approx(parse("4 ft", "length"))
+    until(page, lambda: feed.sent[-1].keep_clear_m == clear)
+    assert feed.sent[-1].depth_m["port"] == deep
     sheet.get_by_role("button", name="Done").click()
     expect(page.get_by_role("button", name="Wanted 31 ft for port: change it")).to_be_visible()
 
@@ -252,8 +258,8 @@ def test_the_current_is_stated(boat: str, phone: Page, feed: Feed) -> None:
     more.click()
     sheet.get_by_role("button", name="south-west").click()
     expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Kept aboard")
+    until(phone, lambda: feed.sent[-1].current_to_deg == 225.0)
     assert feed.sent[-1].current_m_s == pytest.approx(parse("0.2 mph", "speed"))
-    assert feed.sent[-1].current_to_deg == 225.0
     assert serious(phone) == []
 
 
@@ -384,3 +390,32 @@ def test_sound_is_off_until_it_is_wanted(
     page.wait_for_timeout(2500)
     assert page.evaluate("window.__tones") > first
     assert page.evaluate("window.__shook") > 0
+
+
+def test_the_made_up_day_plays(served: str, page: Page) -> None:
+    """The real engine behind the real gate: what the card says is what the engine answers."""
+    keep(page, units="metric")
+    page.goto(f"{served}/#run")
+    expect(page.locator("article[data-rod]").first).to_be_visible(timeout=30_000)
+    expect(page.locator('[data-part="run"]')).to_have_attribute("data-old", "false")
+    answered = page.evaluate("fetch('/api/run').then((r) => r.json())")
+    assert answered["state"] == "running"
+    for line in answered["lines"]:
+        # A second may lie between the two: a lure moves by centimetres in it.
+        shown = float(text_of(page, line["rod"], "depth"))
+        assert shown == pytest.approx(line["depth_m"], abs=0.5)
+        assert text_of(page, line["rod"], "out") != ""
+    colours = page.evaluate(
+        """() => {
+          const c = document.querySelector('[data-part=run] canvas');
+          const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data;
+          const seen = new Set();
+          for (let i = 0; i < d.length; i += 4) seen.add((d[i] << 16) | (d[i + 1] << 8) | d[i + 2]);
+          return seen.size;
+        }"""
+    )
+    assert colours > 50
+    before = page.evaluate("fetch('/api/run').then((r) => r.json()).then((r) => r.count)")
+    page.wait_for_timeout(2500)
+    after = page.evaluate("fetch('/api/run').then((r) => r.json()).then((r) => r.count)")
+    assert after > before

@@ -348,7 +348,7 @@ function unknown(
   const said = 'bottom not known'
   const w = widthOf(c, said, AXIS)
   const from = Math.max(0, left)
-  const to = Math.min(p.frame.width, right)
+  const to = Math.min(p.frame.width - DEPTHS_W, right)
   if (to - from < w + 12) return
   c.font = AXIS
   c.textAlign = 'center'
@@ -378,7 +378,7 @@ function ahead(
     c.stroke()
   }
   // A dot for every so many seconds.
-  const r = warned ? 3 : 1.5
+  const r = warned ? 2.5 : 1.5
   c.fillStyle = warned ? p.look.warn : toneOf(p.look, line.rod)
   for (let i = 1; i < n; i++) {
     c.fillRect(X(line.aheadX[i] ?? 0) - r, Z(line.aheadZ[i] ?? 0) - r, 2 * r, 2 * r)

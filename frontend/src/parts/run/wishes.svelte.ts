@@ -71,8 +71,12 @@ class Wishes {
       const kept = (await (await send('GET', '/api/run/wishes')).json()) as Kept
       const body = JSON.stringify(this.#with(kept))
       const headers = { 'Content-Type': 'application/json' }
-      this.now = (await (await send('PUT', '/api/run/wishes', { body, headers })).json()) as Kept
-      if (this.#draft !== sent) return // stepped on meanwhile: the next one is on its way
+      const answer = (await (await send('PUT', '/api/run/wishes', { body, headers })).json()) as Kept
+      if (this.#draft !== sent) {
+        this.now = this.#with(answer) // stepped on meanwhile: the next one is on its way
+        return
+      }
+      this.now = answer
       this.#draft = {}
       this.state = 'kept'
       this.error = ''
