@@ -1,7 +1,13 @@
-"""The app served as a process of its own, as on the boat: started, stopped, killed by the tests."""
+"""The app served as a process of its own, as on the boat: started, stopped, killed by the tests.
+
+Importing the app takes seconds. One process, the nursery, does it once and then splits off a server
+whenever a test wants one.
+"""
 
 from __future__ import annotations
 
+import contextlib
+import json
 import os
 import signal
 import socket
@@ -12,8 +18,11 @@ import time
 import urllib.error
 import urllib.request
 from collections.abc import Callable
+from functools import cache
+from importlib import import_module
 from pathlib import Path
-from typing import TYPE_CHECKING, Self
+from pkgutil import iter_modules
+from typing import TYPE_CHECKING, Any, NoReturn, Self
 
 from towscope.journal.events import AnyEvent
 from towscope.journal.store import open_store
@@ -54,7 +63,7 @@ class Server:
         self.port = _free_port() if port is None else port
         self.url = f"http://127.0.0.1:{self.port}"
         self.log = home / "server.log"
-        self._process: subprocess.Popen[bytes] | None = None
+        self._process: int | None = None
 
     def __enter__(self) -> Self:
         self.start()
@@ -66,26 +75,25 @@ class Server:
     def start(self) -> None:
         """Start it, and wait until it answers."""
         assert self._process is None, "it runs already"
-        environment = {**os.environ, "TOWSCOPE_HOME": str(self.home), "OMP_NUM_THREADS": "1"}
-        if self.pages is not None:
-            environment["TOWSCOPE_PAGES"] = str(self.pages)
-        with self.log.open("ab") as log:
-            self._process = subprocess.Popen(
-                [sys.executable, str(Path(__file__)), str(self.port), "demo" if self.demo else ""],
-                env=environment,
-                stdout=log,
-                stderr=subprocess.STDOUT,
-            )
+        self._process = _nursery().begin(
+            {
+                "home": str(self.home),
+                "port": self.port,
+                "demo": self.demo,
+                "pages": str(self.pages or os.environ.get("TOWSCOPE_PAGES", "")),
+                "log": str(self.log),
+            }
+        )
         until = time.monotonic() + PATIENCE_S
         while time.monotonic() < until:
-            if self._process.poll() is not None:
+            if not _lives(self._process):
                 break
             try:
                 with urllib.request.urlopen(f"{self.url}/api/hello", timeout=5):
                     return
             except (urllib.error.URLError, OSError):
                 time.sleep(0.1)
-        told = self.log.read_text(errors="replace")[-3000:]
+        told = self.log.read_text(errors="replace")[-3000:] if self.log.is_file() else ""
         self.kill()
         raise AssertionError(f"the app did not answer at {self.url}:\n{told}")
 
@@ -101,12 +109,15 @@ class Server:
         process, self._process = self._process, None
         if process is None:
             return
-        process.send_signal(how)
-        try:
-            process.wait(8)
-        except subprocess.TimeoutExpired:
-            process.kill()
-            process.wait(8)
+        for signalled in (how, signal.SIGKILL):
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(process, signalled)
+            until = time.monotonic() + 8.0
+            while time.monotonic() < until:
+                if not _lives(process):
+                    return
+                time.sleep(0.02)
+        raise AssertionError(f"the app at {self.url} does not end")
 
     def entries(self) -> list[AnyEvent]:
         """Give every entry in its journal, as made, in order of arrival."""
@@ -120,8 +131,91 @@ def _free_port() -> int:
         return int(found.getsockname()[1])
 
 
-def main(port: int, demo: bool) -> None:
-    """Serve, in the process that `Server` starts, behind the same gate as `towscope serve`."""
+def _lives(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    return True
+
+
+class Nursery:
+    """The process that servers are split off from; it ends with the tests, and they with it."""
+
+    def __init__(self) -> None:
+        self._process = subprocess.Popen(
+            [sys.executable, str(Path(__file__))],
+            env={**os.environ, "OMP_NUM_THREADS": "1"},
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+        )
+
+    def begin(self, wanted: dict[str, Any]) -> int:
+        """Split off a server, and give the number of its process."""
+        assert self._process.stdin is not None
+        assert self._process.stdout is not None
+        self._process.stdin.write(json.dumps(wanted).encode() + b"\n")
+        self._process.stdin.flush()
+        return int(self._process.stdout.readline())
+
+
+@cache
+def _nursery() -> Nursery:
+    return Nursery()
+
+
+def nurse() -> None:
+    """Import what a server needs, then split one off for each line that comes."""
+    from towscope.tackle.shelf import stock
+    from towscope.web import app, demo, gate, live, routes
+
+    for module in iter_modules(routes.__path__):
+        import_module(f"{routes.__name__}.{module.name}")
+    import_module("uvicorn")
+    assert app and demo and gate and live
+    stock().tow("demo")  # compiled code is loaded too
+    own = Path("/proc/self/task")
+    assert not own.is_dir() or len(list(own.iterdir())) == 1, "threads do not outlast a split"
+    signal.signal(signal.SIGCHLD, signal.SIG_IGN)  # ended servers leave nothing behind
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # ctrl-C is for the tests: they end it all
+    begun: list[int] = []
+    for line in iter(sys.stdin.buffer.readline, b""):
+        wanted = json.loads(line)
+        child = os.fork()
+        if child == 0:
+            _serve(wanted)
+        begun.append(child)
+        sys.stdout.write(f"{child}\n")
+        sys.stdout.flush()
+    for child in begun:
+        with contextlib.suppress(ProcessLookupError):
+            os.kill(child, signal.SIGKILL)
+
+
+def _serve(wanted: dict[str, Any]) -> NoReturn:
+    status = 1
+    try:
+        signal.signal(signal.SIGCHLD, signal.SIG_DFL)
+        signal.signal(signal.SIGINT, signal.default_int_handler)
+        nothing = os.open(os.devnull, os.O_RDONLY)
+        log = os.open(wanted["log"], os.O_WRONLY | os.O_CREAT | os.O_APPEND, 0o600)
+        for here, there in ((nothing, 0), (log, 1), (log, 2)):
+            os.dup2(here, there)
+        os.environ["TOWSCOPE_HOME"] = wanted["home"]
+        main(wanted["port"], wanted["demo"], wanted["pages"])
+        status = 0
+    except BaseException:
+        import traceback
+
+        traceback.print_exc()
+    finally:
+        sys.stdout.flush()
+        sys.stderr.flush()
+        os._exit(status)
+
+
+def main(port: int, demo: bool, pages: str) -> None:
+    """Serve, behind the same gate as `towscope serve`."""
     import uvicorn
 
     from towscope.boat.feeds.aboard import Feeds
@@ -131,7 +225,7 @@ def main(port: int, demo: bool) -> None:
     from towscope.web.gate import Settings, guard
     from towscope.web.live import attach
 
-    if pages := os.environ.get("TOWSCOPE_PAGES"):
+    if pages:
         web_app.PAGES = Path(pages)  # type: ignore[misc]
     aboard = Aboard(demo=demo)
     playing = _laid(home()) if demo else None
@@ -185,4 +279,4 @@ def _play(playing: Playing, take: Callable[[Reading], None]) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]), sys.argv[2:] == ["demo"])
+    nurse()
