@@ -12,7 +12,7 @@ from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any, Final, cast
+from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 
 from towscope.tuning.ready import depths_of
 from towscope.web.jobs import Job, Jobs, Report
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from towscope.journal.state import Journal
     from towscope.web.aboard import Aboard
 
+T = TypeVar("T")
 MOST: Final = 40  # answers kept
 LIVE_STEP_S: Final = 300.0  # while lines are out, an answer is this old at most before it is redone
 
@@ -56,6 +57,7 @@ class Kept:
         self._lock = threading.Lock()
         self._answers: OrderedDict[str, tuple[str, datetime, Any]] = OrderedDict()
         self._begun: dict[str, tuple[str, Job]] = {}
+        self._once: OrderedDict[str, tuple[str, Any]] = OrderedDict()
         self._depths: Depths | None = None
         self._shelf: object = None
 
@@ -119,6 +121,21 @@ class Kept:
                     self._begun.pop(old, None)
 
         return run
+
+    def once(self, question: str, mark: str, make: Callable[[], T]) -> T:
+        """Give what `make` gives, made once while the mark stands: for several phones that ask."""
+        with self._lock:
+            held = self._once.get(question)
+            if held is not None and held[0] == mark:
+                self._once.move_to_end(question)
+                return cast(T, held[1])
+        made = make()
+        with self._lock:
+            self._once[question] = (mark, made)
+            self._once.move_to_end(question)
+            while len(self._once) > MOST:
+                self._once.popitem(last=False)
+        return made
 
     def depths(self, here: Aboard) -> Depths:
         """Give the engine for the tackle aboard; what it was asked before it still knows."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import UTC, date
-from typing import Annotated, Any, Literal
+from typing import Annotated, Any, Final, Literal
 
 from fastapi import APIRouter, Query, Response
 from pydantic import BaseModel
@@ -22,6 +22,7 @@ from towscope.web.kept import kept_of
 router = APIRouter(prefix="/api/days", tags=["days"])
 
 Units = Literal["us", "metric"]
+LIVE_STEP_S: Final = 60.0
 
 
 class DayRow(BaseModel):
@@ -204,6 +205,19 @@ def days(here: Here) -> Days:
 @router.get("/{day}")
 def day(day: str, here: Here) -> Day:
     """Give a day: "today", "yesterday", "last" or its date."""
+    kept = kept_of(here)
+    now = present()[0]
+    date_ = _date(here, day)
+    # lines still out fish on: what was made for one minute of it does for that minute
+    mark = (
+        here.store.fingerprints().get(date_),
+        kept.depths(here).fingerprint(),
+        now.timestamp() // LIVE_STEP_S if date_ == now.date().isoformat() else 0,
+    )
+    return kept.once(f"day {date_}", repr(mark), lambda: _day(here, date_))
+
+
+def _day(here: Aboard, day: str) -> Day:
     date_, state, until = _state(here, day)
     track = here.store.track(date_)
     figures = timeline(
@@ -229,13 +243,18 @@ def day_of(text: str, today: date) -> date:
     return found
 
 
+def _date(here: Aboard, day: str) -> str:
+    """Give the date that is meant; "last" is the latest day there is."""
+    today = present()[0].date()
+    if day == "last":
+        return here.store.last_day() or today.isoformat()
+    return day_of(day, today).isoformat()
+
+
 def _state(here: Aboard, day: str) -> tuple[str, Journal, float | None]:
     """Give a day's date and entries, and the present where its lines are still out."""
     now = present()[0]
-    if day == "last":
-        date_ = here.store.last_day() or now.date().isoformat()
-    else:
-        date_ = day_of(day, now.date()).isoformat()
+    date_ = _date(here, day)
     state = here.store.day(date_)
     if not state.events:
         raise NoAnswer(f"nothing was logged on {date_}")
