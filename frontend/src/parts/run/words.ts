@@ -96,6 +96,7 @@ export interface Warning {
   first: string
   others: string[]
   tooLate: boolean
+  working: boolean // on what to do
   spoken: string
 }
 
@@ -122,7 +123,17 @@ export function warning(
   else first = 'Working out what clears it …'
   const others = notice.too_late ? [] : acts.slice(1, 3).map((a) => `or ${a}`)
   const spoken = `${notice.rod} ${notice.sure} bottom in ${seconds} seconds. ${[first, ...others].join(', ')}.`
-  return { rod: notice.rod, seconds, sure, head, first, others, tooLate: !!notice.too_late, spoken }
+  return {
+    rod: notice.rod,
+    seconds,
+    sure,
+    head,
+    first,
+    others,
+    tooLate: !!notice.too_late,
+    working: !notice.too_late && !acts.length,
+    spoken,
+  }
 }
 
 export type Way = 'settled' | 'sinking' | 'rising'
