@@ -52,7 +52,7 @@ AROUND = 320.0  # [m]; how far off its ends a way round is looked for
 RAISES = 7  # tries at a higher clearance
 BAND = 0.3 * 0.44704  # [m/s]; how much faster the boat may go in turns
 FEET = 0.3048
-PREPARING, LEADING = 0.08, 0.70  # shares of the work, measured: asking first, finding ways, rounds
+PREPARING, LEADING = 0.05, 0.30  # where asking and finding ways end, of two plans timed
 
 Report = Callable[[float, str], None]
 """Called with the share done (0 to 1) and what is being done; may raise to stop it."""
