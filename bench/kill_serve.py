@@ -136,7 +136,7 @@ def killed(
             each.join(90)
             assert not each.is_alive(), "a phone still waits for an answer"
     finally:
-        keeper.send_signal(signal.SIGINT)
+        keeper.terminate()
         assert keeper.wait(20) == 0
     acknowledged: dict[str, str] = {}
     for each in crew:

@@ -13,7 +13,6 @@ import asyncio
 import json
 import os
 import platform
-import signal
 import socket
 import subprocess
 import sys
@@ -194,7 +193,7 @@ async def measure(given: argparse.Namespace, home: Path) -> None:
         after, lasted = app.cpu_times(), time.monotonic() - begun
         await asyncio.gather(*going)
     finally:
-        server.send_signal(signal.SIGINT)
+        server.terminate()
         server.wait(20)
     cpu = after.user + after.system - before.user - before.system
     boat, run = (np.concatenate([getattr(p, name) for p in pages]) for name in ("boat", "run"))
