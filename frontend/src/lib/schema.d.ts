@@ -1249,6 +1249,8 @@ export interface components {
          *         Line to have out then [m].
          *     by_m : float or None
          *         Line to let out (positive) or reel in (negative) [m].
+         *     colors_out : float or None
+         *         What `let_out_m` is in colours; None where the line is not colour-coded.
          *     speed_m_s : float or None
          *         Speed to come to [m/s].
          *     turn_deg : float or None
@@ -1268,6 +1270,8 @@ export interface components {
             let_out_m?: number | null;
             /** By M */
             by_m?: number | null;
+            /** Colors Out */
+            colors_out?: number | null;
             /** Speed M S */
             speed_m_s?: number | null;
             /** Turn Deg */
@@ -1528,7 +1532,7 @@ export interface components {
          *     why : str
          *         What is to be said of it.
          *     used_for : list of str
-         *         What of the boat's present it says: "place", "depth", "water speed".
+         *         What of the boat's present it says now: "place", "depth", "water speed".
          */
         FeedNow: {
             /** Name */
@@ -3118,14 +3122,6 @@ export interface components {
             plans: components["schemas"]["PlanBrief"][];
         };
         /**
-         * Problem
-         * @description What is wrong, in one line: the body of every answer that is none.
-         */
-        Problem: {
-            /** Error */
-            error: string;
-        };
-        /**
          * Profile
          * @description Water depth under the boat, its speed and the surface temperature along the day.
          */
@@ -4164,6 +4160,14 @@ export interface components {
              * @default
              */
             lake: string;
+        };
+        /**
+         * Problem
+         * @description What is wrong, in one line: the body of every answer that is none.
+         */
+        Problem: {
+            /** Error */
+            error: string;
         };
     };
     responses: never;
@@ -5462,7 +5466,11 @@ export interface operations {
             path?: never;
             cookie?: never;
         };
-        requestBody?: never;
+        requestBody: {
+            content: {
+                "application/octet-stream": string;
+            };
+        };
         responses: {
             /** @description Successful Response */
             200: {
@@ -5639,7 +5647,11 @@ export interface operations {
             path?: never;
             cookie?: never;
         };
-        requestBody?: never;
+        requestBody: {
+            content: {
+                "application/octet-stream": string;
+            };
+        };
         responses: {
             /** @description Successful Response */
             202: {
@@ -6706,7 +6718,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/plain": components["schemas"]["Problem"];
+                    "application/json": components["schemas"]["Problem"];
                 };
             };
             /** @description Sent from a page that is not the app's */
@@ -6715,7 +6727,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/plain": components["schemas"]["Problem"];
+                    "application/json": components["schemas"]["Problem"];
                 };
             };
             /** @description There is no such thing */
@@ -6724,7 +6736,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/plain": components["schemas"]["Problem"];
+                    "application/json": components["schemas"]["Problem"];
                 };
             };
             /** @description The question is fine; there is no such answer */
@@ -6733,7 +6745,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/plain": components["schemas"]["Problem"];
+                    "application/json": components["schemas"]["Problem"];
                 };
             };
             /** @description Too large to take */
@@ -6742,7 +6754,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/plain": components["schemas"]["Problem"];
+                    "application/json": components["schemas"]["Problem"];
                 };
             };
             /** @description Something given is wrong; what, and what is expected */
@@ -6751,7 +6763,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/plain": components["schemas"]["Problem"];
+                    "application/json": components["schemas"]["Problem"];
                 };
             };
             /** @description Too much at once; wait */
@@ -6760,7 +6772,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "text/plain": components["schemas"]["Problem"];
+                    "application/json": components["schemas"]["Problem"];
                 };
             };
         };
@@ -8346,7 +8358,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": unknown;
+                    "application/pdf": unknown;
                 };
             };
             /** @description The phone is not paired with the boat */
