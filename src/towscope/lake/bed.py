@@ -126,8 +126,7 @@ class Bed:
             away = self._away(x, y)
             far = f"{away:,.0f} m" if math.isfinite(away) else "far"
             raise NoAnswer(
-                f"{latitude:g}, {longitude:g} lies {far} from the sounded water of this "
-                f"lake{hint}"
+                f"{latitude:g}, {longitude:g} lies {far} from the sounded water of this lake{hint}"
             )
         row = self.sample([x], [y])[0]
         return float(row[0]), float(row[3])

@@ -55,7 +55,7 @@ def named(text: str) -> str:
     return "-".join(kept.split())[:64].strip("-")
 
 
-def keep(name: str, rig: Mapping[str, Any], own: Mapping[str, Mapping[str, Any]] = {}) -> Shelf:  # noqa: B006
+def keep(name: str, rig: Mapping[str, Any], own: Mapping[str, Mapping[str, Any]] = {}) -> Shelf:
     """Keep a rig, with lines and lures of its own, under a name.
 
     Parameters
@@ -144,10 +144,7 @@ def _rewrite(
         change(goal)
         new = _edited(text, edit, goal)
         shown = one_line(place(), 120)
-        if goal:
-            shelf = stock().over(check(new, shown), shown)
-        else:
-            shelf = stock()
+        shelf = stock().over(check(new, shown), shown) if goal else stock()
         prove(shelf)
         try:
             place().parent.mkdir(parents=True, exist_ok=True)
