@@ -193,5 +193,6 @@ def test_wishes_are_kept_and_an_unknown_lake_is_named(live: Live, own_home: Path
     wanted = Wishes(depth_m={"port": 8.0}, keep_clear_m=1.5, lake="Long Slate")
     live.wish(wanted)
     assert Live(Aboard()).wishes == wanted
+    assert live.wish(Wishes(keep_clear_m=2.0)).lake == "Long Slate"
     with pytest.raises(InputError, match="Nowhere"):
         live.wish(Wishes(lake="Nowhere"))

@@ -127,13 +127,15 @@ class Live:
             self._lock.notify_all()
 
     def wish(self, wishes: Wishes) -> Wishes:
-        """Take what the crew wants of the run, and keep it.
+        """Take what the crew wants of the run, and keep it; a lake not named stays.
 
         Raises
         ------
         InputError
             Where there is no such lake.
         """
+        if "lake" not in wishes.model_fields_set:
+            wishes = wishes.model_copy(update={"lake": self.wishes.lake})
         if wishes.lake and wishes.lake not in lakes.names():
             raise InputError(
                 f"no lake {one_line(wishes.lake, 60)!r}; expected one of: "
