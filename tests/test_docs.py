@@ -30,9 +30,9 @@ def squeezed(text: str) -> str:
     return " ".join(text.split())
 
 
-@pytest.mark.parametrize("page", [p for p in PAGES if examples(p)], ids=lambda p: p.name)
+@pytest.mark.parametrize("leaf", [p for p in PAGES if examples(p)], ids=lambda p: p.name)
 def test_the_examples_of_a_page_print_what_it_says(
-    page: Path,
+    leaf: Path,
     capsys: pytest.CaptureFixture[str],
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
@@ -40,7 +40,7 @@ def test_the_examples_of_a_page_print_what_it_says(
     for file in (ROOT / "docs" / "examples").glob("*"):
         (tmp_path / file.name).write_bytes(file.read_bytes())
     monkeypatch.chdir(tmp_path)
-    for words, expected in examples(page):
+    for words, expected in examples(leaf):
         name, *arguments = shlex.split(words)
         assert name == "towscope", "only towscope is run in console blocks"
         status = run(arguments)
