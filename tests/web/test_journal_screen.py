@@ -35,6 +35,7 @@ def set_line(page: Page, name: str, feet: str = "150") -> None:
     expect(page.get_by_role("group", name="Rig")).to_be_visible(timeout=60_000)
     page.get_by_label("Line out").fill(feet)
     press(page, re.compile(f"^Log {name}"))
+    expect(listed(page, re.compile(f"^set {name}")).first).to_be_visible()
 
 
 def listed(page: Page, words: str | re.Pattern[str]) -> Locator:
@@ -44,6 +45,7 @@ def listed(page: Page, words: str | re.Pattern[str]) -> Locator:
 
 def settled(page: Page) -> None:
     """Wait until nothing waits to be sent any more."""
+    page.wait_for_timeout(300)  # a tap just made is an entry only once the device has stored it
     expect(page.get_by_text("waiting to send")).to_have_count(0, timeout=40_000)
     expect(page.get_by_text(re.compile(r"\d+ to send"))).to_have_count(0)
 
