@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -10,6 +11,7 @@ import pytest
 from towscope.boat.clean import clean
 from towscope.boat.feeds.model import Reading
 from towscope.boat.follow import follow
+from towscope.boat.globe import Globe
 from towscope.boat.track import Fixes
 from towscope.errors import InputError
 from towscope.towing.lookahead import Boat
@@ -20,7 +22,7 @@ from towscope.web.demo import Playing, lay_out
 from towscope.web.live import engine
 from towscope.web.live.engine import Live
 from towscope.web.live.models import Run, Wishes
-from towscope.web.live.rods import lines_out
+from towscope.web.live.rods import lines_out, mount_of
 from towscope.web.live.water import Water
 
 
@@ -137,6 +139,35 @@ def test_one_change_brings_it_to_the_wanted_depth(
     # the steady engine, asked the other way round, at a speed that it was told to the grain
     reached = where_at(live._outs[0].tow, line.change.let_out_m, Setting(0.9)).depth
     assert reached == pytest.approx(6.0, abs=0.8)
+
+
+def test_a_line_far_out_is_followed_round_a_hard_turn_and_while_the_boat_lies_still(
+    live: Live, playing: Playing, clock: Clock
+) -> None:
+    _only(live, "port")
+    live._outs = [replace(out, mount=mount_of("port outer", out.tow.tip)) for out in live._outs]
+    # a minute straight on at 1 m/s, twice round on 6 m, then drifting with the engine off
+    first = int(np.searchsorted(playing.track.t_s, playing.now_s))
+    time = np.arange(220.0)
+    going = np.where(time < 160.0, 1.0, 0.02)
+    course = np.cumsum(np.where((time >= 60.0) & (time < 135.0), going / 6.0, 0.0))
+    rng = np.random.default_rng(7)
+    x, y = (np.cumsum(going * way(course)) + rng.normal(0.0, 0.3, 220) for way in (np.sin, np.cos))
+    globe = Globe(float(playing.track.lat[first]), float(playing.track.lon[first]))
+    lat, lon = globe.to_globe(x, y)
+    courses = []
+    for k in range(220):
+        clock.now = 1000.0 + k
+        live._hear(Reading(playing.now_s + k, float(lat[k]), float(lon[k])), clock.now)
+        if k >= 10 and k % 3 == 0:
+            live._tell()
+            run = live.run
+            assert (run.state, run.unfollowed) == ("running", []), f"after {k} s"
+            assert run.lines[0].ahead.depth_m
+            courses.append((k, run.boat.course_deg))
+    # Lying still the boat keeps heading as it did: its rods do not swing about with the scatter.
+    still = [deg for k, deg in courses if k > 190]
+    assert max(abs((deg - still[0] + 180.0) % 360.0 - 180.0) for deg in still) < 45.0
 
 
 def test_silence_is_said_and_a_run_home_is_not_towing(

@@ -20,6 +20,8 @@ Array = npt.NDArray[np.float64]
 
 EASY = 0.15  # [m/s^2]; how briskly a troller is sped up or slowed: estimated from memory
 STEP = 0.5  # [s]
+JOIN = 4.0  # [s]; in which rod tips are brought to where the boat has them
+FARTHEST_OFF = 4.0  # [m]; by which they may be off: more is another boat
 LONGEST_WAIT = 3600.0  # [s]; what has not settled by then is taken not to
 
 
@@ -246,7 +248,8 @@ def ahead(
     state : State
         Where it is now; left as it is.
     boat : Boat
-        Where the boat is now; the rod tips are where its mounts put them.
+        Where the boat is now; its mounts say where the rod tips are. Tips that are a little off (a
+        course told from fixes lags in a turn) are brought there within the first seconds.
     plan : Manoeuvre or sequence of Manoeuvre
         What is done from now on; hold speed and course if left out.
     seconds : float
@@ -265,6 +268,11 @@ def ahead(
     Passage
         What will happen.
 
+    Raises
+    ------
+    ValueError
+        Where the rod tips are farther off than that can be.
+
     Examples
     --------
     A small minnow on 170 ft of thin core at 2 mph. How many feet deep does it run, and sink to in
@@ -280,11 +288,15 @@ def ahead(
     [31, 42]
     """
     times, path = course(boat, plan, seconds, step)
+    rods = tips(lines.mounts, path)
+    off = state.tip[:: lines.draws] - rods[:, 0]
+    if np.abs(off).max() <= FARTHEST_OFF:
+        rods += off[:, None] * np.clip(1.0 - times / JOIN, 0.0, 1.0)[None, :, None]
     return run(
         lines,
         state,
         state.time + times,
-        tips(lines.mounts, path),
+        rods,
         let_out=let_outs(read_let_out(lines, state), plan, times),
         current=current,
         bed=bed,

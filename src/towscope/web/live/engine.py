@@ -88,6 +88,8 @@ class Live:
         self._looked = -math.inf
         self._dirty = True
         self._ways_out: dict[str, tuple[float, list[Change], bool]] = {}
+        self._pressing: tuple[Notice, LineNow, Seen, Boat, Towed] | None = None
+        self._found_first = False
         self._told_boat = -math.inf
         self._count = 0
         self._late = 0.0
@@ -176,6 +178,8 @@ class Live:
                 if now >= due:
                     due = max(due + EVERY, now + 0.2 * EVERY)
                     self._tell()
+                    if self._found_first:  # what to do about a touch is not kept for a second
+                        due = clock.monotonic()
             except Exception as error:  # it must never go silent: it says so, and goes on
                 self._fault(error)
 
@@ -267,8 +271,12 @@ class Live:
             place = self.place or (0.0, 0.0)
             self._settle_ground(*place)
         self._count += 1
+        self._pressing, self._found_first = None, False
         self.run = self._picture(moment)
         self.listeners.tell("run", self.run.model_dump_json().encode())
+        if self._pressing is not None:  # it takes as long again: the picture does not wait for it
+            self._work_out(*self._pressing, moment)
+            self._found_first = not (self._pressing[0].do or self._pressing[0].too_late)
 
     def _picture(self, moment: float) -> Run:
         way = self._way
@@ -319,13 +327,13 @@ class Live:
             lines.append(line)
             if notice is not None:
                 notices.append(notice)
-        # Ways out are worked out for one line in each picture, the most pressing that waits.
+        notices = [self._with_ways_out(notice, moment) for notice in notices]
+        # Ways out are worked out for one line after each picture, the most pressing that waits.
         notices.sort(key=lambda each: each.seconds)
         by_rod = {line.rod: (line, each) for line, (_, each) in zip(lines, seen, strict=True)}
-        waiting = [n for n in notices if self._old(n.rod, moment)]
-        if waiting:
-            self._work_out(waiting[0], *by_rod[waiting[0].rod], boat, towed, moment)
-        notices = [self._with_ways_out(notice, moment) for notice in notices]
+        waiting = next((n for n in notices if self._old(n.rod, moment)), None)
+        if waiting is not None:
+            self._pressing = (waiting, *by_rod[waiting.rod], boat, towed)
         back = picture.farthest([each for _, each in seen], boat)
         return Run(
             state="running" if lines else "no lines",

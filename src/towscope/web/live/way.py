@@ -14,7 +14,7 @@ from typing import Final, Protocol
 import numpy as np
 import numpy.typing as npt
 
-from towscope.boat.smooth import USUAL_SCATTER, agility, scatter, smooth
+from towscope.boat.smooth import USUAL_SCATTER, Smoothed, agility, scatter, smooth
 from towscope.towing.lookahead import Boat
 
 Array = npt.NDArray[np.float64]
@@ -27,6 +27,7 @@ WAKE: Final = 3000.0  # [m]; how much of the way is kept
 WAKE_STEP: Final = 2.0  # [m]
 JUDGE_EVERY: Final = 20.0  # [s]; between looks at how much fixes scatter
 USUAL_AGILITY: Final = 10.0**-2.0  # [m^2/s^3]
+STEERED: Final = 0.25  # [m/s]; slower than this, fixes scatter too much to tell where it heads
 SPEED_OVER: Final = 6.0  # [s]
 
 
@@ -58,6 +59,7 @@ class Way:
         self._agility = USUAL_AGILITY
         self._judged = -math.inf
         self._knots: tuple[Array, ...] | None = None
+        self._heading: float | None = None  # course before the first fix that is kept [rad]
         self.wake: deque[tuple[float, float, float]] = deque()
         self.begun = -math.inf
 
@@ -72,6 +74,7 @@ class Way:
             for each in (self._t, self._x, self._y):
                 each.clear()
             self.wake.clear()
+            self._heading = None
             self.begun = time
             self._judged = -math.inf
         elif time - self._t[-1] < THINNEST:
@@ -96,8 +99,19 @@ class Way:
             found = smooth(t, x, y, self._spread, self._agility)
             if len(t) == 1:
                 found.vx[:] = found.vy[:] = 0.0
-            self._knots = (t, found.x, found.y, found.vx, found.vy)
+            self._knots = (t, found.x, found.y, found.vx, found.vy, self._headings(t, found))
         return self._knots
+
+    def _headings(self, t: Array, found: Smoothed) -> Array:
+        """Give the course at each fix; of a boat that hardly moves, the last it was steered on."""
+        course = np.arctan2(found.vx, found.vy)
+        steered = np.flatnonzero(np.hypot(found.vx, found.vy) >= STEERED)
+        if not steered.size:
+            return course if self._heading is None else np.full(len(t), self._heading)
+        if self._heading is None or steered[0] == 0:
+            self._heading = float(course[steered[0]])
+        last = np.searchsorted(steered, np.arange(len(t)), side="right") - 1
+        return np.where(last < 0, self._heading, course[steered[np.maximum(last, 0)]])
 
     def path(self, moments: Array) -> Array:
         """Give the boat at moments.
@@ -112,7 +126,7 @@ class Way:
         (m, 4) array
             x, y [m], course [rad from north] and speed over ground [m/s].
         """
-        t, x, y, vx, vy = self._smooth()
+        t, x, y, vx, vy, headings = self._smooth()
         out = np.empty((len(moments), 4))
         if len(t) == 1:
             out[:] = x[0], y[0], 0.0, 0.0
@@ -130,8 +144,9 @@ class Way:
             step = p[i + 1] - p[i]
             out[:, column] = p[i] + a * step + span * (b * v[i] + c * v[i + 1]) + beyond * v[-1]
             speeds.append(d * step / span + e * v[i] + f * v[i + 1])
-        out[:, 2] = np.arctan2(speeds[0], speeds[1])
         out[:, 3] = np.hypot(speeds[0], speeds[1])
+        heading = headings[np.where(moments >= t[i + 1], i + 1, i)]
+        out[:, 2] = np.where(out[:, 3] < STEERED, heading, np.arctan2(speeds[0], speeds[1]))
         return out
 
     def boat(self, now: float, over: float = SPEED_OVER) -> Boat:
@@ -147,8 +162,9 @@ class Way:
         moments = np.linspace(now - over, now, 13)
         path = self.path(moments[moments >= self.begun] if now > self.begun else moments[-1:])
         recent = path[len(path) // 2 :]
-        east = float((recent[:, 3] * np.sin(recent[:, 2])).sum())
-        north = float((recent[:, 3] * np.cos(recent[:, 2])).sum())
+        weight = recent[:, 3] + 0.01  # of a boat that lies still too the course is one
+        east = float((weight * np.sin(recent[:, 2])).sum())
+        north = float((weight * np.cos(recent[:, 2])).sum())
         x, y = (float(v) for v in path[-1, :2])
         return Boat(x, y, float(path[:, 3].mean()), math.atan2(east, north))
 
