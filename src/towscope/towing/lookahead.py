@@ -21,7 +21,7 @@ Array = npt.NDArray[np.float64]
 EASY = 0.15  # [m/s^2]; how briskly a troller is sped up or slowed: estimated from memory
 STEP = 0.5  # [s]
 JOIN = 4.0  # [s]; in which rod tips are brought to where the boat has them
-FARTHEST_OFF = 4.0  # [m]; by which they may be off: more is another boat
+FARTHEST_OFF = 10.0  # [m]; by which they may be off: more is another boat
 LONGEST_WAIT = 3600.0  # [s]; what has not settled by then is taken not to
 
 

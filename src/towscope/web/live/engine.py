@@ -10,6 +10,7 @@ import json
 import math
 import threading
 import time as clock
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any, Final
 
@@ -20,6 +21,7 @@ from towscope.boat.globe import Globe
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.files import home, write_whole
 from towscope.lake import store as lakes
+from towscope.towing.cores import cores
 from towscope.towing.lookahead import Boat
 from towscope.web.live import picture
 from towscope.web.live.advice import NINE_IN_TEN, ONE_IN_TEN, Advice, ways_out
@@ -82,6 +84,7 @@ class Live:
         self._frame: Frame | None = None
         self._way: Way | None = None
         self._followers: dict[str, Follower] = {}
+        self._hands = ThreadPoolExecutor(cores(), "line")  # the kernels let go of the interpreter
         self._outs: list[Out] = []
         self._why: dict[str, str] = {}
         self._stamp: Any = None
@@ -110,6 +113,7 @@ class Live:
         if self._thread is not None:
             self._thread.join(10.0)
             self._thread = None
+        self._hands.shutdown()
         self.listeners.close()
 
     def take(self, reading: Reading) -> None:
@@ -371,11 +375,9 @@ class Live:
     def _follow(self, way: Way, boat: Boat, towed: Towed, now: float) -> list[tuple[Out, Seen]]:
         until = max(way.last - LAG, way.begun)
         bottom = self._ground.bottom(boat.x, boat.y)
-        kept: dict[str, Follower] = {}
-        seen = []
-        for out in self._outs:
-            rod = out.span.rod
-            follower = self._followers.get(rod)
+
+        def one(out: Out) -> tuple[Follower, Seen]:
+            follower = self._followers.get(out.span.rod)
             if (
                 follower is None
                 or follower.out.same_line != out.same_line
@@ -388,15 +390,17 @@ class Live:
                 follower.begin(way.boat(until), until, towed.current)
             elif follower.out is not out:
                 follower.take(out)
-            kept[rod] = follower
             assert follower.time is not None
             moments = _moments(follower.time, until)
             follower.advance(moments, way.path(moments), towed.current)
             moments = _moments(follower.time, now)
-            look = follower.look(moments, way.path(moments), boat, towed.current, bottom)
-            seen.append((out, look))
-        self._followers = kept
-        return seen
+            return follower, follower.look(moments, way.path(moments), boat, towed.current, bottom)
+
+        found = list(self._hands.map(one, self._outs))
+        self._followers = {
+            out.span.rod: each for out, (each, _) in zip(self._outs, found, strict=True)
+        }
+        return [(out, look) for out, (_, look) in zip(self._outs, found, strict=True)]
 
     def _old(self, rod: str, moment: float) -> bool:
         known = self._ways_out.get(rod)
