@@ -2,16 +2,19 @@
 // waits until the crew takes it. Entries not yet sent are kept elsewhere and are never touched.
 import { registerSW } from 'virtual:pwa-register'
 
+const PATIENCE_MS = 5000
+
 class Update {
   /** Whether a newer version is ready to be taken. */
   ready = $state(false)
   /** Whether the pages are kept on this device. */
   kept = $state(false)
-  #take: ((reload?: boolean) => Promise<void>) | null = null
+  /** Whether it is being taken. */
+  taking = $state(false)
 
   start(): void {
     if (!('serviceWorker' in navigator)) return
-    this.#take = registerSW({
+    registerSW({
       immediate: true,
       onNeedRefresh: () => (this.ready = true),
       onOfflineReady: () => (this.kept = true),
@@ -23,8 +26,16 @@ class Update {
   }
 
   /** Takes the new version: the page opens anew. */
-  take(): void {
-    void this.#take?.(true)
+  async take(): Promise<void> {
+    if (this.taking) return
+    this.taking = true
+    const anew = (): void => location.reload()
+    const waiting = (await navigator.serviceWorker.getRegistration())?.waiting
+    if (!waiting) return anew() // another tab has taken it already
+    navigator.serviceWorker.addEventListener('controllerchange', anew, { once: true })
+    waiting.postMessage({ type: 'SKIP_WAITING' })
+    // What the old one still works at holds the new one back: opening the page anew ends that.
+    setTimeout(anew, PATIENCE_MS)
   }
 }
 
