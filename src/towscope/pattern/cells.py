@@ -133,8 +133,7 @@ FACTORS = ("lure", "body", "size", "colour", "depth", "speed", "light", "tempera
            "place", "rod")  # fmt: skip
 RECENT_S = 36 * HOUR_S
 APART = 1500
-_FIELDS = tuple(f.name for f in fields(Stint))
-_get = attrgetter(*_FIELDS)
+_FIELDS = {f.name: attrgetter(f.name) for f in fields(Stint)}
 _NUMBERED = {
     "size": "size_m",
     "depth": "depth_m",
@@ -183,7 +182,7 @@ def fold(
     kept = [s for s in stints if s.hours > 0.0 or s.catches]
     if not kept:
         raise InputError("no effort yet: expected at least one span with a line in the water")
-    column = dict(zip(_FIELDS, zip(*map(_get, kept), strict=True), strict=True))
+    column = {name: list(map(get, kept)) for name, get in _FIELDS.items()}
     end, start, hours, y = (
         np.array(column[n], dtype=float) for n in ("end_s", "start_s", "hours", "catches")
     )
@@ -223,7 +222,7 @@ def fold(
         if name in ("lure", "body", "colour"):
             extra = [str(getattr(x, "name" if name == "lure" else name)) for x in aboard]
         values = [_place(s, grain) for s in kept] if name == "place" else column[name]
-        keys, code = _codes([*(v or "" for v in values), *extra])
+        keys, code = _codes([v or "" for v in values] + extra)
         factors[name], codes[name] = _named(name, keys, code[: len(kept)])
     for name in NUMBERS:
         if name in ignore:
@@ -283,10 +282,8 @@ def _check(stints: Sequence[Stint], start: Floats, end: Floats, hours: Floats, y
 
 
 def _codes(values: Sequence[str]) -> tuple[list[str], Ints]:
-    table: dict[str, int] = {}
-    code = np.fromiter(
-        (table.setdefault(v, len(table)) for v in values), dtype=np.int64, count=len(values)
-    )
+    table = {v: i for i, v in enumerate(dict.fromkeys(values))}
+    code = np.fromiter(map(table.__getitem__, values), dtype=np.int64, count=len(values))
     return list(table), code
 
 
