@@ -38,16 +38,11 @@ def kernel(function: F) -> F:
     The cache needs a place to write: beside the module, or the user's cache folder; where there
     is neither, the kernel compiles anew in every process.
     """
-    return _compile(function, parallel=False)
+    return _compile(function)
 
 
-def parallel_kernel(function: F) -> F:
-    """Do the same with numba's ``prange`` spread over all cores."""
-    return _compile(function, parallel=True)
-
-
-def _compile(function: F, *, parallel: bool) -> F:
-    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", "parallel": parallel}
+def _compile(function: F) -> F:
+    options: dict[str, Any] = {"nogil": True, "error_model": "numpy"}
     try:
         compiled = njit(cache=True, **options)(function)
     except RuntimeError:  # numba found no place for a cache
