@@ -240,11 +240,22 @@ def test_a_speed_error_sinks_the_lure_as_the_steady_engine_says(tow):
     assert found.corners == pytest.approx(2.0 - float(at[1] - at[0]), abs=0.06)
 
 
+def test_bed_errors_that_are_left_out_change_neither_the_least_nor_any_touch():
+    bed = lake(lambda x, y: np.full(np.shape(x), 12.0), sd=0.5)
+    x = np.tile(np.linspace(-200.0, 200.0, 40), (60, 1))
+    clear = np.random.default_rng(3).uniform(0.5, 9.0, x.shape)
+    every = clear - snags._bed_errors(bed, x, 0.0 * x, 0.0 * x, 7)
+    errors = snags._bed_errors(bed, x, 0.0 * x, clear, 7)
+    assert 0.1 < np.mean(errors != 0.0) < 0.9
+    np.testing.assert_array_equal((clear - errors).min(axis=1), every.min(axis=1))
+    np.testing.assert_array_equal(clear - errors < 0.0, every < 0.0)
+
+
 def test_the_bed_error_alone_gives_the_probability_of_a_wave_reaching_the_lure(tow):
     # the field's own standard deviation, at one place over many versions
     bed = lake(lambda x, y: np.full(np.shape(x), 12.0), sd=0.5)
     x = np.tile(np.linspace(-200.0, 200.0, 40), (400, 1))
-    error = snags._bed_errors(bed, x, 0.0 * x, 7)
+    error = snags._bed_errors(bed, x, 0.0 * x, 0.0 * x, 7)  # so low that all of them count
     assert error.std(axis=0) == pytest.approx(np.full(40, 0.5), rel=0.15)
     assert abs(error.mean()) < 0.03
     # neighbours err alike, places far apart do not

@@ -121,9 +121,13 @@ class Line:
         along, port : (m,) array
             Distance along it, and to port of it [m].
         """
-        away = (x[:, None] - self.x) ** 2 + (y[:, None] - self.y) ** 2
-        away[np.abs(self.u - near[:, None]) > within] = np.inf
-        k = away.argmin(axis=1)
+        # each is looked for in a window of the line alone: the line may be long
+        first = np.searchsorted(self.u, near - within)
+        wide = int((np.searchsorted(self.u, near + within, "right") - first).max(initial=0))
+        k = np.minimum(first[:, None] + np.arange(max(wide, 1)), len(self.u) - 1)
+        away = (x[:, None] - self.x[k]) ** 2 + (y[:, None] - self.y[k]) ** 2
+        away[np.abs(self.u[k] - near[:, None]) > within] = np.inf
+        k = k[np.arange(len(k)), away.argmin(axis=1)]
         dx, dy = x - self.x[k], y - self.y[k]
         along = dx * self.tx[k] + dy * self.ty[k]
         port = dy * self.tx[k] - dx * self.ty[k]
@@ -264,6 +268,8 @@ def _ramped(steps: Steps, u: Array, over: float) -> tuple[Array, Array]:
 
 def by_hand(wanted: Array, time: Array, rate: float) -> Array:
     """Give the line out when what is wanted is brought about at a hand's pace [m]."""
+    if (wanted == wanted[0]).all():
+        return np.array(wanted, dtype=float)
     out = np.empty(len(wanted))
     now = float(wanted[0])
     last = float(time[0])

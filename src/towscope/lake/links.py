@@ -26,6 +26,7 @@ LONGEST = 4000.0  # [m]; a longer way round is better made with the lines in
 WORDS = ("lsl", "rsr", "lsr", "rsl", "rlr", "lrl")
 LEAVING, JOINING = 40.0, 60.0  # [m]; where the lure still, or again, runs as on a pass
 NEARLY = 0.75  # of the passes' clearance is good enough there
+PIECE = 64  # steps; after each it is looked whether the lure has come too low
 
 
 @dataclass(frozen=True)
@@ -196,35 +197,8 @@ def over_water(bed: Bed, x: Array, y: Array, least: float = AFLOAT) -> bool:
     return bool(bed.wet[i, j].all() and (bed.surface[i, j] >= least).all())
 
 
-def copies(state: State, count: int) -> State:
-    """Give the state of one line so many times over."""
-
-    def again(values: Array) -> Array:
-        return np.repeat(values, count, axis=0)
-
-    return State(
-        state.time, again(state.place), again(state.rate), again(state.pull),
-        np.repeat(state.count, count), again(state.let_out), again(state.rod), state.last,
-    )  # fmt: skip
-
-
-def link(
-    bed: Bed,
-    bottom: Bottom,
-    tow: Tow,
-    segment_state: State,
-    a: Pose,
-    b: Pose,
-    out: tuple[float, float],
-    speed: float,
-    band: float,
-    clearance: float,
-    need: float,
-    grain: float,
-    least_out: float,
-    hand: Hand,
-) -> Link | None:
-    """Find a way round that keeps the lure off the bottom.
+class Ways:
+    """The ways round between two poses, each followed when it is first asked for.
 
     Parameters
     ----------
@@ -232,7 +206,7 @@ def link(
         The bottom, and the same as the engine takes it.
     tow : Tow
         The rig.
-    segment_state : State
+    state : State
         The line at the beginning, one row.
     a, b : (x, y, course)
         Where the boat is and where it must come to.
@@ -242,48 +216,108 @@ def link(
         Speed over ground, and how much faster it may be in the turns [m/s].
     clearance : float
         Height of the passes above the bottom [m].
-    need : float
-        Height to keep between them [m].
     grain : float
         Let-outs are multiples of this [m].
     least_out : float
         Least line out [m].
     hand : Hand
         How it is worked.
-
-    Returns
-    -------
-    Link or None
-        The shortest that does it with the least done to the line; None where none does.
     """
-    tries = _choices(bed, a, b, out, speed, band, grain, least_out)
-    if not tries:
+
+    def __init__(
+        self,
+        bed: Bed,
+        bottom: Bottom,
+        tow: Tow,
+        state: State,
+        a: Pose,
+        b: Pose,
+        out: tuple[float, float],
+        speed: float,
+        band: float,
+        clearance: float,
+        grain: float,
+        least_out: float,
+        hand: Hand,
+    ) -> None:
+        self._bottom, self._state, self._out = bottom, state, out
+        self._speed, self._hand, self._clearance = speed, hand, clearance
+        self._lines = Lines.of(
+            [tow], segment=SEGMENT, mounts=np.array([[hand.mount[0], hand.mount[1], tow.tip]])
+        )
+        # Most line first: more taken in only makes more work. Of alike ones the shortest first.
+        self._tries = sorted(
+            _choices(bed, a, b, out, speed, band, grain, least_out),
+            key=lambda c: (-c.turn_out, c.speed, c.length),
+        )
+        self._followed: dict[int, Link] = {}
+        self._too_low: dict[int, float] = {}  # at which height each was found too low [m]
+
+    def best(self, need: float) -> Link | None:
+        """Give the shortest that keeps the lure off the bottom with the least done to the line.
+
+        Parameters
+        ----------
+        need : float
+            Height to keep above the bottom between the passes [m].
+
+        Returns
+        -------
+        Link or None
+            None where none does it.
+        """
+        for k, choice in enumerate(self._tries):
+            if need >= self._too_low.get(k, math.inf):
+                continue
+            done = self._followed.get(k)
+            if done is None:
+                done = self._follow(choice, need)
+            elif not _clear(done.path, done.clearance, self._clearance, need):
+                done = None
+            if done is not None:
+                self._followed[k] = done
+                return done
+            self._too_low[k] = need
         return None
-    found: list[tuple[float, Link]] = []
-    for kind in sorted({(c.turn_out, c.speed) for c in tries}, key=lambda k: (-k[0], k[1])):
-        mine = [c for c in tries if (c.turn_out, c.speed) == kind]
-        for each, done in zip(
-            mine, _try(mine, tow, segment_state, bottom, out, speed, hand), strict=True
-        ):
-            if _clear(done, clearance, need):
-                shorter = (out[0] - each.turn_out) / max(out[0], 1.0)
-                faster = each.speed / speed - 1.0
-                found.append((each.length * (1.0 + 0.5 * shorter + 0.5 * faster), done))
-        if found:  # more line taken in only makes more work
-            break
-    if not found:
-        return None
-    best = min(found, key=lambda f: f[0])[1]
-    # alone it ends where it ends, and not where the longest of them does
-    return _try([best.choice], tow, segment_state, bottom, out, speed, hand)[0]
+
+    def _follow(self, choice: Choice, need: float) -> Link | None:
+        """Follow the lure through one, for as long as it keeps off the bottom."""
+        time, path, out = _timed(choice, self._out, self._speed, self._hand.line_rate)
+        tip = tips(self._lines.mounts, path)
+        far = _far(path)
+        state = self._state
+        lure, clearance = np.empty((len(time), 3)), np.empty(len(time))
+        for first in range(0, len(time) - 1, PIECE):
+            piece = slice(first, min(first + PIECE, len(time) - 1) + 1)
+            passage = run(
+                self._lines, state, self._state.time + time[piece], tip[:, piece],
+                let_out=out[None, piece], current=self._hand.current, bed=self._bottom,
+                longest_step=STEP,
+            )  # fmt: skip
+            state = passage.state
+            lure[piece], clearance[piece] = passage.lure[0], passage.clearance[0]
+            if not _clear(path, clearance[: piece.stop], self._clearance, need, far):
+                return None
+        return Link(choice, path, time, out, lure, clearance, state)
 
 
-def _clear(done: Link, clearance: float, need: float) -> bool:
-    """Tell whether a way round keeps off the bottom: as the passes do at its ends, else more."""
-    far = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(done.path[:, :2], axis=0).T))])
-    clear = np.where(np.isnan(done.clearance), np.inf, done.clearance)
+def _far(path: Array) -> Array:
+    """Give the distance run along a way [m]."""
+    return np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path[:, :2], axis=0).T))])
+
+
+def _clear(
+    path: Array, clearance: Array, wanted: float, need: float, far: Array | None = None
+) -> bool:
+    """Tell whether a way round keeps off the bottom, as far as it was followed.
+
+    At its ends as the passes do, between them by more.
+    """
+    far = _far(path) if far is None else far
+    clear = np.where(np.isnan(clearance), np.inf, clearance)
     between = (far > LEAVING) & (far < far[-1] - JOINING)
-    return bool(clear.min() >= NEARLY * clearance and clear[between].min(initial=np.inf) >= need)
+    within = between[: len(clear)]
+    return bool(clear.min() >= NEARLY * wanted and clear[within].min(initial=np.inf) >= need)
 
 
 def _choices(
@@ -314,47 +348,6 @@ def _choices(
         for pace in (speed, speed + band) if share in (0.0, 0.3) and band > 0 else (speed + band,):
             tries += [Choice(*way[:5], turn_out, pace) for way in ways]
     return tries
-
-
-def _try(
-    tries: list[Choice],
-    tow: Tow,
-    state: State,
-    bottom: Bottom,
-    out: tuple[float, float],
-    speed: float,
-    hand: Hand,
-) -> list[Link]:
-    """Follow the lure through several ways round at once."""
-    lines = Lines.of(
-        [tow] * len(tries),
-        segment=SEGMENT,
-        mounts=np.tile([hand.mount[0], hand.mount[1], tow.tip], (len(tries), 1)),
-    )
-    made = [_timed(each, out, speed, hand.line_rate) for each in tries]
-    m = max(len(time) for time, _, _ in made)
-    path, line = np.empty((len(tries), m, 4)), np.empty((len(tries), m))
-    for k, (time, own, let) in enumerate(made):
-        n = len(time)
-        path[k, :n], line[k, :n] = own, let
-        ahead = np.arange(1, m - n + 1)[:, None] * STEP * own[-1, 3]  # straight on, not counted
-        path[k, n:] = own[-1]
-        path[k, n:, 0] += (ahead * math.sin(own[-1, 2])).ravel()
-        path[k, n:, 1] += (ahead * math.cos(own[-1, 2])).ravel()
-        line[k, n:] = let[-1]
-    tip = np.stack([tips(lines.mounts[k : k + 1], path[k])[0] for k in range(len(tries))])
-    clock: Array = np.arange(m, dtype=np.float64) * STEP
-    passage = run(
-        lines, copies(state, len(tries)), state.time + clock, tip, let_out=line,
-        current=hand.current, bed=bottom, longest_step=STEP,
-    )  # fmt: skip
-    done = []
-    for k, (each, (time, own, let)) in enumerate(zip(tries, made, strict=True)):
-        n = len(time)
-        done.append(
-            Link(each, own, time, let, passage.lure[k, :n], passage.clearance[k, :n], passage.state)
-        )
-    return done
 
 
 def _timed(

@@ -32,7 +32,7 @@ from towscope.lake.lead import (
     on_line,
     responses,
 )
-from towscope.lake.links import LEAVING, Link, Pose, link, over_water, shortest
+from towscope.lake.links import LEAVING, Link, Pose, Ways, over_water, shortest
 from towscope.lake.snags import Risk, risk
 from towscope.lake.stretches import SHORTEST, Stretch, steerable
 from towscope.towing.moving import Bed as Bottom
@@ -493,34 +493,45 @@ def _round(
     bottom = _bottom(bed, np.vstack([corners - AROUND, corners + AROUND]))
     outs = read_outs(trial)
     leader = float(tow.pieces[0, 0]) if len(tow.names) > 1 else 3.0
-    found: tuple[Link | None, Risk | None] = None, None
+    ways = Ways(
+        bed, bottom, tow, trial.passage.state, a, b,
+        (float(outs[-1]), float(after.way.out.value[0])),
+        wishes.speed, wishes.band, wishes.clearance, wishes.grain, leader, wishes.hand,
+    )  # fmt: skip
+    found: Link | None = None
+    judged: Risk | None = None
+    more = 0.0
     for _ in range(RAISES):
         say("")
-        way = link(
-            bed, bottom, tow, trial.passage.state, a, b,
-            (float(outs[-1]), float(after.way.out.value[0])),
-            wishes.speed, wishes.band, wishes.clearance, need, wishes.grain, leader, wishes.hand,
-        )  # fmt: skip
+        way = ways.best(need)
         if way is None:
-            return found
-        # it begins behind the last of the pass, so that the line is bent as it will be
-        lead = max(len(trial.path) - round(80.0 / STEP), 0)
-        time = np.concatenate([trial.passage.time[lead:], trial.passage.time[-1] + way.time[1:]])
-        path = np.vstack([trial.path[lead:], way.path[1:]])
-        path[:, 2] = np.unwrap(path[:, 2])
-        done = float(np.hypot(*np.diff(trial.path[lead:, :2], axis=0).T).sum())
-        judged, later = risk(
-            bed, bottom, tow, path, time, np.concatenate([outs[lead:], way.out[1:]]),
-            wishes.hand.mount, current=wishes.hand.current, draws=wishes.draws,
-            steering=wishes.steering, speed=wishes.speed_error,
-            parts=(done, done + LEAVING),
-        )  # fmt: skip
-        found = way, judged
-        more = later.short_of(wishes.limit)
+            break
+        if way is not found:
+            found = way
+            judged, more = _risk_round(bed, bottom, tow, trial, way, outs, wishes)
         if more == 0.0:
             break
         need += more + 0.05
-    return found
+    return found, judged
+
+
+def _risk_round(
+    bed: Bed, bottom: Bottom, tow: Tow, trial: Trial, way: Link, outs: Array, wishes: Wishes
+) -> tuple[Risk, float]:
+    """Judge a way round; give also how much more clearance would make it safe [m]."""
+    # it begins behind the last of the pass, so that the line is bent as it will be
+    lead = max(len(trial.path) - round(80.0 / STEP), 0)
+    time = np.concatenate([trial.passage.time[lead:], trial.passage.time[-1] + way.time[1:]])
+    path = np.vstack([trial.path[lead:], way.path[1:]])
+    path[:, 2] = np.unwrap(path[:, 2])
+    done = float(np.hypot(*np.diff(trial.path[lead:, :2], axis=0).T).sum())
+    judged, later = risk(
+        bed, bottom, tow, path, time, np.concatenate([outs[lead:], way.out[1:]]),
+        wishes.hand.mount, current=wishes.hand.current, draws=wishes.draws,
+        steering=wishes.steering, speed=wishes.speed_error,
+        parts=(done, done + LEAVING),
+    )  # fmt: skip
+    return judged, later.short_of(wishes.limit)
 
 
 def _end(boat: Array) -> Pose:

@@ -27,9 +27,10 @@ DRAWS = 60
 STEERING, SPEED = 5.0, 0.2 * 0.44704  # [m], [m/s]; what nine in ten keep within
 Z90 = NormalDist().inv_cdf(0.95)
 WANDER = 60.0  # [m]; over which a boat that has wandered off is brought back
-STEP, SEGMENT = 2.0, 2.0  # [s], [m]; coarse: a centimetre or two of depth
+STEP, SEGMENT = 3.0, 3.0  # [s], [m]; coarse: two centimetres of clearance at most, measured
 BIN = 20.0  # [m]; along the boat's way, to say where
 WAVES = 48  # of which a drawn field of bed errors is made
+LARGEST = 5.0  # standard errors; no drawn field of bed errors goes farther
 PATCH = 0.5  # length over which the bed errs alike, as a share of the distance between runs
 CORNERS = ((1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0))  # to port, faster
 
@@ -167,7 +168,7 @@ def risk(
     clear = np.where(np.isnan(passage.clearance), np.inf, passage.clearance)
     clear[where >= far[-1]] = np.inf  # past the end
     x, y = passage.nearest[:draws, :, 0], passage.nearest[:draws, :, 1]
-    clear[:draws] -= np.where(np.isfinite(clear[:draws]), _bed_errors(bed, x, y, seed + 3), 0.0)
+    clear[:draws] -= _bed_errors(bed, x, y, clear[:draws], seed + 3)
     return [
         _of(np.where(where < begin, np.inf, clear), where, passage.nearest, draws)
         for begin in parts
@@ -227,10 +228,13 @@ def _wander(far: Array, draws: int, seed: int) -> Array:
     rng = np.random.Generator(np.random.PCG64(seed))
     wave = rng.normal(0.0, 1.0 / WANDER, (draws, WAVES))
     phase = rng.uniform(0.0, 2.0 * np.pi, (draws, WAVES))
-    total = np.zeros((draws, len(far)))
+    # its shortest waves are some 100 m long: between points far closer it goes straight
+    places = np.linspace(far[0], far[-1], max(int(np.ptp(far) / (WANDER / 12.0)), 1) + 1)
+    total = np.zeros((draws, len(places)))
     for k in range(WAVES):
-        total += np.cos(far * wave[:, k : k + 1] + phase[:, k : k + 1])
-    return np.asarray(total * np.sqrt(2.0 / WAVES))
+        total += np.cos(places * wave[:, k : k + 1] + phase[:, k : k + 1])
+    total *= np.sqrt(2.0 / WAVES)
+    return np.stack([np.interp(far, places, each) for each in total])
 
 
 def _driven(
@@ -259,11 +263,12 @@ def _moved(state: State, tip: Array) -> State:
     return replace(state, place=place)
 
 
-def _bed_errors(bed: Bed, x: Array, y: Array, seed: int) -> Array:
+def _bed_errors(bed: Bed, x: Array, y: Array, clear: Array, seed: int) -> Array:
     """Draw how much shallower than the bed the bottom is, under points of each version [m].
 
     A Gaussian field over the lake for each version, made of waves (random Fourier features), of
-    the bed's standard error.
+    the bed's standard error; 0 where no likely error makes the clearance the version's least, or
+    a touch.
 
     References
     ----------
@@ -272,12 +277,17 @@ def _bed_errors(bed: Bed, x: Array, y: Array, seed: int) -> Array:
     draws = len(x)
     patch = max(PATCH * float(bed.facts.get("between_runs_m") or 20.0), 2.0 * bed.frame.cell)
     rng = np.random.Generator(np.random.PCG64(seed))
-    field = np.zeros(x.shape)
     kx, ky = rng.normal(0.0, 1.0 / patch, (2, draws, WAVES))
     phase = rng.uniform(0.0, 2.0 * np.pi, (draws, WAVES))
-    known = np.isfinite(x)
-    px, py = np.where(known, x, 0.0), np.where(known, y, 0.0)
+    sd = np.zeros(x.shape)
+    known = np.isfinite(clear)
+    sd[known] = bed.sample(x[known], y[known])[:, 3]
+    most = np.maximum((clear + LARGEST * sd).min(axis=1), 0.0)
+    rows, moments = np.nonzero(known & (clear - LARGEST * sd <= most[:, None]))
+    px, py = x[rows, moments], y[rows, moments]
+    field = np.zeros(len(rows))
     for k in range(WAVES):
-        field += np.cos(kx[:, k : k + 1] * px + ky[:, k : k + 1] * py + phase[:, k : k + 1])
-    sd = bed.sample(px.ravel(), py.ravel())[:, 3].reshape(x.shape)
-    return np.asarray(np.sqrt(2.0 / WAVES) * field * sd)
+        field += np.cos(kx[rows, k] * px + ky[rows, k] * py + phase[rows, k])
+    errors = np.zeros(x.shape)
+    errors[rows, moments] = np.sqrt(2.0 / WAVES) * field * sd[rows, moments]
+    return errors
