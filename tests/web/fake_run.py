@@ -137,6 +137,7 @@ def _notices(lines: list[LineNow]) -> list[Notice]:
                                 kind="reel",
                                 by_m=-4.572,
                                 let_out_m=line.let_out_m - 4.572,
+                                colors_out=(line.colors_out or 0.0) - 4.572 / COLOUR,
                                 latest_s=left,
                             ),
                             Change(kind="speed", speed_m_s=1.028, latest_s=left - 6.0),

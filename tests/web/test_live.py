@@ -124,6 +124,13 @@ def test_a_touch_is_told_with_what_to_do_and_then_it_comes_or_is_turned_from(
     ways = [way for notice in told for way in notice.do]
     assert ways and all(way.latest_s is not None and way.latest_s >= 0.0 for way in ways)
     assert {way.kind for way in ways} <= {"reel", "speed", "turn"}
+    now = pictures[-1].lines[0]
+    for way in ways:
+        if way.kind == "reel":  # said as those count who count colours: 10 yd each
+            assert way.by_m is not None
+            assert way.colors_out is not None
+            assert now.colors_out is not None
+            assert way.colors_out == pytest.approx(now.colors_out + way.by_m / 9.144, abs=0.02)
 
 
 def test_one_change_brings_it_to_the_wanted_depth(
@@ -164,6 +171,7 @@ def test_a_line_far_out_is_followed_round_a_hard_turn_and_while_the_boat_lies_st
             run = live.run
             assert (run.state, run.unfollowed) == ("running", []), f"after {k} s"
             assert run.lines[0].ahead.depth_m
+            assert run.boat.course_deg is not None
             courses.append((k, run.boat.course_deg))
     # Lying still the boat keeps heading as it did: its rods do not swing about with the scatter.
     still = [deg for k, deg in courses if k > 190]

@@ -104,11 +104,12 @@ def test_cards_show_the_feeds_figures(boat: str, page: Page, feed: Feed, units: 
             assert line.change.let_out_m is not None
             by = shown.show(abs(line.change.by_m), "length")
             then = shown.show(line.change.let_out_m, "length")
-            said = f"{verb} {by} to {then} out"
+            said = [f"{verb} {by}", f"to {then} out"]
             if line.colors_out is not None:
                 assert line.change.colors_out is not None
-                said += f" ({abs(line.change.colors_out - line.colors_out):.1f} colours)"
-            assert change == said
+                said[0] += f" ({abs(line.change.colors_out - line.colors_out):.1f} colours)"
+                said[1] += f", {line.change.colors_out:.1f}".removesuffix(".0") + " colours"
+            assert change == " ".join(said)
     assert "sinking" in text_of(page, "starboard", "way")
     assert text_of(page, "starboard board", "way") == "settled"
     top = page.locator('[data-part="top"]')
@@ -133,7 +134,7 @@ def test_a_coming_touch_is_told_loudly_and_can_be_silenced(
     page.goto(f"{boat}/#run")
     notice = page.locator('[data-part="notice"]')
     expect(notice).to_contain_text("PORT BOARD will touch in")
-    expect(notice).to_contain_text("Reel in 15\u00a0ft")
+    expect(notice).to_contain_text("Reel in 15\u00a0ft (0.5 colours)")
     expect(notice).to_contain_text("or speed up to 2.3\u00a0mph")
     count = notice.locator(".count b")
     before = int(count.inner_text())

@@ -28,18 +28,19 @@ export function colours(count: number): string {
   return `${shown} ${shown === '1' ? 'colour' : 'colours'}`
 }
 
-// Line out after a change, as the counter will read.
+// Line out after a change, as the counter will read, and the colours that are out then.
 function outThen(change: Change): string {
-  return change.let_out_m === null || change.let_out_m === undefined
-    ? ''
-    : `to ${show(change.let_out_m, 'length')} out`
+  if (change.let_out_m === null || change.let_out_m === undefined) return ''
+  const then = change.colors_out ?? null
+  const count = then === null ? '' : `, ${colours(then)}`
+  return `to ${show(change.let_out_m, 'length')} out${count}`
 }
 
-// What is to be changed in colours, for those who count them.
-function whole(change: Change, line: LineNow | undefined): string {
+// What is to be changed in colours, in brackets, for those who count them.
+function counted(change: Change, line: LineNow | undefined): string {
   const now = line?.colors_out ?? null
   const then = change.colors_out ?? null
-  return now === null || then === null ? '' : colours(Math.abs(then - now))
+  return now === null || then === null ? '' : ` (${colours(Math.abs(then - now))})`
 }
 
 export interface Told {
@@ -55,9 +56,8 @@ export function changeWords(line: LineNow): Told {
   if (!change) return { head: 'Working it out', more: '' }
   const why = change.why ? capital(change.why.replace(/\.$/, '')) + '.' : ''
   if (change.kind === 'none') return { head: 'Nothing to change', more: why }
-  const count = whole(change, line)
-  const more = [outThen(change), count && `(${count})`].filter(Boolean).join(' ')
-  return { head: capital(deed(change, null)), more: [more, why].filter(Boolean).join('. ') }
+  const head = capital(deed(change, null)) + counted(change, line)
+  return { head, more: [outThen(change), why].filter(Boolean).join('. ') }
 }
 
 // What to do, without when.
@@ -113,10 +113,7 @@ export function warning(
   const speed = run.boat.speed_m_s ?? null
   const acts = (notice.do ?? [])
     .filter((c) => c.kind !== 'none')
-    .map((c) => {
-      const count = whole(c, line)
-      return `${deed(c, speed)}${count ? ` (${count})` : ''} ${when(c, elapsed)}`
-    })
+    .map((c) => `${deed(c, speed)}${counted(c, line)} ${when(c, elapsed)}`)
   let first: string
   if (notice.too_late) first = 'Too late: no change found clears it now. Be ready at the rod.'
   else if (acts.length) first = capital(acts[0] ?? '')

@@ -427,6 +427,8 @@ class Live:
         ways = ways_out(seen, boat, bed, margin, seconds, towed.current)
         if not ways and margin > BARELY:
             ways = ways_out(seen, boat, bed, BARELY, seconds, towed.current)
+        out = next(out for out in self._outs if out.span.rod == notice.rod)
+        ways = [picture.in_colors(way, out) for way in ways]
         self._ways_out[notice.rod] = (moment, ways, not ways)
 
     def _with_ways_out(self, notice: Notice, moment: float) -> Notice:

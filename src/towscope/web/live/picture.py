@@ -124,7 +124,7 @@ def line(
         change=(
             None
             if wanted is None
-            else _in_colors(advice.change(out.tow, seen.let_out, towed_at, wanted), out)
+            else in_colors(advice.change(out.tow, seen.let_out, towed_at, wanted), out)
         ),
         lat=round(float(lat[0]), 7),
         lon=round(float(lon[0]), 7),
@@ -146,8 +146,16 @@ def line(
     return now, _touch(out.span.rod, since, clearance, chancy)
 
 
-def _in_colors(change: Change, out: Out) -> Change:
-    """Say in colours too what is to be out then, for those who count them."""
+def in_colors(change: Change, out: Out) -> Change:
+    """Say in colours too what is to be out then, for those who count them.
+
+    Parameters
+    ----------
+    change : Change
+        What to do.
+    out : Out
+        The line.
+    """
     if out.colors is None or change.let_out_m is None:
         return change
     then = count(out.tow, change.let_out_m * out.tow.counter_factor).colors
