@@ -68,6 +68,21 @@ def test_a_day_in_few_words(boat: Boat) -> None:
     assert "walleye 21.5 in, released, about 3.9 lb" in text
 
 
+def test_a_night_is_one_day(boat: Boat, tmp_path: Path) -> None:
+    notes = tmp_path / "night.txt"
+    notes.write_text("22:00 set port rig demo 150 ft\n00:40 catch port 21in\n02:30 in port\n")
+    boat("log", "--file", str(notes), "--day", "2026-08-14")
+    day = boat.json("day", "show", "2026-08-14")
+    assert [e["at"][:16] for e in day["entries"]] == [
+        "2026-08-14T22:00", "2026-08-15T00:40", "2026-08-15T02:30"
+    ]  # fmt: skip
+    assert day["day_marks"] == []
+    assert not any(e.get("marks") for e in day["entries"])
+    effort = boat.json("day", "effort", "2026-08-14")
+    assert effort["hours"] == pytest.approx(4.5)
+    assert sum(group["catches"] for group in effort["groups"]) == 1
+
+
 def test_undo_redo_and_fix(boat: Boat) -> None:
     boat("log", "set", "port", "rig", "demo", "170ft")
     boat("log", "catch", "port", "21in")

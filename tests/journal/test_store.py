@@ -81,9 +81,9 @@ def test_replacing_a_row_changes_nothing(store: Store) -> None:
     assert [e.kind for _, e in store.events()] == ["note"]
 
 
-def test_track_by_day_parted_at_local_midnight(store: Store) -> None:
-    midnight = START.replace(hour=0, minute=0).timestamp()
-    t = midnight + np.arange(-600, 600, 1.0)
+def test_track_by_day_parted_at_three_in_the_morning(store: Store) -> None:
+    three = START.replace(hour=3, minute=0).timestamp()
+    t = three + np.arange(-600, 600, 1.0)
     track = make_track(t, np.full(1200, 45.0), np.full(1200, -93.0))
     assert store.add_track(track, "phone", ZONE) == 1200
     assert store.add_track(track, "phone", ZONE) == 0

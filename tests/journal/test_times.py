@@ -1,12 +1,12 @@
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
 
 from towscope.errors import InputError
-from towscope.journal.times import parse_day, parse_time
+from towscope.journal.times import begin_of, day_at, parse_day, parse_time
 
 ZONE = ZoneInfo("America/Chicago")
 NOW = datetime(2026, 8, 14, 15, 0, tzinfo=ZONE)
@@ -70,6 +70,45 @@ def test_the_hour_that_happens_twice_and_the_one_that_never_does() -> None:
     with pytest.raises(InputError, match="never happened"):
         parse_time("02:30", after_forward)
     assert parse_time("2026-11-01T01:30-06:00", after_back).timestamp() == 1793518200
+
+
+@pytest.mark.parametrize(
+    ("text", "at"),
+    [
+        ("23:40", "2026-08-13T23:40:00-05:00"),
+        ("today 23:40", "2026-08-13T23:40:00-05:00"),
+        ("00:10", "2026-08-14T00:10:00-05:00"),
+        ("12:10am", "2026-08-14T00:10:00-05:00"),
+        ("14:10", "2026-08-13T14:10:00-05:00"),
+    ],
+)
+def test_past_midnight_the_evening_is_still_the_same_day(text: str, at: str) -> None:
+    night = datetime(2026, 8, 14, 0, 30, tzinfo=ZONE)
+    assert parse_time(text, night) == datetime.fromisoformat(at)
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("9:40", "say 9:40am, 9:40pm"),
+        ("02:10", "ahead of now"),  # by the clock it is still to come, and no day begins at two
+        ("yesterday 18:30", "say 2026-08-13 18:30 or 2026-08-12 18:30"),
+    ],
+)
+def test_past_midnight_nothing_is_guessed_either(text: str, words: str) -> None:
+    with pytest.raises(InputError, match=words):
+        parse_time(text, datetime(2026, 8, 14, 0, 30, tzinfo=ZONE))
+
+
+def test_a_day_on_the_water_runs_from_three_to_three() -> None:
+    for text, day in (("13 23:59", 13), ("14 02:59", 13), ("14 03:00", 14), ("14 12:00", 14)):
+        moment = datetime.fromisoformat(f"2026-08-{text}").replace(tzinfo=ZONE)
+        assert day_at(moment).day == day
+    # on the nights when the clocks change it is three by the clock all the same
+    for when in (datetime(2026, 3, 8, 3, tzinfo=ZONE), datetime(2026, 11, 1, 3, tzinfo=ZONE)):
+        assert begin_of(when.date(), ZONE) == when
+        before = (when.astimezone(UTC) - timedelta(seconds=1)).astimezone(ZONE)
+        assert (day_at(before), day_at(when)) == (when.date() - timedelta(days=1), when.date())
 
 
 def test_ago_counts_real_time_across_the_change() -> None:

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
 from playwright.sync_api import Locator, Page, expect
-from tests.web.looking import serious
+from tests.web.looking import PHONE, Watch, serious
 from tests.web.serving import Server
 
+Device = Callable[[dict[str, Any]], tuple[Page, Watch]]
 BOTH = pytest.mark.parametrize("size", ["phone", "desk"])
 
 
@@ -182,6 +185,25 @@ def test_details_that_were_not_finished_are_kept(empty: Server, phone: Page) -> 
     expect(phone.get_by_text(re.compile("catch port: fish, kept")).first).to_be_visible()
     settled(phone)
     assert [e.kind for e in empty.entries()] == ["line_set", "catch", "correct"]
+
+
+def test_past_midnight_the_night_goes_on(empty: Server, device: Device) -> None:
+    page, _ = device({**PHONE, "timezone_id": "UTC"})
+    eve = datetime.now(UTC).replace(hour=23, minute=50) - timedelta(days=2)
+    page.clock.set_fixed_time(eve)
+    page.goto(f"{empty.url}/#log")
+    set_line(page, "port")
+    settled(page)
+    page.clock.set_fixed_time(eve + timedelta(minutes=40))
+    expect(listed(page, re.compile("^set port"))).to_be_visible()
+    press(page, "Missed")  # the line is still out, and it is the only one: one tap
+    expect(listed(page, "missed strike port")).to_be_visible()
+    page.reload()
+    expect(listed(page, re.compile("^set port"))).to_be_visible()
+    settled(page)
+    assert {e.day for e in empty.entries()} == {eve.date().isoformat()}
+    page.clock.set_fixed_time(eve + timedelta(hours=4))
+    expect(page.get_by_text("Nothing logged today")).to_be_visible()
 
 
 def test_a_bounced_tap_chooses_no_rod(empty: Server, phone: Page) -> None:

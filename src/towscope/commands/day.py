@@ -133,7 +133,7 @@ def effort(
     from datetime import date as a_date
 
     from towscope.journal.effort import total
-    from towscope.journal.times import parse_day
+    from towscope.journal.times import day_at, parse_day
 
     shown = system(units)
     asked = [name.strip().lower() for name in by.split(",") if name.strip()]
@@ -147,7 +147,7 @@ def effort(
     with store_at(journal, create=False) as store:
         first = last = None
         if since:
-            first = parse_day(since, now.date())
+            first = parse_day(since, day_at(now))
         elif not season:
             first = last = a_date.fromisoformat(which_day(day, store, now))
         rows = effort_of(store, tackle, first=first, last=last, running_m_s=limit)
@@ -229,6 +229,7 @@ def report(
 ) -> None:
     """Write a day's report with map, timeline and tables as one HTML or PDF file."""
     from towscope.files import write_whole
+    from towscope.journal.times import day_at
     from towscope.sheets.daypage import day_page, to_html, to_pdf
     from towscope.tackle import load
     from towscope.tuning.ready import depths_of
@@ -245,7 +246,7 @@ def report(
             f"nothing was logged on {date}; `towscope day list` shows the days there are"
         )
     path = out if out is not None else Path(f"day-{date}.html")
-    live = now.timestamp() if now.date().isoformat() == date and state.out() else None
+    live = now.timestamp() if day_at(now).isoformat() == date and state.out() else None
     page = day_page(date, state, track, shown, depth_at=depths_of(load(tackle or ())), until_s=live)
     pdf = path.suffix.lower() == ".pdf"
     write_whole(path, to_pdf(page, shown) if pdf else to_html(page).encode())
@@ -266,7 +267,7 @@ def export(
     from towscope.files import write_whole
     from towscope.journal import exchange
     from towscope.journal.store import device_name
-    from towscope.journal.times import parse_day
+    from towscope.journal.times import day_at, parse_day
 
     shown = system(units)
     now, _ = present()
@@ -276,7 +277,7 @@ def export(
             f"{one_line(file, 60)}: expected a name that ends in {', '.join(exchange.SUFFIXES)}"
         )
     with store_at(journal, create=False) as store:
-        date = parse_day(day, now.date()).isoformat() if day else None
+        date = parse_day(day, day_at(now)).isoformat() if day else None
         if kind == ".jsonl":
             text = "".join(exchange.jsonl(store, date, device=device_name()))
         elif kind == ".csv" and date is None:
@@ -358,12 +359,12 @@ def clock(
     as_json: Json = False,
 ) -> None:
     """Say how wrong a device's clock was on a day; its entries of that day move accordingly."""
-    from datetime import datetime, time, timedelta
+    from datetime import timedelta
 
     from towscope.journal.events import read_event
     from towscope.journal.ids import new_id
     from towscope.journal.store import device_name
-    from towscope.journal.times import parse_day
+    from towscope.journal.times import begin_of, day_at, parse_day
 
     if bool(ahead) == bool(behind):
         raise InputError("say either --ahead or --behind, and how far")
@@ -372,8 +373,8 @@ def clock(
     if not 1 <= abs(seconds) <= 172800:
         raise InputError("a clock is wrong by seconds or hours; expected at most 48 h")
     now, zone = present()
-    date = parse_day(day, now.date())
-    since = datetime.combine(date, time(0), now.tzinfo)
+    date = parse_day(day, day_at(now))
+    since = begin_of(date, now.tzinfo)
     with store_at(journal, create=False) as store:
         seen = {event.device for event in store.raw_day(date.isoformat())}
         if device not in seen:

@@ -47,11 +47,11 @@ def present() -> tuple[datetime, str | None]:
 
 def which_day(text: str, store: Store, now: datetime) -> str:
     """Give the day that is asked for; without one today, or the last there is."""
-    from towscope.journal.times import parse_day
+    from towscope.journal.times import day_at, parse_day
 
     if text:
-        return parse_day(text, now.date()).isoformat()
-    today: date = now.date()
+        return parse_day(text, day_at(now)).isoformat()
+    today: date = day_at(now)
     return store.last_day() or today.isoformat()
 
 

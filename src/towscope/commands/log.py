@@ -134,17 +134,17 @@ class _Writer:
         anyway: bool,
         place: tuple[float | None, float | None],
     ) -> None:
-        from datetime import datetime, time
+        from datetime import timedelta
 
         from towscope.journal.store import device_name
-        from towscope.journal.times import parse_day
+        from towscope.journal.times import begin_of, day_at, parse_day
 
         self.store, self.tackle, self.anyway, self.place = store, tackle, anyway, place
         self.now, self.zone = present()
         if day:
-            date = parse_day(day, self.now.date())
-            end = datetime.combine(date, time(23, 59, 59), self.now.tzinfo)
-            if date > self.now.date():
+            date = parse_day(day, day_at(self.now))
+            end = begin_of(date + timedelta(days=1), self.now.tzinfo) - timedelta(seconds=1)
+            if date > day_at(self.now):
                 raise InputError(f'--day "{one_line(day, 20)}" is still to come')
             self.now = min(end, self.now)
         self.device = device_name()
@@ -179,11 +179,12 @@ class _Writer:
         if verb in ("fix", "correct"):
             self.fix(rest.strip(), at)
             return
+        from towscope.journal.times import day_at
         from towscope.journal.words import read_words
 
         aboard = self.aboard(self.now, line)
         said = read_words([line], aboard, at or None)
-        if said[0].at.date() != self.now.date():  # "yesterday 18:30": that day's rods count
+        if day_at(said[0].at) != day_at(self.now):  # "yesterday 18:30": that day's rods count
             aboard = self.aboard(said[0].at, line)
             said = read_words([line], aboard, at or None)
         for one in said:
@@ -193,9 +194,10 @@ class _Writer:
     def aboard(self, moment: datetime, line: str) -> Any:
         from dataclasses import replace
 
+        from towscope.journal.times import day_at
         from towscope.journal.words import VERBS
 
-        day = moment.date().isoformat()
+        day = day_at(moment).isoformat()
         earlier = self.store.day_before(day)
         before = self.store.day(earlier) if earlier else None
         # only what goes on a line needs the tackle, which takes a second to load

@@ -22,6 +22,7 @@ import numpy as np
 from towscope.journal.events import AnyEvent, Catch, StrikeMissed
 from towscope.journal.state import Journal, Span, Weather, weather
 from towscope.journal.stint import Stint
+from towscope.journal.times import day_at
 from towscope.journal.track import Track, speeds
 
 if TYPE_CHECKING:
@@ -284,7 +285,7 @@ def _stint(
         lon=place[1] if place else None,
         light=known.sky,
         surface_temp_c=temp,
-        day=local.date().isoformat(),
+        day=day_at(local).isoformat(),
         hour=local.hour + local.minute / 60 + local.second / 3600,
         species=tuple(event.species or "" for event in catches),
     )

@@ -25,6 +25,7 @@ from pydantic import (
 
 from towscope.errors import InputError, one_line
 from towscope.journal.ids import check_id, made_s
+from towscope.journal.times import day_at
 
 FORMAT: Final = 1
 _EARLIEST: Final = datetime(1990, 1, 1, tzinfo=UTC)
@@ -99,8 +100,8 @@ class Event(BaseModel):
 
     @property
     def day(self) -> str:
-        """The local date on which it happened, ISO 8601."""
-        return self.at.date().isoformat()
+        """The day on the water it belongs to, ISO 8601; see `towscope.journal.times.day_at`."""
+        return day_at(self.at).isoformat()
 
     def line(self) -> str:
         """Give the entry as its one line of JSON, always in the same spelling."""

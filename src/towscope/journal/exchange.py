@@ -78,7 +78,7 @@ def jsonl(store: Store, day: str | None = None, *, device: str = "") -> Iterator
     store : Store
         The journal.
     day : str, optional
-        Only this local date, with all that mends its entries.
+        Only this day on the water, with all that mends its entries.
     device : str
         The device that writes.
 
@@ -518,7 +518,7 @@ def take(store: Store, path: Path, *, device: str, zone: tzinfo) -> Taken:
     device : str
         The device to name for what names none.
     zone : tzinfo
-        Where a track's local midnight is.
+        Where a track's days part.
 
     Raises
     ------

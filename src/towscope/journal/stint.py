@@ -36,7 +36,7 @@ class Stint:
     surface_temp_c : float or None
         The water's surface temperature as last noted [degC].
     day : str
-        The local date, ISO 8601.
+        The day on the water, ISO 8601; it runs from three to three, local time.
     hour : float
         Local hour of the day at the middle of the span [h].
     species : tuple of str

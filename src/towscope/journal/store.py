@@ -27,6 +27,7 @@ from towscope.files import home, write_whole
 from towscope.journal.events import AnyEvent, Clock, Correct, Undo, stored_event
 from towscope.journal.state import Journal as State
 from towscope.journal.state import settle_day
+from towscope.journal.times import begin_of, day_at
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Engine
@@ -169,7 +170,7 @@ class Store:
         events : iterable of AnyEvent
             Its entries.
         pieces : iterable of (str, str, Track)
-            Its stretches of track: device, local date, points.
+            Its stretches of track: device, day, points.
 
         Returns
         -------
@@ -368,7 +369,7 @@ class Store:
         device : str
             What recorded them.
         zone : tzinfo
-            Where local midnight parts one day from the next.
+            Where one day on the water parts from the next (see `day_at`).
 
         Returns
         -------
@@ -400,7 +401,7 @@ class Store:
         return new
 
     def stretches(self, day: str | None = None) -> Iterator[tuple[str, str, Track]]:
-        """Give every stretch of track, or a day's, as (device, local date, points)."""
+        """Give every stretch of track, or a day's, as (device, day, points)."""
         from towscope.journal.track import decode
 
         query = sa.select(stretch.c.device, stretch.c.day, block.c.data).join(
@@ -584,7 +585,7 @@ def _row(event: AnyEvent, line: str) -> dict[str, Any]:
 
 
 def _cut(track: Track, zone: tzinfo) -> Iterator[tuple[str, Track]]:
-    """Cut a track at local midnight, at gaps, and into stretches that load quickly."""
+    """Cut a track where days on the water part, at gaps, and into stretches that load quickly."""
     import numpy as np
 
     from towscope.journal.track import Track
@@ -595,14 +596,14 @@ def _cut(track: Track, zone: tzinfo) -> Iterator[tuple[str, Track]]:
     cuts = {0, int(t.size), *(int(i) + 1 for i in np.flatnonzero(np.diff(t) > GAP_S))}
     # whole half hours of the clock: the same points give the same blocks wherever a file begins
     cuts |= {int(i) + 1 for i in np.flatnonzero(np.diff(np.floor(t / STRETCH_S)))}
-    first = datetime.fromtimestamp(float(t[0]), zone).date()
-    last = datetime.fromtimestamp(float(t[-1]), zone).date()
+    first = day_at(datetime.fromtimestamp(float(t[0]), zone))
+    last = day_at(datetime.fromtimestamp(float(t[-1]), zone))
     for n in range(1, (last - first).days + 1):
-        midnight = datetime.combine(first + timedelta(days=n), datetime.min.time(), zone)
-        cuts.add(int(np.searchsorted(t, midnight.timestamp(), side="left")))
+        parts = begin_of(first + timedelta(days=n), zone)
+        cuts.add(int(np.searchsorted(t, parts.timestamp(), side="left")))
     edges = sorted(cuts)
     for a, b in pairwise(edges):
-        day = datetime.fromtimestamp(float(t[a]), zone).date().isoformat()
+        day = day_at(datetime.fromtimestamp(float(t[a]), zone)).isoformat()
         yield day, Track(*(column[a:b] for column in track.columns))
 
 

@@ -16,6 +16,7 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from towscope.errors import InputError, one_line
 
+BEGINS_H: Final = 3  # o'clock, at which a day on the water begins
 EXAMPLES: Final = '"now", "10 min ago", "7:40am", "19:05", "yesterday 18:30" or "2026-08-14 07:40"'
 _UNITS: Final[dict[str, float]] = {"s": 1.0, "min": 60.0, "h": 3600.0, "d": 86400.0}
 _UNIT: Final = r"(seconds?|secs?|s|minutes?|mins?|m|hours?|hrs?|h|days?|d)"
@@ -142,10 +143,11 @@ def _dated(low: str, words: str, now: datetime) -> datetime:
 
 
 def _spoken(low: str, words: str, now: datetime) -> datetime:
-    day, rest, named = now.date(), low, False
+    day, rest, named, yesterday = now.date(), low, False, False
     for name, back in (("today", 0), ("yesterday", 1)):
         if low.startswith(name):
             day, rest, named = now.date() - timedelta(days=back), low[len(name) :].strip(), True
+            yesterday = back > 0
     match = _CLOCK.fullmatch(rest.removeprefix("at ").strip())
     if match is None or (match[2] is None and match[4] is None):
         raise InputError(f'cannot read the time "{one_line(words, 40)}"; expected {EXAMPLES}')
@@ -161,10 +163,21 @@ def _spoken(low: str, words: str, now: datetime) -> datetime:
         raise InputError(
             f'"{one_line(words, 40)}" is no time of day; expected {EXAMPLES}'
         ) from None
+    local = now.replace(tzinfo=None)
+    if (
+        yesterday and day_at(now) != now.date()
+    ):  # the night goes on: is yesterday the eve, or before?
+        raise InputError(
+            f'"{one_line(words, 40)}" could be two days now, past midnight; '
+            f"say {day} {rest} or {day - timedelta(days=1)} {rest}"
+        )
+    if naive > local:  # after midnight, "23:40" is still of the same night
+        before = naive - timedelta(days=1)
+        naive = before if day_at(before) == day_at(now) else naive
     moment = _placed(naive, words, now.tzinfo)
     evening = naive + timedelta(hours=12)
     spoken = not half and 1 <= hour < 12 and len(match[1]) == 1
-    past = evening <= now.replace(tzinfo=None)
+    past = evening <= local
     if spoken and (past or named):
         clock = f"{hour}:{minute:02d}"
         raise InputError(
@@ -185,6 +198,30 @@ def _placed(naive: datetime, words: str, where: tzinfo | None) -> datetime:
         raise InputError(f'"{shown}" never happened: the clocks went forward over it')
     one, two = (f"{moment:%Y-%m-%dT%H:%M%z}" for moment in (early, late))
     raise InputError(f'"{shown}" happened twice as the clocks went back; say {one} or {two}')
+
+
+def day_at(moment: datetime) -> date:
+    """Give the day on the water that a moment belongs to.
+
+    It runs from three in the morning to three the next by the clock on the wall: who fishes past
+    midnight is still out on the same day.
+
+    Parameters
+    ----------
+    moment : datetime
+        In the boat's time zone.
+
+    Examples
+    --------
+    >>> day_at(datetime(2026, 8, 15, 1, 30)).isoformat()
+    '2026-08-14'
+    """
+    return (moment.replace(tzinfo=None) - timedelta(hours=BEGINS_H)).date()
+
+
+def begin_of(day: date, zone: tzinfo | None) -> datetime:
+    """Give the moment at which a day on the water begins; see `day_at`."""
+    return datetime.combine(day, time(BEGINS_H), zone)
 
 
 def parse_day(text: str, today: date) -> date:

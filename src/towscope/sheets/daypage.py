@@ -95,7 +95,8 @@ def _lead(fish: list[Catch], hours: float, way: Way, journal: Journal) -> str:
     parts = [caught or "no fish"]
     if kept:
         parts[0] += f" ({kept} kept)"
-    parts.append(f"{hours:.1f} rod-hours on {len(journal.rods())} rods")
+    rods = len(journal.rods())
+    parts.append(f"{hours:.1f} rod-hours on {rods} rod{'' if rods == 1 else 's'}")
     if way.running:
         minutes = sum(b - a for a, b in way.running) / 60
         parts.append(f"{minutes:.0f} min running between spots, not counted")

@@ -21,7 +21,7 @@ from towscope.journal.demo import DEVICE, FIRST, demo_day
 from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.ids import new_id
 from towscope.journal.store import open_store
-from towscope.journal.times import local_zone
+from towscope.journal.times import begin_of, day_at, local_zone
 from towscope.journal.track import Track
 
 BEGIN_S: Final = 7990.0  # [s] into the made-up day: all lines out, a turn near a rise to come
@@ -72,16 +72,17 @@ def lay_out(home: Path, now: datetime | None = None) -> Playing:
     lake = _lay_lake(home)
     playing = demo_day()
     shift = now.timestamp() - (float(playing.track.t_s[0]) + BEGIN_S)
-    midnight = here.replace(hour=0, minute=0, second=0, microsecond=0).timestamp()
+    today = day_at(here)
+    begun = begin_of(today, zone).timestamp()
     with open_store(home / "journal.sqlite") as store:
         for back in DAYS_BEFORE:
             day = demo_day(FIRST - timedelta(days=back))
-            put = (here.date() - timedelta(days=back) - day.day).days * 86_400.0
+            put = (today - timedelta(days=back) - day.day).days * 86_400.0
             store.append(_moved(day.events, put, 0.0, np.inf))
             store.add_track(_shifted(day.track, put), DEVICE, zone)
-        store.append(_moved(playing.events, shift, midnight, now.timestamp()))
+        store.append(_moved(playing.events, shift, begun, now.timestamp()))
         track = _shifted(playing.track, shift)
-        gone = track.between(max(midnight, float(track.t_s[0])), now.timestamp())
+        gone = track.between(max(begun, float(track.t_s[0])), now.timestamp())
         store.add_track(gone, DEVICE, zone)
     return Playing(track, now.timestamp(), home, lake)
 

@@ -20,6 +20,13 @@ export function dateOf(ms: number): string {
   return [at.getFullYear(), at.getMonth() + 1, at.getDate()].map((n) => String(n).padStart(2, '0')).join('-')
 }
 
+const BEGINS_MS = 3 * 3_600_000 // a day on the water begins at three: a night is not cut at midnight
+
+/** The day on the water that a moment belongs to, as the journal has it (towscope.journal.times). */
+export function dayAt(ms: number): string {
+  return dateOf(ms - BEGINS_MS)
+}
+
 /** A time with its offset from UTC, to the second, as the journal wants it. */
 export function stamp(ms: number): string {
   const at = new Date(ms)
@@ -35,10 +42,10 @@ class Log {
   /** Whether the day was told since the page was opened. */
   told = $state(false)
 
-  #today = $derived(dateOf(live.nowS * 1000))
+  #today = $derived(dayAt(live.nowS * 1000))
   readonly #mine = $derived.by(() => {
     const day = this.day?.day === this.#today ? this.day : null
-    const today = (row: { event: Made }): boolean => row.event.at.startsWith(this.#today)
+    const today = (row: { event: Made }): boolean => dayAt(Date.parse(row.event.at)) === this.#today
     return standing(day, queue.sent.filter(today), queue.rows.filter((row) => row.why !== undefined || today(row)))
   })
 
@@ -86,7 +93,7 @@ class Log {
   async refresh(): Promise<void> {
     try {
       const [day, aboard] = await Promise.all([
-        api.get('/api/journal/day', { query: { day: dateOf(Date.now()) } }),
+        api.get('/api/journal/day', { query: { day: dayAt(Date.now()) } }),
         api.get('/api/journal/aboard'),
       ])
       this.day = day

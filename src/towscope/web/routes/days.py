@@ -13,7 +13,7 @@ from towscope.fish import weigh
 from towscope.journal.fished import present
 from towscope.journal.state import Journal
 from towscope.journal.timeline import entry_figures, timeline
-from towscope.journal.times import parse_day
+from towscope.journal.times import day_at, parse_day
 from towscope.lake import sun
 from towscope.units import SYSTEMS
 from towscope.web.aboard import Aboard, Here
@@ -194,7 +194,7 @@ class Report(BaseModel):
 def days(here: Here) -> Days:
     """List the days there are, latest first."""
     return Days(
-        today=present()[0].date().isoformat(),
+        today=day_at(present()[0]).isoformat(),
         days=[
             DayRow(day=r.day, entries=r.entries, catches=r.catches, track_points=r.points)
             for r in here.store.days()
@@ -212,7 +212,7 @@ def day(day: str, here: Here) -> Day:
     mark = (
         here.store.fingerprints().get(date_),
         kept.depths(here).fingerprint(),
-        now.timestamp() // LIVE_STEP_S if date_ == now.date().isoformat() else 0,
+        now.timestamp() // LIVE_STEP_S if date_ == day_at(now).isoformat() else 0,
     )
     return kept.once(f"day {date_}", repr(mark), lambda: _day(here, date_))
 
@@ -245,7 +245,7 @@ def day_of(text: str, today: date) -> date:
 
 def _date(here: Aboard, day: str) -> str:
     """Give the date that is meant; "last" is the latest day there is."""
-    today = present()[0].date()
+    today = day_at(present()[0])
     if day == "last":
         return here.store.last_day() or today.isoformat()
     return day_of(day, today).isoformat()
@@ -258,7 +258,7 @@ def _state(here: Aboard, day: str) -> tuple[str, Journal, float | None]:
     state = here.store.day(date_)
     if not state.events:
         raise NoAnswer(f"nothing was logged on {date_}")
-    live = now.date().isoformat() == date_ and bool(state.out())
+    live = day_at(now).isoformat() == date_ and bool(state.out())
     return date_, state, now.timestamp() if live else None
 
 

@@ -10,7 +10,7 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 
 from towscope.journal.fished import present
 from towscope.journal.taking import MOST, take_entries
-from towscope.journal.times import parse_day
+from towscope.journal.times import day_at, parse_day
 from towscope.web.aboard import Here
 from towscope.web.live import Live
 from towscope.web.logbook import aboard, completing, day_of
@@ -203,7 +203,7 @@ def day(
     here: Here, day: Annotated[str, Query(description='"today", "2026-08-14"', max_length=40)] = ""
 ) -> LogDay:
     """Give a day's log as it stands: entries in words, marks, rods with what is out."""
-    today = present()[0].date()
+    today = day_at(present()[0])
     date = parse_day(day, today) if day else today
     return LogDay.model_validate(
         {"today": today.isoformat(), **day_of(here.store, date.isoformat())}

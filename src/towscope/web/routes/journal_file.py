@@ -17,6 +17,7 @@ from towscope.errors import InputError, one_line
 from towscope.journal import exchange
 from towscope.journal.fished import present
 from towscope.journal.store import device_name
+from towscope.journal.times import day_at
 from towscope.web.aboard import Here
 from towscope.web.gate.limits import FILE_BODY, UPLOAD_BYTES
 from towscope.web.jobs import Job, Report
@@ -42,8 +43,9 @@ class Taken(BaseModel):
 def give(here: Here, day: Annotated[str, Query(max_length=20)] = "") -> StreamingResponse:
     """Give the journal, or one day of it, as JSON Lines: nothing left out, taken in anywhere."""
     now = present()[0]
-    on = day_of(day, now.date()).isoformat() if day else None
-    name = f"journal-{on or now.date().isoformat()}.jsonl"
+    today = day_at(now)
+    on = day_of(day, today).isoformat() if day else None
+    name = f"journal-{on or today.isoformat()}.jsonl"
 
     def lines() -> Iterator[bytes]:
         for line in exchange.jsonl(here.store, on, device=device_name()):

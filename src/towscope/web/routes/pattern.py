@@ -14,6 +14,7 @@ from pydantic import BaseModel, Field
 from towscope.errors import InputError, NoAnswer
 from towscope.files import home, write_whole
 from towscope.journal.fished import effort_of, live_now, present
+from towscope.journal.times import day_at
 from towscope.pattern.answers import HALF_LIFE_DAYS, outlook_figures, pattern_figures, priors_of
 from towscope.units import SYSTEMS, System
 from towscope.web.aboard import Aboard, Here
@@ -238,7 +239,7 @@ def pattern(
         )
         return Pattern(**pattern_figures(found, shown))
 
-    live = last is None or last == present()[0].date()
+    live = last is None or last == day_at(present()[0])
     standing = kept_of(here).ask(
         repr(asked), mark_of(here, live=live), "What works", work, again=again
     )
@@ -246,7 +247,7 @@ def pattern(
 
 
 def _span(day: str, days: int) -> tuple[date | None, date | None]:
-    today = present()[0].date()
+    today = day_at(present()[0])
     if day:
         one = day_of(day, today)
         return one, one
