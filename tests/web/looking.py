@@ -66,6 +66,13 @@ def watch_of(page: Page) -> Watch:
     return watch
 
 
+def kept(page: Page) -> None:
+    """Wait until the pages are kept on the device: from then on they open without a server."""
+    page.wait_for_function(
+        "navigator.serviceWorker.ready.then(() => !!navigator.serviceWorker.controller)"
+    )
+
+
 def serious(page: Page) -> list[str]:
     """Give axe-core's serious and critical findings on a page, in words; none is what we want.
 

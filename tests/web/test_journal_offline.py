@@ -10,18 +10,12 @@ from pathlib import Path
 from typing import Any
 
 from playwright.sync_api import Page, expect
-from tests.web.looking import PHONE, Watch
+from tests.web.looking import PHONE, Watch, kept
 from tests.web.serving import Server
 from tests.web.test_journal_screen import listed, press, rod, set_line, settled
 
 Device = Callable[[dict[str, Any]], tuple[Page, Watch]]
-KEPT_PAGES = "navigator.serviceWorker.ready.then(() => !!navigator.serviceWorker.controller)"
 NO_SERVER = "ERR_"  # what the browser writes to its console while nobody answers
-
-
-def kept(page: Page) -> None:
-    """Wait until the pages are kept on the device."""
-    page.wait_for_function(KEPT_PAGES)
 
 
 def ten(page: Page) -> None:

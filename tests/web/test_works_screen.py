@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from playwright.sync_api import Page, expect
 from tests.web.aft import PATIENCE_MS, quiet, sound, told
+from tests.web.looking import kept, watch_of
 from tests.web.serving import Server
 
 from towscope.journal.events import LineChanged, read_event
@@ -107,6 +108,18 @@ def test_a_rod_is_locked_and_a_change_is_logged(own: Server, phone: Page) -> Non
     assert new[0].size_m is not None, "the lure's looks go with it, so that pooling knows it"
     # the answer follows the journal: that lure is on now
     expect(card.locator(".what")).to_contain_text(f"Leave {lure}", timeout=PATIENCE_MS)
+
+    # with no server at a cold start the last answers are there, with their age
+    expect(phone.locator("section.took li .shape").first).to_be_visible(timeout=PATIENCE_MS)
+    expect(phone.locator("section.took .turning")).to_have_count(0, timeout=PATIENCE_MS)
+    kept(phone)
+    watch_of(phone).allowed.append("ERR_")
+    own.kill()
+    phone.reload()
+    expect(card.locator(".what")).to_contain_text(f"Leave {lure}")
+    expect(phone.locator("section.took li .shape").first).to_be_visible()
+    expect(phone.locator("section.took")).to_contain_text("Shown:")
+    expect(phone.get_by_role("img", name=re.compile(r"The day: \d+ fish in"))).to_be_visible()
 
 
 def test_nothing_logged_says_what_to_do_and_three_fish_look_like_three(

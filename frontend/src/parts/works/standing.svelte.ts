@@ -1,6 +1,8 @@
-// An answer that takes seconds: shown as it stands, followed while a task renews it.
+// An answer that takes seconds: shown as it stands, followed while a task renews it. The last one is
+// kept on the device, and shown with its age where the boat's computer is not in reach.
 import { api, Unreached, word } from '../../lib/api'
 import type { Job } from '../../lib/job'
+import { shelf } from '../../lib/shelf'
 
 interface Said<A> {
   state: string
@@ -19,16 +21,26 @@ export class Standing<A> {
   error = $state('')
   #round = 0
   #ask: ((again: boolean) => Promise<Said<A>>) | null = null
+  #of = ''
+
+  /** `key` is where the last answer is kept; `recalled` hears of it when it is shown. */
+  constructor(
+    private readonly key = '',
+    private readonly recalled: (said: Said<unknown>) => void = () => undefined,
+  ) {}
 
   get answer(): A | null {
     return this.said?.answer ?? null
   }
 
-  /** Asks, shows what stands, and asks again when the task is done. */
-  async load(ask: (again: boolean) => Promise<Said<A>>, again = false): Promise<void> {
+  /** Asks, shows what stands, and asks again when the task is done; `of` says what is asked. */
+  async load(ask: (again: boolean) => Promise<Said<A>>, of = this.#of, again = false): Promise<void> {
     const round = ++this.#round
     this.#ask = ask
+    this.#of = of
     this.error = ''
+    if (this.key && !this.said) await this.#recall(round)
+    if (round !== this.#round) return
     try {
       for (;;) {
         const said = await ask(again)
@@ -36,6 +48,7 @@ export class Standing<A> {
         this.said = said
         if (!said.job) {
           this.job = null
+          if (this.key && said.answer) await (await shelf()).keep(this.key, { of, said })
           return
         }
         again = false
@@ -50,7 +63,7 @@ export class Standing<A> {
 
   /** Tries once more what failed or was stopped. */
   async again(): Promise<void> {
-    if (this.#ask) await this.load(this.#ask, true)
+    if (this.#ask) await this.load(this.#ask, this.#of, true)
   }
 
   async stop(): Promise<void> {
@@ -60,6 +73,13 @@ export class Standing<A> {
   /** Leaves off following: the screen is gone. */
   leave(): void {
     this.#round += 1
+  }
+
+  async #recall(round: number): Promise<void> {
+    const kept = (await (await shelf()).kept(this.key)) as { of: string; said: Said<A> } | undefined
+    if (round !== this.#round || this.said || kept?.of !== this.#of) return
+    this.said = kept.said
+    this.recalled(kept.said)
   }
 
   async #follow(id: string, round: number): Promise<boolean> {
