@@ -133,6 +133,35 @@ def test_a_touch_is_told_with_what_to_do_and_then_it_comes_or_is_turned_from(
             assert way.colors_out == pytest.approx(now.colors_out + way.by_m / 9.144, abs=0.02)
 
 
+def test_with_no_lake_the_sounder_warns_of_what_the_boat_has_passed(
+    playing: Playing, clock: Clock
+) -> None:
+    live = Live(Aboard(lake=""))
+    try:
+        _only(live, "port")
+        first = int(np.searchsorted(playing.track.t_s, playing.now_s))
+        globe = Globe(float(playing.track.lat[first]), float(playing.track.lon[first]))
+        notices = []
+        for k in range(96):  # straight north at 1 m/s; from 80 m on the water is 6.5 m deep
+            clock.now = 1000.0 + k
+            lat, lon = globe.to_globe([0.0], [float(k)])
+            depth = 14.0 if k < 80 else 6.5
+            live._hear(
+                Reading(playing.now_s + k, float(lat[0]), float(lon[0]), depth=depth), clock.now
+            )
+            if k >= 60 and k % 3 == 0:
+                live._tell()
+                assert not (k < 80 and live.run.notices)
+                notices += live.run.notices
+        # the lure runs some 40 m behind: it is told while there is time, and what to do
+        assert notices and notices[0].sure == "will touch"
+        assert 20.0 < notices[0].seconds < 60.0
+        ways = [way for notice in notices for way in notice.do]
+        assert {"reel", "speed"} & {way.kind for way in ways}
+    finally:
+        live.aboard.close()
+
+
 def test_one_change_brings_it_to_the_wanted_depth(
     live: Live, playing: Playing, clock: Clock
 ) -> None:

@@ -279,8 +279,9 @@ class Live:
         self.run = self._picture(moment)
         self.listeners.tell("run", self.run.model_dump_json().encode())
         if self._pressing is not None:  # it takes as long again: the picture does not wait for it
-            self._work_out(*self._pressing, moment)
-            self._found_first = not (self._pressing[0].do or self._pressing[0].too_late)
+            notice = self._pressing[0]
+            found = self._work_out(*self._pressing, moment)
+            self._found_first = found and not (notice.do or notice.too_late)
 
     def _picture(self, moment: float) -> Run:
         way = self._way
@@ -414,11 +415,14 @@ class Live:
         boat: Boat,
         towed: Towed,
         moment: float,
-    ) -> None:
-        """Find what keeps a line off the bottom: by as much as is in doubt, else barely."""
-        bed = self._ground.bottom(boat.x, boat.y)
+    ) -> bool:
+        """Find what keeps a line off the bottom: by as much as is in doubt, else barely.
+
+        Tells whether anything was found out: not where no bottom is known.
+        """
+        bed = self._ground.bottom(boat.x, boat.y) or self._ground.sounded(boat.x, boat.y)
         if bed is None:
-            return
+            return False
         margin = BARELY
         if line.clearance_m is not None and line.clearance_low_m is not None:
             doubt = (line.clearance_m - line.clearance_low_m) / NINE_IN_TEN * ONE_IN_TEN
@@ -430,6 +434,7 @@ class Live:
         out = next(out for out in self._outs if out.span.rod == notice.rod)
         ways = [picture.in_colors(way, out) for way in ways]
         self._ways_out[notice.rod] = (moment, ways, not ways)
+        return True
 
     def _with_ways_out(self, notice: Notice, moment: float) -> Notice:
         """Add what to do, counted down since it was worked out."""

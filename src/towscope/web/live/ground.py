@@ -17,6 +17,8 @@ Array = npt.NDArray[np.float64]
 REACH: Final = 700.0  # [m]; how far about the boat the bottom is cut out for the engine
 NEAR_SOUNDING: Final = 8.0  # [m]; from a sounding that still tells the depth
 SOUNDINGS: Final = 3000
+BACK: Final = 250.0  # [m]; how far about the boat soundings are laid out for the engine
+SOUNDED_CELL: Final = 3.0  # [m]; and how finely
 SOUNDER_SD: Final = 0.3  # [m]; a sounding off the wake: estimated from memory
 
 
@@ -54,6 +56,36 @@ class Ground:
         if self._cut is None or math.dist(self._cut[:2], (x, y)) > 0.4 * REACH:
             self._cut = (x, y, self._cut_out(x, y))
         return self._cut[2]
+
+    def sounded(self, x: float, y: float) -> Bottom | None:
+        """Give what the sounder heard about a place as the engine takes it; None where nothing.
+
+        Parameters
+        ----------
+        x, y : float
+            The place [m].
+        """
+        near = [each for each in self._heard if math.dist(each[:2], (x, y)) <= BACK]
+        if not near:
+            return None
+        from scipy.spatial import cKDTree
+
+        heard = np.array(near)
+        west, south = heard[:, :2].min(axis=0) - NEAR_SOUNDING
+        columns, rows = (
+            np.ceil(
+                (heard[:, :2].max(axis=0) + NEAR_SOUNDING - (west, south)) / SOUNDED_CELL
+            ).astype(int)
+            + 1
+        )
+        gx, gy = np.meshgrid(
+            west + SOUNDED_CELL * np.arange(columns), south + SOUNDED_CELL * np.arange(rows)
+        )
+        far, which = cKDTree(heard[:, :2]).query(
+            np.column_stack([gx.ravel(), gy.ravel()]), distance_upper_bound=NEAR_SOUNDING
+        )
+        depth = np.where(np.isfinite(far), np.append(heard[:, 2], np.nan)[which], np.nan)
+        return Bottom(float(west), float(south), SOUNDED_CELL, depth.reshape(gx.shape))
 
     def _cut_out(self, x: float, y: float) -> Bottom | None:
         assert self.bed is not None and self._known is not None
