@@ -223,8 +223,6 @@ def test_no_such_answer_is_status_one(tmp_path, capsys):
 
 
 def test_lake_227_from_the_command(capsys):
-    if not REAL.is_file():
-        pytest.skip(f"open data not there: {REAL}")
     answer = json.loads(asked(capsys, "lake", "build", REAL, "--name", "Lake 227", "--json"))
     assert [d["row"] for d in answer["dropped"]] == [2, 3, 4, 5, 6, 7]
     assert answer["area_m2"] == pytest.approx(5.0e4, rel=0.10)
