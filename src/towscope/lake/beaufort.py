@@ -33,16 +33,21 @@ class Force:
     caution: str
 
 
-_EASY: Final = "Easy water for most boats; lines track straight."
+_EASY: Final = (
+    "Easy water for most boats, and lines track straight; but wind can build within minutes: keep "
+    "an eye on the sky and on the way home."
+)
 _MIND: Final = (
-    "Mind the wind on every turn: the boat drifts over its own lines. Troll with it or straight "
-    "into it, and know the lee shore."
+    "Wind sets the boat over its own lines in every turn; lines track best straight with it or "
+    "into it. It can build within minutes: know the lee shore and where shelter is."
 )
 _HARD: Final = (
-    "Hard for a small boat, and it builds along the lake: stay near shelter, reel in early, life "
-    "jackets on and fastened."
+    "Hard for a small boat, and waves build along the lake within minutes: stay near shelter, "
+    "lines in early; life jackets on, everyone, fastened."
 )
-_ASHORE: Final = "No water for a small boat with lines out: stay ashore, or go there now."
+_ASHORE: Final = (
+    "No water for a small boat with lines out: stay ashore; if out, lines in and to shelter."
+)
 
 SCALE: Final = (
     Force(0, "calm", 0.0, "like a mirror", _EASY),
