@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from towscope.errors import InputError
-from towscope.units import KINDS, KNOWN, METRIC, US, parse, registry
+from towscope.unit_table import UNITS, read_unit
+from towscope.units import KINDS, MAX_TEXT, METRIC, US, parse
 
 REFERENCE = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)  # the library's own definitions
 
@@ -47,12 +48,84 @@ def test_units_mean_what_the_reference_library_says(
     assert parse(text, kind) == pytest.approx(expected, rel=1e-9, abs=1e-9)
 
 
-@pytest.mark.parametrize(("unit", "kind"), sorted(KNOWN))
-def test_what_is_known_by_heart_is_what_the_registry_says(unit: str, kind: str) -> None:
-    ours = registry()
-    spelled = {"%": "percent"}.get(unit, unit.replace("^", "**"))
-    expected = ours.Quantity(1.0, spelled).to(KINDS[kind].si or "dimensionless").magnitude
-    assert KNOWN[unit, kind] == (pytest.approx(expected, rel=1e-15), 0.0)
+# Names that the reference library has under another name, or not at all.
+ELSEWHERE = {
+    "gr": "grain",
+    "kn": "knot",
+    "kts": "knot",
+    "kmh": "kph",
+    "yds": "yard",
+    "pct": "percent",
+}
+
+
+# The reference library's acre and fathom are the survey foot's; ours the international foot's.
+SURVEY = {"acre", "acres", "fathom", "fathoms"}
+
+
+def test_acre_and_fathom_are_of_the_international_foot() -> None:
+    yard = REFERENCE.Quantity(1.0, "yard").to("meter").magnitude
+    assert UNITS["acre"].scale == pytest.approx(4840 * yard**2, rel=1e-12)
+    assert UNITS["fathom"].scale == pytest.approx(2 * yard, rel=1e-12)
+
+
+@pytest.mark.parametrize("name", sorted(UNITS.keys() - SURVEY))
+def test_every_name_means_what_the_reference_library_says(name: str) -> None:
+    unit = UNITS[name]
+    known = ELSEWHERE.get(name, name)
+    try:
+        theirs = REFERENCE.parse_units(known)
+    except pint.UndefinedUnitError:
+        pytest.fail(f"{name}: the reference library does not know it; name it in ELSEWHERE")
+    zero = REFERENCE.Quantity(0.0, theirs).to_base_units()
+    one = REFERENCE.Quantity(1.0, theirs).to_base_units()
+    kilograms = 1e-3 if str(zero.units) == "gram" else 1.0
+    assert unit.scale == pytest.approx((one.magnitude - zero.magnitude) * kilograms, rel=1e-12)
+    assert unit.offset == pytest.approx(zero.magnitude, rel=1e-12, abs=1e-12)
+    ours = dict(
+        zip(("[length]", "[mass]", "[time]", "[temperature]"), unit.dimension[:4], strict=True)
+    )
+    assert {k: v for k, v in ours.items() if v} == dict(theirs.dimensionality)
+
+
+@pytest.mark.parametrize(
+    "unit",
+    [
+        "m^9^9^9",
+        "m**9**9**9",
+        "m^99",
+        "m^9^9^9^9^9^9^9^9",
+        "m*m*m*m*m*m*m",
+        "m^(9^9)",
+        "(m)",
+        "m+m",
+        "10^m",
+        "m/",
+        "/m",
+        "degC*m",
+        "degC^2",
+        "1/m",
+        "m^1.5",
+        "m" * (MAX_TEXT - 2),
+        "m" + "^9" * 90,
+        "m" + "**9" * 60,
+    ],
+)
+@pytest.mark.parametrize("kind", ["length", "area", "temperature"])
+def test_a_tower_of_powers_is_refused_at_once(unit: str, kind: str) -> None:
+    # A units library evaluates "1 m^9^9^9" and never ends, with the interpreter held.
+    assert read_unit(unit) is None
+    with pytest.raises(InputError, match=f"expected .*{kind}|is no unit of {kind}"):
+        parse(f"1 {unit}", kind)
+
+
+@pytest.mark.parametrize(
+    ("text", "kind"),
+    [("30 %", "angle"), ("0.5 rad", "ratio"), ("1 m^9", "length"), ("1 s^-1", "time")],
+)
+def test_a_unit_of_another_kind_is_refused(text: str, kind: str) -> None:
+    with pytest.raises(InputError, match="is no unit of"):
+        parse(text, kind)
 
 
 def test_a_foot_and_inches() -> None:

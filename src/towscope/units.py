@@ -1,66 +1,19 @@
 """What does this figure mean, and how would people write it: quantities with units, both ways.
 
 Every figure that enters or leaves towscope as text passes here; inside, all is SI. The unit
-definitions are a short list of our own, so that loading them costs milliseconds.
+definitions are a short list of our own (`towscope.unit_table`).
 """
 
 from __future__ import annotations
 
 import math
 import re
-import sys
 from dataclasses import dataclass
 from functools import cache
-from types import ModuleType
-from typing import TYPE_CHECKING, Any, Final
+from typing import Final
 
 from towscope.errors import InputError, one_line
-
-if TYPE_CHECKING:
-    from pint import UnitRegistry
-
-# Exact by definition: international yard and pound (1959), nautical mile (1929), standard gravity
-# (3rd CGPM, 1901), as listed in NIST SP 811, appendix B.
-_DEFINITIONS: Final = """
-nano- = 1e-9 = n-
-micro- = 1e-6 = µ- = u-
-milli- = 1e-3 = m-
-centi- = 1e-2 = c-
-hecto- = 1e2 = h-
-kilo- = 1e3 = k-
-meter = [length] = m = metre = meters = metres
-second = [time] = s = sec = seconds
-gram = [mass] = g = grams
-kelvin = [temperature] = K
-radian = [] = rad
-degree = 0.017453292519943295 * radian = deg = degrees
-percent = 0.01 = pct
-minute = 60 * second = min = minutes
-hour = 60 * minute = h = hr = hours
-inch = 0.0254 * meter = in = inches
-foot = 12 * inch = ft = feet
-yard = 3 * foot = yd = yards = yds
-mile = 1760 * yard = mi = miles
-nautical_mile = 1852 * meter = nmi
-fathom = 6 * foot = fathoms
-mile_per_hour = mile / hour = mph
-kilometer_per_hour = kilometer / hour = kph = kmh
-knot = nautical_mile / hour = kn = knots = kt = kts
-newton = kilogram * meter / second ** 2 = N
-pound = 0.45359237 * kilogram = lb = pounds = lbs
-ounce = pound / 16 = oz = ounces
-grain = pound / 7000 = gr = grains
-pound_force = pound * 9.80665 * meter / second ** 2 = lbf
-ounce_force = pound_force / 16 = ozf
-kilogram_force = kilogram * 9.80665 * meter / second ** 2 = kgf
-pascal = newton / meter ** 2 = Pa
-poise = 0.1 * pascal * second = P
-liter = 1e-3 * meter ** 3 = l = L = litre
-hectare = 1e4 * meter ** 2 = ha = hectares
-acre = 4840 * yard ** 2 = acres
-degree_Celsius = kelvin; offset: 273.15 = degC = celsius = °C
-degree_Fahrenheit = 5 / 9 * kelvin; offset: 255.372222222222222 = degF = fahrenheit = °F
-"""
+from towscope.unit_table import Unit, read_unit
 
 
 @dataclass(frozen=True)
@@ -119,89 +72,32 @@ _SPELLINGS: Final[dict[str, str]] = {
     "°": "degree",
 }
 MAX_TEXT: Final = 200
-# What the registry answers for the commonest spellings, kept so that a quick question need not
-# load a units library: (unit, kind) to scale and offset. A test holds it to the registry.
-KNOWN: Final[dict[tuple[str, str], tuple[float, float]]] = {
-    ("m", "length"): (1.0, 0.0),
-    ("meter", "length"): (1.0, 0.0),
-    ("cm", "length"): (0.01, 0.0),
-    ("mm", "length"): (0.001, 0.0),
-    ("in", "length"): (0.0254, 0.0),
-    ("ft", "length"): (0.3048, 0.0),
-    ("foot", "length"): (0.3048, 0.0),
-    ("yd", "length"): (0.9144, 0.0),
-    ("m/s", "speed"): (1.0, 0.0),
-    ("km/h", "speed"): (1000.0 / 3600.0, 0.0),
-    ("mph", "speed"): (0.44704, 0.0),
-    ("kn", "speed"): (1852.0 / 3600.0, 0.0),
-    ("N", "force"): (1.0, 0.0),
-    ("newton", "force"): (1.0, 0.0),
-    ("lbf", "force"): (0.45359237 * 9.80665, 0.0),
-    ("pound_force", "force"): (0.45359237 * 9.80665, 0.0),
-    ("g/m", "mass_per_length"): (0.001, 0.0),
-    ("cm^2", "area"): (1e-4, 0.0),
-    ("percent", "ratio"): (0.01, 0.0),
-    ("%", "ratio"): (0.01, 0.0),
-}
-
-
-def _pint() -> ModuleType:
-    """Import the units library without the array libraries that it looks for and we never use.
-
-    Where they happen to be installed they cost a third of a second at every start.
-    """
-    hidden = [name for name in ("dask", "xarray", "uncertainties") if name not in sys.modules]
-    for name in hidden:
-        sys.modules[name] = None  # type: ignore[assignment]
-    try:
-        import pint
-    finally:
-        for name in hidden:
-            del sys.modules[name]
-    return pint
 
 
 @cache
-def registry() -> UnitRegistry[Any]:
-    """Give the one unit registry, with trade spellings and nothing else.
-
-    Returns
-    -------
-    pint.UnitRegistry
-        The registry; the same object at every call.
-    """
-    made: UnitRegistry[Any] = _pint().UnitRegistry(
-        [line for line in _DEFINITIONS.splitlines() if line], autoconvert_offset_to_baseunit=True
-    )
-    return made
+def _si(kind: str) -> Unit:
+    """Give the unit that figures of a kind are held in."""
+    unit = read_unit(KINDS[kind].si) if KINDS[kind].si else Unit(1.0, (0, 0, 0, 0, 0))
+    assert unit is not None, kind
+    return unit
 
 
-@cache
-def _factor(unit: str, kind: str) -> tuple[float, float]:
-    """Scale and offset that take a figure in `unit` to SI, or raise InputError."""
-    if (unit, kind) in KNOWN:
-        return KNOWN[unit, kind]
-    pint = _pint()
-    spec = KINDS[kind]
-    reg = registry()
-    spelled = _SPELLINGS.get(unit.lower(), unit).replace("^", "**").replace("·", "*")
-    for candidate in dict.fromkeys((spelled, spelled.lower())):
-        try:
-            parsed = reg.parse_units(candidate)
-            zero = reg.Quantity(0.0, parsed).to(spec.si or "dimensionless").magnitude
-            one = reg.Quantity(1.0, parsed).to(spec.si or "dimensionless").magnitude
-        except pint.DimensionalityError:
-            raise InputError(
-                f'"{one_line(unit, 40)}" is no unit of {spec.name.replace("_", " ")}; '
-                f"expected for example {spec.examples}"
-            ) from None
-        except Exception:  # the library raises many kinds on nonsense: all mean the same here
-            continue
-        return float(one) - float(zero), float(zero)
-    raise InputError(
-        f'unknown unit "{one_line(unit, 40)}"; expected {spec.name.replace("_", " ")} '
-        f"such as {spec.examples}"
-    )
+def _factor(text: str, kind: str) -> tuple[float, float]:
+    """Scale and offset that take a figure in a unit to SI, or raise InputError."""
+    spec, si = KINDS[kind], _si(kind)
+    spelled = _SPELLINGS.get(text.lower(), text)
+    unit = read_unit(spelled) or read_unit(spelled.lower())
+    if unit is None:
+        raise InputError(
+            f'unknown unit "{one_line(text, 40)}"; expected {spec.name.replace("_", " ")} '
+            f"such as {spec.examples}"
+        )
+    if unit.dimension != si.dimension:
+        raise InputError(
+            f'"{one_line(text, 40)}" is no unit of {spec.name.replace("_", " ")}; '
+            f"expected for example {spec.examples}"
+        )
+    return unit.scale / si.scale, (unit.offset - si.offset) / si.scale
 
 
 def parse(text: object, kind: str, *, color_length_m: float | None = None) -> float:
