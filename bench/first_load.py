@@ -63,7 +63,7 @@ def load(browser: Browser, url: str, slow: float, net: dict[str, Any] | None) ->
     cdp.send("Emulation.setCPUThrottlingRate", {"rate": slow})
     if net:
         cdp.send("Network.emulateNetworkConditions", net)
-    page.goto(f"{url}/#run", wait_until="commit")
+    page.goto(f"{url}/#lines", wait_until="commit")
     page.wait_for_selector("article[data-rod]", timeout=60_000)
     seen = page.evaluate("window.__seen")
     page.wait_for_timeout(1500)

@@ -71,7 +71,7 @@ def measure(seconds: float = 10.0, slow: float = 4.0) -> list[tuple[str, ...]]:
                 )
                 context.add_init_script(f"({WATCH})()")
                 page = context.new_page()
-                page.goto("http://127.0.0.1:8767/#run")
+                page.goto("http://127.0.0.1:8767/#lines")
                 page.wait_for_timeout(3000)
                 feed.going = moving
                 page.wait_for_timeout(1500 if moving else 4000)

@@ -6,7 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 from tests.web.looking import serious
 
-SCREENS = ("Run", "Log", "Lake", "Rigs", "Works", "Plan")
+SCREENS = ("Lines", "Log", "Lake", "Rigs", "Pattern", "Trip")
 WIDE = "document.documentElement.scrollWidth > innerWidth"
 
 

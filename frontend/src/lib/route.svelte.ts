@@ -1,11 +1,11 @@
 // Which screen is shown: the hash of the address, "#log" or "#lake?pass=3".
 
-export const NAMES = ['run', 'log', 'lake', 'rigs', 'works', 'plan'] as const
+export const NAMES = ['lines', 'log', 'lake', 'rigs', 'pattern', 'trip'] as const
 export type Name = (typeof NAMES)[number]
 
 function parse(hash: string): { name: Name; query: URLSearchParams } {
   const [path = '', tail = ''] = hash.replace(/^#\/?/, '').split('?')
-  const name = NAMES.find((each) => each === path) ?? 'run'
+  const name = NAMES.find((each) => each === path) ?? 'lines'
   return { name, query: new URLSearchParams(tail) }
 }
 

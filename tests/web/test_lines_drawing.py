@@ -10,7 +10,7 @@ import pytest
 from tests.web.fake_run import SPEED, floor, picture
 from tests.web.looking import ROOT
 
-PARTS = ROOT / "frontend" / "src" / "parts" / "run"
+PARTS = ROOT / "frontend" / "src" / "parts" / "lines"
 NODE = ROOT / ".venv" / "bin" / "node"
 
 

@@ -78,7 +78,7 @@ def until(page: Page, true: Callable[[], bool], seconds: float = 8.0) -> None:
 def test_cards_show_the_feeds_figures(boat: str, page: Page, feed: Feed, units: str) -> None:
     feed.still = made = picture(20.0)
     keep(page, units=units)
-    page.goto(f"{boat}/#run")
+    page.goto(f"{boat}/#lines")
     expect(page.locator("article[data-rod]")).to_have_count(len(made.lines))
     shown = SYSTEMS[units]
     for line in made.lines:
@@ -131,7 +131,7 @@ def test_a_coming_touch_is_told_loudly_and_can_be_silenced(
 ) -> None:
     feed.second = 205.0
     keep(page, units="us")
-    page.goto(f"{boat}/#run")
+    page.goto(f"{boat}/#lines")
     notice = page.locator('[data-part="notice"]')
     expect(notice).to_contain_text("PORT BOARD will touch in")
     expect(notice).to_contain_text("Reel in 15\u00a0ft (0.5 colours)")
@@ -167,7 +167,7 @@ def test_too_late_is_said(boat: str, phone: Page, feed: Feed) -> None:
     made = picture(240.0)
     made.notices = [n.model_copy(update={"too_late": True, "do": []}) for n in made.notices[:1]]
     feed.still = made
-    phone.goto(f"{boat}/#run")
+    phone.goto(f"{boat}/#lines")
     notice = phone.locator('[data-part="notice"]')
     expect(notice).to_contain_text("Too late: no change found clears it now.")
     expect(notice).not_to_contain_text("Reel in")
@@ -181,8 +181,8 @@ def test_the_notice_is_on_every_screen(boat: str, phone: Page, feed: Feed) -> No
 
 
 def test_a_lost_stream_never_looks_live(boat: str, page: Page, feed: Feed) -> None:
-    page.goto(f"{boat}/#run")
-    run = page.locator('[data-part="run"]')
+    page.goto(f"{boat}/#lines")
+    run = page.locator('[data-part="lines"]')
     expect(run).to_have_attribute("data-old", "false")
     came = feed.count
     while feed.count == came:
@@ -212,7 +212,7 @@ def test_each_state_is_told_with_what_to_do(
     boat: str, phone: Page, feed: Feed, state: str, words: str
 ) -> None:
     feed.still = in_state(state)
-    phone.goto(f"{boat}/#run")
+    phone.goto(f"{boat}/#lines")
     told = phone.locator('[data-part="trouble"]')
     expect(told).to_contain_text(words)
     assert len(told.locator("p").nth(1).inner_text()) > 30
@@ -225,7 +225,7 @@ def test_each_state_is_told_with_what_to_do(
 
 def test_wishes_go_to_the_boat(boat: str, page: Page, feed: Feed) -> None:
     keep(page, units="us")
-    page.goto(f"{boat}/#run")
+    page.goto(f"{boat}/#lines")
     page.get_by_role("button", name="Wanted 28 ft for port: change it").click()
     sheet = page.get_by_role("dialog")
     feed.wishes.depth_m["starboard"] = 7.0  # set on another phone meanwhile: it must stay
@@ -251,7 +251,7 @@ def test_wishes_go_to_the_boat(boat: str, page: Page, feed: Feed) -> None:
 
 def test_the_current_is_stated(boat: str, phone: Page, feed: Feed) -> None:
     keep(phone, units="us")
-    phone.goto(f"{boat}/#run")
+    phone.goto(f"{boat}/#lines")
     phone.get_by_role("button", name="Clearance and current").click()
     sheet = phone.get_by_role("dialog")
     more = sheet.get_by_role("button", name=re.compile("Current.*: more by 0.1 mph"))
@@ -267,7 +267,7 @@ def test_the_current_is_stated(boat: str, phone: Page, feed: Feed) -> None:
 def test_a_wish_waits_for_the_connection(boat: str, phone: Page, feed: Feed) -> None:
     keep(phone, units="us")
     watch_of(phone).allowed.append("ERR_")
-    phone.goto(f"{boat}/#run")
+    phone.goto(f"{boat}/#lines")
     phone.get_by_role("button", name="Set a depth for port board: change it").click()
     sheet = phone.get_by_role("dialog")
     more = sheet.get_by_role("button", name="Depth wanted: more by 1 ft")
@@ -287,12 +287,12 @@ def test_the_picture_is_drawn_and_the_screen_is_sound(
 ) -> None:
     feed.second = 60.0
     keep(page, look=look)
-    page.goto(f"{boat}/#run")
+    page.goto(f"{boat}/#lines")
     expect(page.locator("article[data-rod]")).to_have_count(4)
     page.wait_for_timeout(300)
     seen = page.evaluate(
         """() => {
-          const c = document.querySelector('[data-part=run] canvas');
+          const c = document.querySelector('[data-part=lines] canvas');
           const { width, height } = c;
           const d = c.getContext('2d').getImageData(0, 0, width, height).data;
           const tally = {};
@@ -345,12 +345,12 @@ def painted(page: Page, seconds: float) -> int:
 
 def test_nothing_is_painted_where_nothing_moves(boat: str, phone: Page, feed: Feed) -> None:
     phone.add_init_script(COUNT)
-    phone.goto(f"{boat}/#run")
+    phone.goto(f"{boat}/#lines")
     expect(phone.locator("article[data-rod]")).to_have_count(4)
     phone.wait_for_timeout(1500)
     assert painted(phone, 2.0) > 10  # it moves between the pictures
     feed.going = False
-    expect(phone.locator('[data-part="run"]')).to_have_attribute("data-old", "true")
+    expect(phone.locator('[data-part="lines"]')).to_have_attribute("data-old", "true")
     phone.wait_for_timeout(300)
     assert painted(phone, 1.5) == 0
 
@@ -360,7 +360,7 @@ def test_those_who_want_no_motion_get_one_picture_a_second(
 ) -> None:
     page, _ = device({**DESK, "reduced_motion": "reduce"})
     page.add_init_script(COUNT)
-    page.goto(f"{boat}/#run")
+    page.goto(f"{boat}/#lines")
     expect(page.locator("article[data-rod]")).to_have_count(4)
     page.wait_for_timeout(1000)
     assert 1 <= painted(page, 3.0) <= 8
@@ -377,7 +377,7 @@ def test_sound_is_off_until_it_is_wanted(
         "window.__shook = 0; navigator.vibrate = () => { window.__shook += 1; return true; };"
     )
     feed.second = 205.0
-    page.goto(f"{boat}/#run")
+    page.goto(f"{boat}/#lines")
     expect(page.locator('[data-part="notice"]')).to_be_visible()
     page.wait_for_timeout(1000)
     assert page.evaluate("window.__tones") == 0
@@ -396,9 +396,9 @@ def test_sound_is_off_until_it_is_wanted(
 def test_the_made_up_day_plays(served: str, page: Page) -> None:
     """The real engine behind the real gate: what the card says is what the engine answers."""
     keep(page, units="metric")
-    page.goto(f"{served}/#run")
+    page.goto(f"{served}/#lines")
     expect(page.locator("article[data-rod]").first).to_be_visible(timeout=30_000)
-    expect(page.locator('[data-part="run"]')).to_have_attribute("data-old", "false")
+    expect(page.locator('[data-part="lines"]')).to_have_attribute("data-old", "false")
     answered = page.evaluate("fetch('/api/run').then((r) => r.json())")
     assert answered["state"] == "running"
     for line in answered["lines"]:
@@ -408,7 +408,7 @@ def test_the_made_up_day_plays(served: str, page: Page) -> None:
         assert text_of(page, line["rod"], "out") != ""
     colours = page.evaluate(
         """() => {
-          const c = document.querySelector('[data-part=run] canvas');
+          const c = document.querySelector('[data-part=lines] canvas');
           const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data;
           const seen = new Set();
           for (let i = 0; i < d.length; i += 4) seen.add((d[i] << 16) | (d[i + 1] << 8) | d[i + 2]);

@@ -24,7 +24,7 @@ def test_the_screen_tells_next_day_and_rates(
 ) -> None:
     page: Page = request.getfixturevalue(size)
     quiet(page)
-    page.goto(f"{served}/#works")
+    page.goto(f"{served}/#pattern")
     expect(page.get_by_role("heading", name="What works", level=1)).to_be_visible()
     took = page.locator("section.took")
     expect(took.locator("ul li .shape").first).to_be_visible(timeout=PATIENCE_MS)
@@ -71,7 +71,7 @@ def test_the_screen_tells_next_day_and_rates(
 
 def test_a_rod_is_locked_and_a_change_is_logged(own: Server, phone: Page) -> None:
     quiet(phone)
-    phone.goto(f"{own.url}/#works")
+    phone.goto(f"{own.url}/#pattern")
     rods = phone.locator("section.next li.card")
     expect(rods).to_have_count(3, timeout=PATIENCE_MS)
     before = own.entries()
@@ -126,7 +126,7 @@ def test_nothing_logged_says_what_to_do_and_three_fish_look_like_three(
     empty: Server, phone: Page
 ) -> None:
     quiet(phone)
-    phone.goto(f"{empty.url}/#works")
+    phone.goto(f"{empty.url}/#pattern")
     expect(phone.get_by_role("heading", name="Nothing logged yet")).to_be_visible()
     sound(phone)
     phone.get_by_role("link", name="Open the log").click()
@@ -147,7 +147,7 @@ def test_nothing_logged_says_what_to_do_and_three_fish_look_like_three(
         made.append(read_event({"id": after, "device": "phone", "at": at.isoformat(), **body}))
     with open_store(empty.home / "journal.sqlite") as store:
         store.append(made)
-    phone.goto(f"{empty.url}/#works")
+    phone.goto(f"{empty.url}/#pattern")
     took = phone.locator("section.took")
     expect(took.locator(".few").first).to_contain_text("Three fish", timeout=PATIENCE_MS)
     expect(took.locator("li.guess")).to_have_count(2)

@@ -1,4 +1,4 @@
-"""Before and after: the plan, a fish, the day's report and seasons, as the app answers them."""
+"""The trip: the plan, a fish, the day's report and seasons, as the app answers them."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def fill(page: Page, label: str, text: str) -> None:
 def test_plan_and_fish(size: str, served: str, request: pytest.FixtureRequest) -> None:
     page: Page = request.getfixturevalue(size)
     quiet(page)
-    page.goto(f"{served}/#plan")
+    page.goto(f"{served}/#trip")
     sun = told(served, "/api/plan")["sun"]
     rise = datetime.fromisoformat(sun["sunrise"]) + timedelta(seconds=30)
     arch = page.get_by_role("img", name=re.compile("^Sunrise"))
@@ -76,7 +76,7 @@ def test_plan_and_fish(size: str, served: str, request: pytest.FixtureRequest) -
 def test_report_and_seasons(size: str, served: str, request: pytest.FixtureRequest) -> None:
     page: Page = request.getfixturevalue(size)
     quiet(page)
-    page.goto(f"{served}/#plan?part=after")
+    page.goto(f"{served}/#trip?part=after")
     said = told(served, "/api/days/last/report?units=us")
     paper = page.locator("article.paper")
     expect(paper.get_by_role("heading", name=said["title"])).to_be_visible(timeout=PATIENCE_MS)
@@ -114,7 +114,7 @@ def test_conditions_are_noted_and_a_file_is_taken_in(
     own: Server, phone: Page, tmp_path: Path
 ) -> None:
     quiet(phone)
-    phone.goto(f"{own.url}/#plan")
+    phone.goto(f"{own.url}/#trip")
     expect(phone.get_by_role("img", name=re.compile("^Sunrise"))).to_be_visible()
     fill(phone, "Wind", "14")
     phone.get_by_role("button", name="NW", exact=True).click()
