@@ -1,5 +1,6 @@
 // Writes what the front end knows of the back end: src/lib/schema.d.ts from its OpenAPI document,
-// and src/lib/units.json, its table of units, so that figures can be shown before it answers.
+// src/lib/units.json, its table of units, so that figures can be shown before it answers, and
+// src/lib/words.json, the one list of words that both show.
 import { execFileSync } from 'node:child_process'
 import { existsSync, readFileSync, writeFileSync } from 'node:fs'
 import { dirname, join } from 'node:path'
@@ -24,3 +25,4 @@ const put = (name, text) => {
 }
 put('schema.d.ts', '// Made by `npm run types` from the OpenAPI document; not edited by hand.\n' + types)
 put('units.json', JSON.stringify(told.units, null, 1) + '\n')
+put('words.json', readFileSync(join(root, '..', 'src', 'towscope', 'words', 'words.json'), 'utf8'))

@@ -12,6 +12,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
 
 from towscope.errors import InputError, NoAnswer, one_line
+from towscope.words import shown_in, spelled
 
 if TYPE_CHECKING:
     import typer
@@ -60,13 +61,16 @@ def main(argv: list[str] | None = None) -> None:
 
 def run(argv: list[str]) -> int:
     """Run one command and give its exit status; one line on standard error where it fails."""
-    import typer
+    import typer.main
 
     # A short command makes objects and ends; looking for garbage among them costs a tenth of it.
     gc.set_threshold(200_000, 50, 50)
+    shown_in(_asked_units(argv))
     try:
         rooms = ROOMS[:1] if argv and argv[0] in QUICK else ROOMS
-        status = build(rooms)(args=argv, prog_name="towscope", standalone_mode=False)
+        command = typer.main.get_command(build(rooms))
+        _spell_help(command)
+        status = command(args=argv, prog_name="towscope", standalone_mode=False)
         sys.stdout.flush()
         return int(status or 0)
     except typer.Exit as stop:
@@ -94,8 +98,29 @@ def run(argv: list[str]) -> int:
         )
 
 
+def _asked_units(argv: list[str]) -> str:
+    """Give the units asked for, before the command line is read: its faults are spelled too."""
+    asked = os.environ.get("TOWSCOPE_UNITS") or "us"
+    for here, after in zip(argv, [*argv[1:], ""], strict=True):
+        if here == "--units":
+            asked = after
+        elif here.startswith("--units="):
+            asked = here.removeprefix("--units=")
+    return asked.lower()
+
+
+def _spell_help(command: Any) -> None:
+    """Spell the help of a command and of all below it."""
+    for holder in (command, *getattr(command, "params", ())):
+        for name in ("help", "short_help", "epilog"):
+            if isinstance(text := getattr(holder, name, None), str):
+                setattr(holder, name, spelled(text))
+    for below in getattr(command, "commands", {}).values():
+        _spell_help(below)
+
+
 def _fail(message: str, status: int) -> int:
-    print(f"towscope: {one_line(message, 500)}", file=sys.stderr)
+    print(f"towscope: {one_line(spelled(message), 500)}", file=sys.stderr)
     return status
 
 

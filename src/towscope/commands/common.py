@@ -32,9 +32,12 @@ Tackle = Annotated[
 def system(name: str) -> System:
     """Give the unit system of that name."""
     from towscope.units import SYSTEMS
+    from towscope.words import shown_in
 
     try:
-        return SYSTEMS[name.lower()]
+        found = SYSTEMS[name.lower()]
+        shown_in(found.name)
+        return found
     except KeyError:
         raise InputError(f'--units "{name}": expected us or metric') from None
 
@@ -56,6 +59,13 @@ def emit(answer: dict[str, Any]) -> None:
 
 def console(*, stderr: bool = False) -> Console:
     """Give the terminal that answers are drawn on."""
-    from rich.console import Console
+    from towscope.sheets.screen import Screen
 
-    return Console(stderr=stderr, highlight=False, emoji=False, markup=False)
+    return Screen(stderr=stderr)
+
+
+def echo(text: str) -> None:
+    """Print a plain line, spelled by the unit system."""
+    from towscope.words import spelled
+
+    typer.echo(spelled(text))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from towscope.commands.common import Json, Tackle, Units, console, emit, quantity, system
+from towscope.commands.common import Json, Tackle, Units, console, echo, emit, quantity, system
 from towscope.commands.rigging import (
     Lure,
     Out,
@@ -157,7 +157,7 @@ def follow(
     if output is not None:
         _write(output, rig, name, boat, way, answer, level if below is None else under_lure, shown)
         if not as_json:
-            typer.echo(f"wrote {output}")
+            echo(f"wrote {output}")
     if as_json and answer is not None:
         if output is not None:
             answer["written"] = str(output)

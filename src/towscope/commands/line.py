@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from towscope.commands.common import Json, Tackle, Units, console, emit, system
+from towscope.commands.common import Json, Tackle, Units, console, echo, emit, system
 from towscope.commands.rigging import (
     Current,
     Depth,
@@ -238,7 +238,7 @@ def table(
     if as_json:
         emit({"rig": rig, "written": str(output)})
     else:
-        typer.echo(f"wrote {output}")
+        echo(f"wrote {output}")
 
 
 def reel(
@@ -267,7 +267,7 @@ def reel(
     if as_json:
         emit(answer)
     else:
-        typer.echo(words)
+        echo(words)
 
 
 def stock(

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from towscope.commands.common import Json, Tackle, Units, console, emit, quantity, system
+from towscope.commands.common import Json, Tackle, Units, console, echo, emit, quantity, system
 from towscope.commands.rigging import (
     Untuned,
     WaterTemperature,
@@ -95,7 +95,7 @@ def spread(
     for part in report(answer, shown):
         console().print(part)
     if output is not None:
-        typer.echo(f"wrote {output}")
+        echo(f"wrote {output}")
 
 
 def plan_of(

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from towscope.commands.afloat import mount_of
-from towscope.commands.common import Json, Tackle, Units, console, emit, quantity, system
+from towscope.commands.common import Json, Tackle, Units, console, echo, emit, quantity, system
 from towscope.commands.rigging import RigName
 from towscope.errors import InputError
 
@@ -121,7 +121,7 @@ def tune(
     for text in summary(found, shown, len(new), notes, kept=written is not None):
         console().print(text)
     if output is not None:
-        typer.echo(f"wrote {output}")
+        echo(f"wrote {output}")
 
 
 def _check_words(
@@ -179,4 +179,4 @@ def _forget(rig: str, shelf: Shelf, as_json: bool) -> None:
         emit({"rig": rig, "forgotten_marks": gone, "marks_left": left})
         return
     rest = f"; {left} of other rigs stay" if left else ""
-    typer.echo(f"forgot {gone} marks of {rig}{rest}")
+    echo(f"forgot {gone} marks of {rig}{rest}")

@@ -1,0 +1,13 @@
+"""All strings that the command line, the sheets and the pages share, spelled by the unit system.
+
+Source text is written colour, centre, grey, metre. It is spelled where it leaves the house, in one
+place for each way out; the pages read the same list (`words.json`) and follow the same rule.
+"""
+
+from towscope.words.rods import Look, look_of, looks
+from towscope.words.spelling import feet, own, retired, shown_in, spelled
+from towscope.words.table import term, terms
+
+__all__ = [
+    "Look", "feet", "look_of", "looks", "own", "retired", "shown_in", "spelled", "term", "terms",
+]  # fmt: skip
