@@ -159,7 +159,7 @@ BAD = [
     ([*LETOUT, "--units", "cubits"], 2, "us or metric"),
     ([*LETOUT, "--frobnicate"], 2, "No such option"),
     (["depth", "demo", "--out", "20 ft", "--speed", "2 mph"], 2, "shorter than the leader"),
-    (["depth", "demo", "--out", "11 colors", "--speed", "2 mph"], 2, "holds 10 colours"),
+    (["depth", "demo", "--out", "11 colors", "--speed", "2 mph"], 2, "holds 10 colors"),
     (["depth", "demo", "--out", "900 ft", "--speed", "2 mph"], 1, "cannot be let out"),
     (["letout", "demo", "--depth", "400 ft", "--speed", "2 mph"], 1, "deepest is"),
     (["speed", "demo", "--out", "100 ft", "--depth", "99.9 ft"], 1, "no speed"),
