@@ -15,6 +15,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 import sqlalchemy as sa
+from tests.unchecked import NO_POSTGRES
 
 from towscope.errors import InputError
 from towscope.journal.store import HEAD, Store, _sqlite, migrate, open_store
@@ -266,7 +267,7 @@ def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         (str(p / "initdb") for p in places if (p / "initdb").exists()), None
     )
     if found is None:
-        pytest.skip("no PostgreSQL server is installed")
+        pytest.skip(NO_POSTGRES)
     binaries = Path(found).resolve().parent
     folder = tmp_path_factory.mktemp("pg")
     as_user: list[str] = []
@@ -275,7 +276,7 @@ def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
             shutil.which("setpriv") is None
             or subprocess.run(["id", "postgres"], capture_output=True).returncode
         ):
-            pytest.skip("no account to run a PostgreSQL server under")
+            pytest.skip("the journal in PostgreSQL: root may not run it; add a user postgres")
         as_user = ["setpriv", "--reuid=postgres", "--regid=postgres", "--clear-groups"]
         for parent in (folder, *list(folder.parents)[:3]):
             if parent != Path("/tmp"):
@@ -302,7 +303,7 @@ def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         ]
         subprocess.run([*start, "start"], **run)  # type: ignore[call-overload]
     except (subprocess.SubprocessError, OSError) as error:
-        pytest.skip(f"the PostgreSQL server did not start: {error}")
+        pytest.skip(f"the journal in PostgreSQL: the server did not start: {error}")
     try:
         yield f"postgresql://boat@127.0.0.1:{port}/postgres"
     finally:

@@ -5,7 +5,6 @@ from __future__ import annotations
 import itertools
 import json
 import math
-import re
 from dataclasses import replace
 from xml.etree import ElementTree
 
@@ -288,77 +287,13 @@ def test_asked_for_less_risk_it_is_safe_and_higher(tow, straight):
 
 # -- files -------------------------------------------------------------------------------------
 
-# GPX 1.1 schema, topografix.com/GPX/1/1/gpx.xsd (2004), from memory: the sequence of elements in
-# each complex type, of which any may be left out, and the attributes that must be there.
-POINT = [
-    "ele",
-    "time",
-    "magvar",
-    "geoidheight",
-    "name",
-    "cmt",
-    "desc",
-    "src",
-    "link",
-    "sym",
-    "type",
-    "fix",
-    "sat",
-    "hdop",
-    "vdop",
-    "pdop",
-    "ageofdgpsdata",
-    "dgpsid",
-    "extensions",
-]
-SEQUENCE = {
-    "gpx": ["metadata", "wpt", "rte", "trk", "extensions"],
-    "metadata": [
-        "name",
-        "desc",
-        "author",
-        "copyright",
-        "link",
-        "time",
-        "keywords",
-        "bounds",
-        "extensions",
-    ],
-    "rte": ["name", "cmt", "desc", "src", "link", "number", "type", "extensions", "rtept"],
-    "trk": ["name", "cmt", "desc", "src", "link", "number", "type", "extensions", "trkseg"],
-    "trkseg": ["trkpt", "extensions"],
-    "rtept": POINT,
-    "trkpt": POINT,
-    "wpt": POINT,
-}
 NAMESPACE = "{http://www.topografix.com/GPX/1/1}"
-MANY = {"wpt", "rte", "trk", "rtept", "trkpt", "trkseg", "link"}
 
 
 def check_gpx(text: str) -> ElementTree.Element:
     hold_against_schema(text)
     root = ElementTree.fromstring(text)
-    assert root.tag == NAMESPACE + "gpx"
-    assert root.attrib["version"] == "1.1"
     assert root.attrib["creator"]
-    for element in root.iter():
-        name = element.tag.removeprefix(NAMESPACE)
-        inside = [child.tag.removeprefix(NAMESPACE) for child in element]
-        if name not in SEQUENCE:
-            assert not inside, name
-            continue
-        order = SEQUENCE[name]
-        assert set(inside) <= set(order), (name, inside)
-        assert inside == sorted(inside, key=order.index), (name, inside)
-        for child in set(inside) - MANY:
-            assert inside.count(child) == 1
-        if name in ("rtept", "trkpt", "wpt"):
-            assert set(element.attrib) == {"lat", "lon"}
-            assert re.fullmatch(r"-?\d+(\.\d+)?", element.attrib["lat"])
-            assert -90.0 <= float(element.attrib["lat"]) <= 90.0
-            assert -180.0 <= float(element.attrib["lon"]) < 180.0
-        if (number := element.find(NAMESPACE + "number")) is not None:
-            assert re.fullmatch(r"\d+", number.text)
     return root
 
 

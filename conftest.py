@@ -1,10 +1,12 @@
-"""What the tests share: a home of their own, a fixed pace for generated examples."""
+"""What all tests share, examples in sources and docs included: a home and a pace of their own."""
 
 import os
 from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+pytest_plugins = ["tests.unchecked"]
 
 settings.register_profile(
     "towscope",
@@ -14,6 +16,7 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("towscope")
+os.environ.setdefault("MPLBACKEND", "Agg")
 
 
 @pytest.fixture(autouse=True)
@@ -23,6 +26,3 @@ def own_home(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.Monke
     monkeypatch.setenv("TOWSCOPE_HOME", str(home))
     monkeypatch.delenv("TOWSCOPE_UNITS", raising=False)
     return home
-
-
-os.environ.setdefault("MPLBACKEND", "Agg")
