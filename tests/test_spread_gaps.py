@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from scipy.optimize import lsq_linear
 
-from towscope.spread.gaps import BUNDLE, cut, gaps, line_gap, plan_crossing, segment_gap
+from towscope.towing.gaps import BUNDLE, cut, gaps, line_gap, plan_crossing, segment_gap
 
 figures = st.floats(-10.0, 10.0, allow_nan=False, width=32)
 segments = arrays(np.float64, (4, 3), elements=figures)

@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from moving_rigs import HALF_TURN, SPEED, thin_core
 
-from towscope.towing.clearance import Lever, closest, levers
+from towscope.towing.clearance import closest
+from towscope.towing.levers import APART, HELM, ROOM, Lever, levers
 from towscope.towing.lookahead import (
     Boat,
     Manoeuvre,
@@ -19,7 +20,7 @@ from towscope.towing.lookahead import (
     settling_time,
     tips,
 )
-from towscope.towing.moving import Bed, Lines, settled
+from towscope.towing.moving import Bed, Lines, State, settled, together
 from towscope.towing.questions import where_at
 from towscope.towing.tow import Setting
 
@@ -193,24 +194,144 @@ def _keeps(lever: Lever, plan: Manoeuvre, begin: float, ground: Bed, amount=None
 def test_each_lever_keeps_the_clearance_and_no_smaller_one_does(plan, ground, kinds) -> None:
     want = 0.5
     assert np.nanmin(ahead(LINES, NOW, NORTH, plan, 120.0, bed=ground).clearance) < want
-    found = levers(LINES, NOW, NORTH, ground, plan=plan, want=want)
+    found = levers(LINES, NOW, NORTH, ground, plan=plan, want=want, water=ground)
     assert {lever.kind for lever in found} == kinds
+    assert found[-1].kind == "turn" or "turn" not in kinds, "line and speed come first"
     for lever in found:
         assert _keeps(lever, plan, 0.0, ground) > want - 0.03
+        if lever.latest is None:
+            assert lever.kind == "turn"
+            assert _keeps(lever, plan, HELM, ground) > want - 0.03
+            continue
         # to the latest moment, and hardly later
         assert _keeps(lever, plan, lever.latest, ground) > want - 0.03
-        if lever.kind != "turn":
-            assert _keeps(lever, plan, lever.latest + 6.0, ground) < want
+        assert _keeps(lever, plan, lever.latest + 6.0, ground) < want
         if lever.kind == "speed":
             assert _keeps(lever, plan, 0.0, ground, lever.amount - 0.05) < want
         if lever.kind == "reel":
             assert _keeps(lever, plan, 0.0, ground, lever.amount - 0.8) < want
 
 
-def test_a_clear_plan_needs_no_lever_and_a_wall_leaves_none() -> None:
+def test_a_clear_plan_needs_no_lever() -> None:
     assert levers(LINES, NOW, NORTH, bed(20.0)) == []
-    # the lure is below the bottom already: nothing that is done from now on keeps it clear
-    assert levers(LINES, NOW, NORTH, bed(NOW.depth[0] - 1.0)) == []
+
+
+def test_a_lure_on_the_bottom_is_lifted_by_line_alone() -> None:
+    # it drags: nothing keeps it clear any more, and a snag at speed loads the rod
+    ground = bed(NOW.depth[0] - 1.0)
+    (lever,) = levers(LINES, NOW, NORTH, ground, want=0.3, water=ground)
+    assert (lever.kind, lever.lifts, lever.latest, lever.lines) == ("reel", True, 0.0, (0,))
+    goal = lever.manoeuvre.let_out
+    assert goal is not None and goal[0] == pytest.approx(51.8 - lever.amount)
+    # the steady engine: it comes up by that metre and the margin, and not by much more
+    assert where_at(thin_core(), goal[0], Setting(SPEED)).depth < NOW.depth[0] - 1.3 + 0.05
+    assert where_at(thin_core(), goal[0] + 1.0, Setting(SPEED)).depth > NOW.depth[0] - 1.3
+
+
+def test_a_lure_over_ground_that_comes_up_to_the_surface_is_brought_in() -> None:
+    (lever,) = levers(LINES, NOW, NORTH, bed(0.5))
+    assert lever.lifts and lever.amount == pytest.approx(51.8 - 1.0)
+
+
+# A turn is named only for a boat that has the water, and for lines that have room.
+
+SHALLOW_AHEAD = bed(np.where(NORTHWARD > 30.0, 8.0, 14.0))
+
+
+def turn_named(water: Bed | None, lines: Lines = LINES, now: State = NOW) -> float | None:
+    found = levers(lines, now, NORTH, SHALLOW_AHEAD, want=0.3, water=water)
+    assert {lever.kind for lever in found} >= {"reel"}, "line comes first whatever the water"
+    return next((lever.amount for lever in found if lever.kind == "turn"), None)
+
+
+def test_without_a_chart_of_her_own_way_no_turn_is_named() -> None:
+    assert turn_named(None) is None
+    assert turn_named(bed(14.0)) is not None
+
+
+@pytest.mark.parametrize("off", [1.5, math.nan], ids=["shoal", "not charted"])
+def test_no_turn_into_a_shoal_or_uncharted_water_though_the_lure_would_clear(off: float) -> None:
+    both = turn_named(bed(14.0))
+    assert both is not None
+    one_side = turn_named(bed(np.where(EAST > 22.0, off, 14.0)))
+    assert one_side is not None and one_side < 0.0, "to port, where she has water"
+    assert turn_named(bed(np.where(np.abs(EAST) > 22.0, off, 14.0))) is None
+
+
+@pytest.mark.parametrize("at", [20.0, 8.0])
+def test_the_named_turn_is_kept_clear_of_a_rock_by_the_stated_room(at: float) -> None:
+    # one shoal patch near the way of each turn; where it is named, no part of the way is nearer
+    rock = bed(np.where(np.hypot(EAST - 25.0, NORTHWARD - 40.0) < at, 0.5, 14.0))
+    for lever in levers(LINES, NOW, NORTH, SHALLOW_AHEAD, want=0.3, water=rock):
+        if lever.kind == "turn":
+            for begin in (0.0, HELM):
+                change = replace(lever.manoeuvre, begin=begin)
+                _, way = course(NORTH, change, 120.0)
+                away = np.hypot(way[:, 0] - 25.0, way[:, 1] - 40.0)
+                assert away.min() > at + ROOM - 4.0
+
+
+def test_no_more_speed_over_ground_that_she_would_run_onto() -> None:
+    ahead_of_her = bed(np.where(NORTHWARD > 90.0, 0.5, 14.0))
+    kinds = {
+        lever.kind
+        for lever in levers(LINES, NOW, NORTH, SHALLOW_AHEAD, want=0.3, water=ahead_of_her)
+    }
+    assert "speed" not in kinds and "reel" in kinds
+
+
+def test_no_turn_that_puts_the_other_lines_on_the_bottom_or_on_each_other() -> None:
+    # alone the line has a turn; a deeper one to starboard runs clear of the ground on, not round
+    mounts = np.array([[0.0, 0.0, 1.0], [0.0, 9.0, 1.0]])
+    deep = Lines.of([thin_core(), thin_core()], mounts=mounts)
+    state = settled(deep, [44.0, 51.8], SPEED)
+    level = float(state.depth[1]) + 0.3
+    ground = bed(np.where((NORTHWARD > 30.0) & (np.abs(EAST) < 3.0), 6.0, level))
+    alone = levers(deep.pick([0]), state.pick(1, [0]), NORTH, ground, want=0.05, water=bed(14.0))
+    both = levers(deep, state, NORTH, ground, want=0.05, water=bed(14.0))
+    (turn,) = (lever.amount for lever in alone if lever.kind == "turn")
+    assert turn > 0.0
+    # to starboard the other one lies inside the turn, is slowed, and sinks
+    assert all(lever.amount < 0.0 for lever in both if lever.kind == "turn")
+    swung = ahead(deep, state, NORTH, Manoeuvre(turn=turn, radius=20.0), 120.0, bed=ground)
+    assert swung.clearance[1].min() < 0.05
+    assert both[0].lines == (0,) or both[1].lines == (0,), "only the line in trouble is reeled"
+    # two rods at one place: lines that lie in each other are no lines to turn with
+    same = Lines.of([thin_core(), thin_core()])
+    assert turn_named(bed(14.0), same, settled(same, [51.8, 51.8], SPEED)) is None
+    apart = Lines.of(
+        [thin_core(), thin_core()], mounts=np.array([[0.0, -2.5, 1.0], [0.0, 2.5, 1.0]])
+    )
+    named = turn_named(bed(14.0), apart, settled(apart, [51.8, 40.0], SPEED))
+    assert named is not None
+    turn = Manoeuvre(turn=named, radius=20.0)
+    begun = settled(apart, [51.8, 40.0], SPEED)
+    shapes = ahead(apart, begun, NORTH, turn, 120.0, step=1.0, shapes=True).shapes
+    assert shapes is not None
+    nearest = min(
+        float(np.linalg.norm(a[:, None] - b[None], axis=2).min())
+        for a, b in (
+            (p[np.isfinite(p[:, 0])][:-8], q[np.isfinite(q[:, 0])][:-8])
+            for p, q in zip(shapes[0, ::10], shapes[1, ::10], strict=True)
+        )
+    )
+    assert nearest > APART - 0.05
+
+
+def test_lines_followed_apart_run_on_together_as_they_did() -> None:
+    other = thin_core(lure=(2e-4, 1e-4, 0.1))
+    parts = []
+    for tow, out, side in ((thin_core(), 51.8, -2.0), (other, 30.0, 2.0)):
+        lines = Lines.of([tow], mounts=np.array([[-1.0, side, 1.0]]))
+        parts.append((lines, settled(lines, out, SPEED)))
+    both, state = together(parts)
+    turn = Manoeuvre(turn=1.0, radius=20.0)
+    joint = ahead(both, state, NORTH, turn, 40.0)
+    for i, (lines, now) in enumerate(parts):
+        alone = ahead(lines, now, NORTH, turn, 40.0)
+        np.testing.assert_allclose(joint.lure[i], alone.lure[0], atol=1e-9)
+        picked = ahead(both.pick([i]), state.pick(1, [i]), NORTH, turn, 40.0)
+        np.testing.assert_allclose(picked.lure[0], alone.lure[0], atol=1e-9)
 
 
 def test_with_draws_so_many_of_them_keep_the_clearance() -> None:

@@ -9,8 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.spread import motion_kernels as mk
-from towscope.spread.gaps import gaps, point_at
 from towscope.spread.judge import LEAD
+from towscope.towing.gaps import gaps, point_at
 
 if TYPE_CHECKING:
     from towscope.spread.answer import Answer

@@ -15,9 +15,9 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.spread import motion_kernels as mk
-from towscope.spread.gaps import gaps, point_at
 from towscope.spread.motion import Spread, Start, Track, follow, ready, straight
 from towscope.spread.plan import Plan, Turn
+from towscope.towing.gaps import gaps, point_at
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
 
 Array = npt.NDArray[np.float64]

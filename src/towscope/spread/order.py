@@ -20,9 +20,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
-from towscope.spread.gaps import gaps
 from towscope.spread.motion import Start, Track, follow, ready, straight
 from towscope.spread.plan import Plan
+from towscope.towing.gaps import gaps
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
 
 Array = npt.NDArray[np.float64]

@@ -211,6 +211,23 @@ class Lines:
             drift=self.drift[rows],
         )
 
+    def pick(self, which: Sequence[int]) -> Lines:
+        """Keep some of the lines, by their numbers."""
+        rows = _rows_of(self.draws, which)
+        own = list(which)
+        return replace(
+            self,
+            tows=tuple(self.tows[i] for i in own),
+            mounts=self.mounts[own],
+            pieces=self.pieces[rows],
+            lures=self.lures[rows],
+            stiffness=self.stiffness[rows],
+            knots=self.knots[own],
+            part=self.part[own],
+            let_out_scale=self.let_out_scale[rows],
+            drift=self.drift[rows],
+        )
+
     def true_let_out(self, read: Array | Sequence[float] | float) -> Array:
         """Line truly out in each row [m], from what is read on each line (lines,) or on all.
 
@@ -284,7 +301,13 @@ class State:
 
     def only(self, draws: int, chosen: Integers) -> State:
         """Keep some of the draws of each line: (lines, n) of their numbers."""
-        rows = _rows(draws, chosen)
+        return self._of(_rows(draws, chosen))
+
+    def pick(self, draws: int, which: Sequence[int]) -> State:
+        """Keep some of the lines, by their numbers."""
+        return self._of(_rows_of(draws, which))
+
+    def _of(self, rows: Integers) -> State:
         return State(
             self.time,
             self.place[rows],
@@ -686,6 +709,84 @@ def _travel(
 def _rows(draws: int, chosen: Integers) -> Integers:
     lines = np.arange(len(chosen), dtype=np.int64)
     return (lines[:, None] * draws + chosen).ravel()
+
+
+def _rows_of(draws: int, which: Sequence[int]) -> Integers:
+    chosen = np.asarray(which, dtype=np.int64)
+    return np.asarray((chosen[:, None] * draws + np.arange(draws)).ravel())
+
+
+def together(parts: Sequence[tuple[Lines, State]]) -> tuple[Lines, State]:
+    """Put lines that were followed each by itself into one tow, to be followed on together.
+
+    Parameters
+    ----------
+    parts : sequence of (Lines, State)
+        Each with as many draws, at the same moment.
+
+    Returns
+    -------
+    tuple of Lines, State
+        All of them, in that order.
+
+    Raises
+    ------
+    ValueError
+        Where moments or numbers of draws differ, or there is none.
+    """
+    if not parts:
+        raise ValueError("no lines to put together; expected at least one")
+    first, now = parts[0]
+    if any(lines.draws != first.draws for lines, _ in parts):
+        raise ValueError("lines of different draws; expected as many of each")
+    if any(abs(state.time - now.time) > 1e-3 for _, state in parts):
+        raise ValueError("lines at different moments; expected the same")
+    if any((lines.medium != first.medium).any() for lines, _ in parts):
+        raise ValueError("lines in different water; expected one water for all")
+
+    def wide(arrays: Sequence[Array], fill: float | None = 0.0) -> Array:
+        """Stack rows; those with fewer columns are filled up, None: with their last."""
+        most = max(each.shape[1] for each in arrays)
+        padded = []
+        for each in arrays:
+            room = [(0, 0), (0, most - each.shape[1])] + [(0, 0)] * (each.ndim - 2)
+            if fill is None:
+                padded.append(np.pad(each, room, mode="edge"))
+            else:
+                padded.append(np.pad(each, room, constant_values=fill))
+        return np.concatenate(padded)
+
+    def of_lines(name: str) -> list[Array]:
+        return [getattr(lines, name) for lines, _ in parts]
+
+    def of_states(name: str) -> list[Array]:
+        return [getattr(state, name) for _, state in parts]
+
+    pieces = wide(of_lines("pieces"))
+    pieces[:, :, DIAMETER] = np.where(pieces[:, :, LENGTH] > 0.0, pieces[:, :, DIAMETER], 1e-3)
+    lines = replace(
+        first,
+        tows=tuple(tow for lines, _ in parts for tow in lines.tows),
+        mounts=np.concatenate(of_lines("mounts")),
+        pieces=pieces,
+        lures=np.concatenate(of_lines("lures")),
+        stiffness=wide(of_lines("stiffness"), STIFF),
+        knots=wide(of_lines("knots"), math.nan),
+        part=wide(of_lines("part"), None).astype(np.int64),
+        let_out_scale=np.concatenate(of_lines("let_out_scale")),
+        drift=np.concatenate(of_lines("drift")),
+    )
+    state = State(
+        now.time,
+        wide(of_states("place")),
+        wide(of_states("rate")),
+        wide(of_states("pull"), 0.5),
+        np.concatenate(of_states("count")),
+        np.concatenate(of_states("let_out")),
+        np.concatenate(of_states("rod")),
+        now.last,
+    )
+    return lines, state
 
 
 def _current(current: Array | None) -> Array:
