@@ -101,6 +101,29 @@ def test_undo_redo_and_fix(boat: Boat) -> None:
     assert [m["code"] for m in marks] == ["unknown-rod"]
 
 
+def test_undo_and_fix_take_the_entry_made_last_whatever_the_clock_said(
+    boat: Boat, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    from towscope.commands import journalling
+    from towscope.journal import fished, ids
+
+    zone = ZoneInfo(ZONE)
+    noon = datetime(2026, 8, 14, 12, 0, tzinfo=zone)
+
+    def at(moment: datetime) -> None:
+        monkeypatch.setattr(fished, "present", lambda: (moment, ZONE))
+        monkeypatch.setattr(ids.time, "time", moment.timestamp)
+
+    at(noon + timedelta(hours=3))  # the computer's clock is three hours ahead
+    boat("log", "note", "first")
+    at(noon)  # and set right
+    boat("log", "note", "second")
+    assert "second" in boat("log", "undo")
+    assert "first" in boat("log", "undo")
+    assert "first" in boat("log", "redo")
+    assert journalling.present()[0] == noon
+
+
 def test_colours_count_past_the_leader(boat: Boat) -> None:
     made = boat.json("log", "set", "port", "rig", "demo", "out", "4.5 colors")
     # 30 ft of leader, then 4.5 colours of 10 yd: 165 ft (common practice, no source)

@@ -10,6 +10,7 @@ import sqlite3
 import subprocess
 import time
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import numpy as np
@@ -338,3 +339,21 @@ def test_postgresql_holds_the_same_journal(postgres: str) -> None:
                 store._engine.begin() as connection,
             ):
                 connection.exec_driver_sql(statement)
+
+
+def test_a_wrong_clock_does_not_take_over_the_last_day(store: Store) -> None:
+    now = START + timedelta(hours=5)
+    assert store.last_day(now) is None
+    far = entry("note", 73 * 366 * 1440, text="from 2099")
+    store.append([far])
+    assert store.last_day(now) == far.day  # there is no other
+    store.append([entry("note", -1440, text="yesterday")])
+    assert store.last_day(now) == "2026-08-13"
+    tomorrow = entry("note", 1440, text="from a phone whose zone is ahead")
+    store.append([tomorrow])
+    assert store.last_day(now) == "2026-08-15"
+    undo = entry("undo", 1441, target=tomorrow.id)
+    store.append([undo])
+    assert store.last_day(now) == "2026-08-13"  # nothing stands on the other
+    store.append([entry("undo", 1442, target=undo.id)])
+    assert store.last_day(now) == "2026-08-15"

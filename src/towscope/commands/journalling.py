@@ -52,7 +52,7 @@ def which_day(text: str, store: Store, now: datetime) -> str:
     if text:
         return parse_day(text, day_at(now)).isoformat()
     today: date = day_at(now)
-    return store.last_day() or today.isoformat()
+    return store.last_day(now) or today.isoformat()
 
 
 def aboard_at(

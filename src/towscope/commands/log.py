@@ -231,14 +231,12 @@ class _Writer:
         if words and words.lower() != "last":
             target = self.store.find(words)
         else:
-            recent = [
-                e for e in [*self.store.latest(limit=200), *self.made] if e.device == self.device
-            ]
+            recent = self.recent()
             gone = self.gone(recent)
             fit = [e for e in recent if isinstance(e, Undo) == redo and e.id not in gone]
             if not fit:
                 raise InputError(f"nothing of this device's to {'redo' if redo else 'undo'}")
-            target = max(fit, key=lambda e: e.id)
+            target = fit[0]
         if target.id in self.gone([target, *self.store.mends_of(target.id)]):
             raise InputError(f"entry {target.id[-6:]} is taken back already; redo brings it back")
         event = self.event("undo", self.now, {"target": target.id}, after=target.id)
@@ -249,6 +247,11 @@ class _Writer:
             found = self.store.lines_of([target.target])
             shown = found[0] if found else target
         self.words_for[event.id] = f"{verb}: {shown.at:%H:%M} {describe(shown, US, weigh)}"
+
+    def recent(self) -> list[AnyEvent]:
+        """Give this device's entries, the one made last first, whatever its clock said."""
+        made = [*reversed(self.made), *self.store.latest(limit=200)]
+        return [e for e in made if e.device == self.device]
 
     @staticmethod
     def gone(events: list[AnyEvent]) -> set[str]:
@@ -266,12 +269,12 @@ class _Writer:
         if not which or not (rest.strip() or at):
             raise InputError('expected which entry and what is right: "fix last 22in"')
         if which.lower() == "last":
-            recent = [e for e in self.store.latest(limit=200) if e.device == self.device]
+            recent = self.recent()
             gone = self.gone(recent)
             fit = [e for e in recent if not isinstance(e, (Undo, Correct)) and e.id not in gone]
             if not fit:
                 raise InputError("nothing of this device's to fix")
-            target: AnyEvent = max(fit, key=lambda e: e.id)
+            target: AnyEvent = fit[0]
         else:
             target = self.store.find(which)
         if isinstance(target, (Undo, Correct)) or target.kind == "clock":

@@ -30,6 +30,7 @@ from towscope.journal.times import day_at
 FORMAT: Final = 1
 _EARLIEST: Final = datetime(1990, 1, 1, tzinfo=UTC)
 _LATEST: Final = datetime(2100, 1, 1, tzinfo=UTC)
+_LONGEST_S: Final = 1e10  # what any clock can be off by: three centuries
 
 _PRINTABLE: Final = r"^[^\x00-\x1f\x7f]*$"
 Word = Annotated[str, StringConstraints(min_length=1, max_length=80, pattern=_PRINTABLE)]
@@ -57,6 +58,9 @@ class Event(BaseModel):
         The boat's place [deg, WGS 84].
     who : str or None
         Of the crew.
+    clock_ahead_s : float or None
+        How far the device's clock ran ahead of the boat's, where that was told [s]. It is taken
+        off `at` already; what the device itself showed is both together.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid", allow_inf_nan=False)
@@ -69,6 +73,7 @@ class Event(BaseModel):
     lat: Annotated[float, Field(ge=-90, le=90)] | None = None
     lon: Annotated[float, Field(ge=-180, le=180)] | None = None
     who: Word | None = None
+    clock_ahead_s: Annotated[float, Field(ge=-_LONGEST_S, le=_LONGEST_S)] | None = None
 
     @field_validator("id")
     @classmethod
@@ -95,8 +100,13 @@ class Event(BaseModel):
 
     @property
     def made_s(self) -> float:
-        """When it was entered, by its device's clock, unix time [s]."""
-        return made_s(self.id)
+        """When it was entered, by the boat's clock where that was told, unix time [s]."""
+        return made_s(self.id) - (self.clock_ahead_s or 0.0)
+
+    @property
+    def shown_s(self) -> float:
+        """When it happened as its device's own clock showed it, unix time [s]."""
+        return self.at_s + (self.clock_ahead_s or 0.0)
 
     @property
     def day(self) -> str:

@@ -204,7 +204,8 @@ def _undone(every: dict[str, AnyEvent], marks: list[Mark]) -> set[str]:
 
 def _correct(standing: dict[str, AnyEvent], marks: list[Mark]) -> None:
     corrections = sorted(
-        (e for e in standing.values() if isinstance(e, Correct)), key=lambda e: e.id
+        (e for e in standing.values() if isinstance(e, Correct)),
+        key=lambda e: (e.at_s, e.id),  # a name goes by its phone's clock, which may be off
     )
     for correction in corrections:
         target = standing.get(correction.target)

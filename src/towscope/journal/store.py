@@ -27,7 +27,7 @@ from towscope.files import home, write_whole
 from towscope.journal.events import AnyEvent, Clock, Correct, Undo, stored_event
 from towscope.journal.state import Journal as State
 from towscope.journal.state import settle_day
-from towscope.journal.times import begin_of, day_at
+from towscope.journal.times import begin_of, day_at, local_zone
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Engine
@@ -324,9 +324,38 @@ class Store:
             ).scalar()
         return str(found) if found is not None else None
 
-    def last_day(self) -> str | None:
-        """Give the latest day there is."""
-        return self.day_before("9999-12-31")
+    def last_day(self, now: datetime | None = None) -> str | None:
+        """Give the latest day on which something stands.
+
+        A day further ahead than tomorrow comes from a wrong clock, and counts only where there is
+        no other; tomorrow it may be already where a phone's time zone is ahead of this machine's.
+
+        Parameters
+        ----------
+        now : datetime, optional
+            The present, with its zone; by this machine's clock without it.
+        """
+        today = day_at(datetime.now(local_zone()[0]) if now is None else now)
+        latest = (today + timedelta(days=1)).isoformat()
+        return self._last_standing(latest) or self._last_standing("9999-12-31")
+
+    def _last_standing(self, latest: str) -> str | None:
+        other = entry.alias("other")
+        taken_back = sa.exists().where(other.c.target == entry.c.id, other.c.kind == "undo")
+        happened = entry.c.kind.not_in(("undo", "correct", "clock"))
+        before = sa.and_(entry.c.day <= latest, happened)
+        # most days hold an entry that nobody took back; only for others all has to be looked at
+        with self._reading() as connection:
+            days = connection.execute(
+                sa.select(entry.c.day, sa.func.min(sa.case((taken_back, 1), else_=0)))
+                .where(before)
+                .group_by(entry.c.day)
+                .order_by(entry.c.day.desc())
+            ).all()
+        for name, all_taken_back in days:
+            if not all_taken_back or self.day(name).events:
+                return str(name)
+        return None
 
     def latest(self, *, kinds: Sequence[str] | None = None, limit: int = 1) -> list[AnyEvent]:
         """Give the entries that arrived last, as they were made, latest first."""

@@ -8,6 +8,7 @@ from typing import Annotated, Any, cast
 
 from fastapi import Depends, Request
 
+from towscope.boat.clock import BoatClock
 from towscope.journal.store import Store, open_store
 from towscope.tackle import load
 from towscope.tackle.shelf import Shelf
@@ -32,6 +33,8 @@ class Aboard:
         What follows the boat (`towscope.web.live`), or None.
     feeds : Any
         What says where the boat is (`towscope.boat.feeds`), or None.
+    clock : BoatClock
+        The boat's time.
     rooms : dict of str to Any
         What the app's rooms keep between requests, each under its own name.
     """
@@ -42,6 +45,7 @@ class Aboard:
     jobs: Jobs = field(default_factory=Jobs)
     live: Any = None
     feeds: Any = None
+    clock: BoatClock = field(default_factory=BoatClock)
     rooms: dict[str, Any] = field(default_factory=dict)
     _store: Store | None = None
 

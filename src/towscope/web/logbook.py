@@ -40,16 +40,23 @@ COLOURS: Final = (
 )
 
 
-def completing(live: Live | None, shelf: Callable[[], Shelf], sent_at: datetime | None) -> Complete:
+def completing(live: Live | None, shelf: Callable[[], Shelf], now: datetime | None) -> Complete:
     """Give what adds to a phone's entry what it left out: the place, the sounder's depth, the lure.
 
-    The phone's own clock may be wrong, so that how long ago an entry happened is told from the
-    clock that it was made by: `sent_at` less its time.
+    Parameters
+    ----------
+    live : Live or None
+        What follows the boat.
+    shelf : callable
+        Gives the tackle aboard.
+    now : datetime or None
+        The boat's time, by which the entries are told; None where the phone did not tell its own,
+        so that how long ago they happened is not known.
     """
 
     def complete(event: AnyEvent) -> AnyEvent:
         told: dict[str, Any] = {}
-        fresh = sent_at is not None and -5.0 <= sent_at.timestamp() - event.at_s <= NOW_S
+        fresh = now is not None and -5.0 <= now.timestamp() - event.at_s <= NOW_S
         if fresh and live is not None and (place := live.place) is not None:
             if event.lat is None:
                 told.update(lat=place[0], lon=place[1])

@@ -11,6 +11,7 @@ from typing import Final
 
 import numpy as np
 
+from towscope.boat.clock import BoatClock
 from towscope.boat.feeds.mixer import CLOCK, Now, Point
 from towscope.errors import InputError, NoAnswer
 from towscope.journal.store import Store
@@ -37,10 +38,20 @@ class Recorder:
         Gives the journal.
     every : float
         Time between the pieces [s].
+    clock : BoatClock, optional
+        The boat's time, by which the journal's entries are told; this machine's without it.
     """
 
-    def __init__(self, now: Now, store: Callable[[], Store], *, every: float = EVERY) -> None:
+    def __init__(
+        self,
+        now: Now,
+        store: Callable[[], Store],
+        *,
+        every: float = EVERY,
+        clock: BoatClock | None = None,
+    ) -> None:
         self.now, self.store, self.every = now, store, every
+        self.clock = BoatClock() if clock is None else clock
         self._stop = threading.Event()
         self._thread: threading.Thread | None = None
         self._after = -math.inf
@@ -75,10 +86,11 @@ class Recorder:
         if present.feed.startswith(PLAYED):
             self._after = newest
             return 0
-        # the journal's entries are told by this machine's clock and the phones'; where the feed's
-        # is another, it is not gone by
-        off = present.clock is None or abs(present.clock) > CLOCK
-        wall = time.time() - time.monotonic()
+        # the journal's entries are told by the boat's time; where the feed's clock is another, it
+        # is not gone by
+        behind = self.clock.behind_s()
+        off = present.clock is None or abs(present.clock - behind) > CLOCK
+        wall = time.time() - time.monotonic() + behind
         rows: list[tuple[float, Point]] = []
         last = self._last
         for point in points:

@@ -95,7 +95,7 @@ def _board(plan: Plan) -> Aboard:
     _ = aboard.store  # an unreadable journal is said now, not at the first fish
     listened = Feeds(feeds)
     attach(aboard, listened)
-    recorder = Recorder(listened.now, lambda: aboard.store)
+    recorder = Recorder(listened.now, lambda: aboard.store, clock=aboard.clock)
     recorder.start()
     listened.at_stop.append(recorder.stop)  # before the journal is closed
     return aboard

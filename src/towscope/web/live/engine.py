@@ -487,5 +487,6 @@ def attach(aboard: Aboard, feeds: Any = None) -> Live:
     aboard.live, aboard.feeds = live, feeds
     live.start()
     if feeds is not None:
+        aboard.clock.present = feeds.now.present
         feeds.start(live.take)
     return live

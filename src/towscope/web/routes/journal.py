@@ -62,11 +62,29 @@ class LogTaken(BaseModel):
     answers : list
         One for each, in order.
     ahead_s : float or None
-        How far the phone's clock runs ahead of the boat's computer's [s].
+        How far the phone's clock runs ahead of the boat's time [s].
     """
 
     answers: list[LogAnswer]
     ahead_s: float | None = None
+
+
+class ClockNow(BaseModel):
+    """The boat's time.
+
+    Attributes
+    ----------
+    now : datetime
+        The time.
+    source : str
+        "gps" where a receiver tells it, else "computer".
+    computer_behind_s : float
+        How far the computer's own clock is behind it [s]; negative where ahead.
+    """
+
+    now: datetime
+    source: Literal["gps", "computer"]
+    computer_behind_s: float
 
 
 class MarkOn(BaseModel):
@@ -186,16 +204,34 @@ def take(sent: LogSent, here: Here) -> LogTaken:
     What is answered "taken" or "had" is on the disk.
     """
     live = here.live if isinstance(here.live, Live) else None
-    answers = take_entries(here.store, sent.events, completing(live, here.shelf, sent.sent_at))
+    now = ahead = None
+    if sent.sent_at is not None:
+        here.clock.hear((sent.sent_at - datetime.now(UTC)).total_seconds())
+        now = here.clock.now()
+        ahead = round((sent.sent_at - now).total_seconds(), 1)
+    answers = take_entries(
+        here.store, sent.events, completing(live, here.shelf, now), ahead_s=ahead
+    )
     if live is not None and any(each.state == "taken" for each in answers):
         live.journal_changed()
-    ahead = None
-    if sent.sent_at is not None:
-        ahead = round((sent.sent_at - datetime.now(UTC)).total_seconds(), 1)
     return LogTaken(
         answers=[LogAnswer(id=each.id, state=each.state, why=each.why) for each in answers],
         ahead_s=ahead,
     )
+
+
+@router.get("/clock")
+def boat_time(
+    here: Here,
+    now: Annotated[
+        AwareDatetime | None, Query(description="the phone's time as it asks, by its own clock")
+    ] = None,
+) -> ClockNow:
+    """Give the boat's time, by which a phone sets right what it logs."""
+    if now is not None:
+        here.clock.hear((now - datetime.now(UTC)).total_seconds())
+    told = here.clock.told()
+    return ClockNow(now=told.now, source=told.source, computer_behind_s=round(told.behind_s, 1))
 
 
 @router.get("/day")
@@ -203,7 +239,7 @@ def day(
     here: Here, day: Annotated[str, Query(description='"today", "2026-08-14"', max_length=40)] = ""
 ) -> LogDay:
     """Give a day's log as it stands: entries in words, marks, rods with what is out."""
-    today = day_at(present()[0])
+    today = day_at(here.clock.now().astimezone(present()[0].tzinfo))
     date = parse_day(day, today) if day else today
     return LogDay.model_validate(
         {"today": today.isoformat(), **day_of(here.store, date.isoformat())}
