@@ -226,6 +226,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/journal/clock": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Boat Time
+         * @description Give the boat's time, by which a phone sets right what it logs.
+         */
+        get: operations["boat_time_api_journal_clock_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/journal/day": {
         parameters: {
             query?: never;
@@ -1285,6 +1305,33 @@ export interface components {
             why: string;
         };
         /**
+         * ClockNow
+         * @description The boat's time.
+         *
+         *     Attributes
+         *     ----------
+         *     now : datetime
+         *         The time.
+         *     source : str
+         *         "gps" where a receiver tells it, else "computer".
+         *     computer_behind_s : float
+         *         How far the computer's own clock is behind it [s]; negative where ahead.
+         */
+        ClockNow: {
+            /**
+             * Now
+             * Format: date-time
+             */
+            now: string;
+            /**
+             * Source
+             * @enum {string}
+             */
+            source: "gps" | "computer";
+            /** Computer Behind S */
+            computer_behind_s: number;
+        };
+        /**
          * Comparison
          * @description How one level stands against another, with the words for it.
          */
@@ -2235,7 +2282,7 @@ export interface components {
          *     answers : list
          *         One for each, in order.
          *     ahead_s : float or None
-         *         How far the phone's clock runs ahead of the boat's computer's [s].
+         *         How far the phone's clock runs ahead of the boat's time [s].
          */
         LogTaken: {
             /** Answers */
@@ -5138,6 +5185,92 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["LogTaken"];
+                };
+            };
+            /** @description The phone is not paired with the boat */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Sent from a page that is not the app's */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The question is fine; there is no such answer */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too large to take */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Something given is wrong; what, and what is expected */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too much at once; wait */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    boat_time_api_journal_clock_get: {
+        parameters: {
+            query?: {
+                /** @description the phone's time as it asks, by its own clock */
+                now?: string | null;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ClockNow"];
                 };
             };
             /** @description The phone is not paired with the boat */
