@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.errors import NoAnswer, one_line
-from towscope.towing.clearance import Lever, levers
+from towscope.towing.levers import Lever, levers
 from towscope.towing.lookahead import Boat, read_let_out
 from towscope.towing.moving import Bed
 from towscope.towing.questions import FASTEST, SLOWEST, let_out_for, where_at
@@ -169,4 +169,4 @@ def _as_change(lever: Lever, out: float) -> Change:
         )
     if lever.kind == "speed":
         return Change(kind="speed", speed_m_s=lever.amount, latest_s=lever.latest)
-    return Change(kind="turn", turn_deg=math.degrees(lever.amount), latest_s=lever.latest)
+    return Change(kind="turn", turn_deg=math.degrees(lever.amount))
