@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import threading
 from collections.abc import Iterator
 from datetime import UTC, datetime, timedelta
@@ -176,7 +177,7 @@ def test_what_was_added_does_not_make_it_another_entry(aboard: Aboard) -> None:
 
     assert take_entries(aboard.store, [entry], add(46.0))[0].state == "taken"
     assert take_entries(aboard.store, [entry], add(47.0))[0].state == "had"
-    assert aboard.store.lines_of([entry["id"]])[0].lat == 46.0
+    assert json.loads(aboard.store.lines_of([entry["id"]])[entry["id"]])["lat"] == 46.0
 
 
 def test_two_phones_at_once_and_each_sends_everything_twice(

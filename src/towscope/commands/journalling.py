@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any, Final
 
 import typer
 
@@ -19,6 +21,7 @@ if TYPE_CHECKING:
     from towscope.journal.store import Store
     from towscope.journal.words import Aboard
 
+MOST_NAMED: Final = 5
 Place = Annotated[
     str,
     typer.Option(
@@ -31,11 +34,18 @@ Place = Annotated[
 Day = Annotated[str, typer.Argument(metavar="[DAY]", help='"today", "yesterday" or "2026-08-14".')]
 
 
-def store_at(place: str, *, create: bool = True) -> Store:
-    """Open the journal."""
+@contextmanager
+def store_at(place: str, *, create: bool = True) -> Iterator[Store]:
+    """Open the journal; at the end, name what was passed over in it because it cannot be used."""
     from towscope.journal.store import open_store
 
-    return open_store(place or None, create=create)
+    with open_store(place or None, create=create) as store:
+        yield store
+        left = store.unusable
+    for each in left[:MOST_NAMED]:
+        typer.echo(f"towscope: {each.why}", err=True)
+    if len(left) > MOST_NAMED:
+        typer.echo(f"towscope: and {len(left) - MOST_NAMED} more", err=True)
 
 
 def present() -> tuple[datetime, str | None]:

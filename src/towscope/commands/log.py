@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -155,12 +156,16 @@ class _Writer:
 
     # -- the day with what is pending
 
-    def state(self, day: str) -> Journal:
+    def state(self, day: str, *, also: str = "") -> Journal:
+        """Give a day as it stands with what was made here; `also` is where its entries were."""
         from towscope.journal.state import settle_day
 
-        if day not in self._days:
-            self._days[day] = self.store.raw_day(day)
-        return settle_day([*self._days[day], *self.made], day)
+        raw: list[AnyEvent] = []
+        for name in {day, also} - {""}:
+            if name not in self._days:
+                self._days[name] = self.store.raw_day(name)
+            raw += self._days[name]
+        return settle_day([*raw, *self.made], day)
 
     def state_with(self, event: AnyEvent) -> Journal | None:
         from towscope.journal.events import Clock, Correct, Undo
@@ -244,8 +249,8 @@ class _Writer:
         verb = "brought back" if isinstance(target, Undo) else "took back"
         shown: AnyEvent = target
         if isinstance(target, Undo):
-            found = self.store.lines_of([target.target])
-            shown = found[0] if found else target
+            with contextlib.suppress(InputError):  # not here, or not to be used
+                shown = self.store.find(target.target)
         self.words_for[event.id] = f"{verb}: {shown.at:%H:%M} {describe(shown, US, weigh)}"
 
     def recent(self) -> list[AnyEvent]:
@@ -284,7 +289,8 @@ class _Writer:
             "correct", self.now, {"target": target.id, "changes": changes}, after=target.id
         )
         self.made.append(event)
-        state = self.state(str(changes.get("at", target.day))[:10])
+        assert isinstance(event, Correct)
+        state = self.state(event.moved_to or target.day, also=target.day)
         fixed = next((e for e in state.events if e.id == target.id), None)
         bad = [m.text for m in state.marks_of(target.id) if m.code == "uncorrected"]
         if bad or fixed is None:

@@ -8,7 +8,7 @@ device's clock was.
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import datetime, timedelta
 from typing import Annotated, Any, Final, Literal, Self
 
 from pydantic import (
@@ -25,18 +25,25 @@ from pydantic import (
 
 from towscope.errors import InputError, one_line
 from towscope.journal.ids import check_id, made_s
-from towscope.journal.times import day_at
+from towscope.journal.times import EARLIEST, LATEST, day_at
 
 FORMAT: Final = 1
-_EARLIEST: Final = datetime(1990, 1, 1, tzinfo=UTC)
-_LATEST: Final = datetime(2100, 1, 1, tzinfo=UTC)
 _LONGEST_S: Final = 1e10  # what any clock can be off by: three centuries
+LONGEST_CLOCK: Final = timedelta(days=400)  # a clock wrong for longer is told year by year
 
 _PRINTABLE: Final = r"^[^\x00-\x1f\x7f]*$"
+_TEXT: Final = r"^[^\x00-\x08\x0b-\x1f\x7f]*$"  # lines and tabs, but nothing a database refuses
 Word = Annotated[str, StringConstraints(min_length=1, max_length=80, pattern=_PRINTABLE)]
-Text = Annotated[str, StringConstraints(min_length=1, max_length=2000)]
+Text = Annotated[str, StringConstraints(min_length=1, max_length=2000, pattern=_TEXT)]
 LetOut = Annotated[float, Field(ge=0, le=1000)]
 Depth = Annotated[float, Field(ge=0, le=500)]
+
+
+def _moment(value: datetime) -> datetime:
+    """Give a time back if all that reckons with it can."""
+    if not EARLIEST <= value <= LATEST:
+        raise InputError("a time between 1990 and 2100 is expected")
+    return value
 
 
 class Event(BaseModel):
@@ -83,9 +90,7 @@ class Event(BaseModel):
     @field_validator("at")
     @classmethod
     def _sane(cls, value: datetime) -> datetime:
-        if not _EARLIEST <= value <= _LATEST:
-            raise InputError("a time between 1990 and 2100 is expected")
-        return value
+        return _moment(value)
 
     @model_validator(mode="after")
     def _place(self) -> Self:
@@ -212,6 +217,28 @@ class Note(Event):
     text: Text
 
 
+_PLAIN: Final[TypeAdapter[str]] = TypeAdapter(
+    Annotated[str, StringConstraints(max_length=2000, pattern=_TEXT)]
+)
+_LARGEST: Final = 2**53
+
+
+def _corrected_at(value: Any) -> datetime:
+    """Read the time of a correction."""
+    try:
+        if isinstance(value, str):
+            return _moment(_TIME.validate_python(value))
+    except ValidationError:
+        pass
+    raise InputError(
+        f"the correction of at: {one_line(repr(value), 40)}; "
+        "expected a time such as 2026-08-14T07:42:00-05:00"
+    )
+
+
+_TIME: Final[TypeAdapter[datetime]] = TypeAdapter(AwareDatetime)
+
+
 class Undo(Event):
     """Take an entry back; an undo can be taken back too."""
 
@@ -247,7 +274,20 @@ class Correct(Event):
         for key, item in value.items():
             if not isinstance(item, (str, int, float, bool, type(None))):
                 raise InputError(f"the correction of {key} is not a plain value")
+            if isinstance(item, str):
+                _PLAIN.validate_python(item)
+            elif item is not None and not abs(item) < _LARGEST:  # nan too
+                raise InputError(f"the correction of {key} is out of all reason")
+        if "at" in value:
+            _corrected_at(value["at"])
         return value
+
+    @property
+    def moved_to(self) -> str | None:
+        """The day on the water that it moves its entry to, ISO 8601; None where to none."""
+        return (
+            day_at(_corrected_at(self.changes["at"])).isoformat() if "at" in self.changes else None
+        )
 
     def line(self) -> str:
         """Give the entry as its one line of JSON; null in `changes` means "take away" and stays."""
@@ -266,6 +306,19 @@ class Clock(Event):
     ahead_s: Annotated[float, Field(ge=-172800, le=172800)]
     since: AwareDatetime
     until: AwareDatetime
+
+    @field_validator("since", "until")
+    @classmethod
+    def _sane_span(cls, value: datetime) -> datetime:
+        return _moment(value)
+
+    @model_validator(mode="after")
+    def _forward(self) -> Self:
+        if not timedelta(0) <= self.until - self.since <= LONGEST_CLOCK:
+            raise InputError(
+                f"a clock is wrong from since to until, {LONGEST_CLOCK.days} days at most"
+            )
+        return self
 
 
 AnyEvent = (
@@ -321,8 +374,18 @@ def read_event(data: str | bytes | dict[str, Any]) -> AnyEvent:
 
 
 def stored_event(line: str) -> AnyEvent:
-    """Read an entry back from the store's own line."""
-    return _ADAPTER.validate_json(line)
+    """Read an entry back from the store's own line.
+
+    Raises
+    ------
+    InputError
+        Where this version cannot use it: one taken when less was asked of an entry, or of a later
+        version's kind.
+    """
+    try:
+        return _ADAPTER.validate_json(line)
+    except ValidationError as error:
+        raise InputError(_first(error)) from None
 
 
 def _first(error: ValidationError) -> str:

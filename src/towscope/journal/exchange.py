@@ -28,6 +28,7 @@ import numpy as np
 from towscope.errors import InputError, one_line
 from towscope.journal.events import FORMAT, AnyEvent, read_event
 from towscope.journal.ids import join_id
+from towscope.journal.times import check_day
 from towscope.journal.track import Track, make_track
 
 if TYPE_CHECKING:
@@ -235,7 +236,9 @@ def _stretch(body: object, where: str) -> tuple[str, str, Track]:
         device, day = body["device"], body["day"]
         if not (isinstance(device, str) and device and len(device) <= 80):
             raise InputError("the stretch names no device")
-        datetime.strptime(str(day), "%Y-%m-%d")
+        if not isinstance(day, str):
+            raise InputError("the stretch names no day")
+        check_day(day)
         unknown = set(body) - {"device", "day", "t_ms", *_COLUMNS}
         if unknown:
             raise InputError(f'unknown column "{one_line(sorted(unknown)[0], 40)}"')
@@ -243,7 +246,7 @@ def _stretch(body: object, where: str) -> tuple[str, str, Track]:
         columns = {name: np.array(body[name], dtype=float) for name in _COLUMNS if name in body}
         if t.ndim != 1 or not t.size or any(c.ndim != 1 for c in columns.values()):
             raise InputError("a stretch without points")
-        return device, str(day), make_track(t, columns.pop("lat"), columns.pop("lon"), **columns)
+        return device, day, make_track(t, columns.pop("lat"), columns.pop("lon"), **columns)
     except InputError as error:
         raise InputError(f"{where}: {error}; nothing was taken") from None
     except (KeyError, TypeError, ValueError, OverflowError):
@@ -532,7 +535,7 @@ def take(store: Store, path: Path, *, device: str, zone: tzinfo) -> Taken:
         events = from_csv(path, device=device) if kind == ".csv" else from_geojson(path)
         # these hold entries as they stand, perhaps corrected since they were made: the journal's
         # own wording stays
-        known = {event.id: event.line() for event in store.lines_of([e.id for e in events])}
+        known = store.lines_of([e.id for e in events])
         taken = Taken(len(events), store.append(e for e in events if e.id not in known))
         other = sum(known.get(e.id, e.line()) != e.line() for e in events)
         if other:

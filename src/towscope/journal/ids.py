@@ -19,6 +19,7 @@ from typing import Final
 from towscope.errors import InputError, one_line
 
 _RANDOM_BITS: Final = 74
+_LAST_MS: Final = 16_725_225_600_000  # 2500: no clock that can be put right runs so far ahead
 _lock: Final = threading.Lock()
 _last: tuple[int, int] = (0, 0)
 
@@ -86,7 +87,7 @@ def check_id(text: str) -> str:
         parsed = uuid.UUID(text)
     except (ValueError, AttributeError, TypeError):
         parsed = None
-    if parsed is None or parsed.version != 7:
+    if parsed is None or parsed.version != 7 or parsed.int >> 80 > _LAST_MS:
         raise InputError(f'"{one_line(text, 50)}" is no entry\'s id; expected a UUID of version 7')
     return str(parsed)
 

@@ -13,7 +13,7 @@ import os
 import socket
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from itertools import pairwise
 from pathlib import Path
@@ -26,8 +26,8 @@ from towscope.errors import InputError, one_line
 from towscope.files import home, write_whole
 from towscope.journal.events import AnyEvent, Clock, Correct, Undo, stored_event
 from towscope.journal.state import Journal as State
-from towscope.journal.state import settle_day
-from towscope.journal.times import begin_of, day_at, local_zone
+from towscope.journal.state import Mark, settle_day
+from towscope.journal.times import begin_of, check_day, day_at, local_zone
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Engine
@@ -78,6 +78,8 @@ effort: Final = sa.Table(
     sa.Column("made_from", sa.String(64), nullable=False),
     sa.Column("stints", sa.Text, nullable=False),
 )
+_ENTRY: Final = (entry.c.id, entry.c.day, entry.c.line)
+_STRETCH: Final = (stretch.c.id, stretch.c.device, stretch.c.day, block.c.data)
 
 
 @dataclass(frozen=True)
@@ -102,12 +104,29 @@ class DayRow:
     points: int
 
 
+@dataclass(frozen=True)
+class Unusable:
+    """Something in the store that this version cannot use: passed over by all that reads.
+
+    Attributes
+    ----------
+    day : str
+        The day it stands under.
+    why : str
+        What it is and why, in words.
+    """
+
+    day: str
+    why: str
+
+
 class Store:
     """A journal's store; open it with `open_store`."""
 
     def __init__(self, engine: Engine, shown: str, path: Path | None) -> None:
         self._engine = engine
         self._shown = shown
+        self._unusable: dict[str, Unusable] = {}
         self.path = path
 
     def __enter__(self) -> Self:
@@ -131,6 +150,33 @@ class Store:
             connection = connection.execution_options(towscope_write=True)
             with connection.begin():
                 yield connection
+
+    # -- what cannot be used -------------------------------------------------------------------
+
+    @property
+    def unusable(self) -> tuple[Unusable, ...]:
+        """What was passed over by all that was read through this store so far."""
+        return tuple(self._unusable.values())
+
+    def _usable(self, rows: Iterable[Any]) -> Iterator[AnyEvent]:
+        """Read entries (id, day, line) back; what cannot be used is passed over, and named."""
+        for name, day, line in rows:
+            try:
+                yield stored_event(line)
+            except InputError as problem:
+                why = f"entry {name[-6:]} cannot be used and is left out: {problem}"
+                self._unusable[name] = Unusable(day, why)
+
+    def _decoded(self, rows: Iterable[Any]) -> Iterator[tuple[str, str, Track]]:
+        """Read stretches (id, device, day, data) back; as `_usable`."""
+        from towscope.journal.track import decode
+
+        for name, device, day, data in rows:
+            try:
+                yield device, check_day(day), decode(bytes(data))
+            except InputError as problem:
+                why = f"a stretch of {device}'s track cannot be used and is left out: {problem}"
+                self._unusable[name] = Unusable(day, why)
 
     # -- entries -------------------------------------------------------------------------------
 
@@ -217,20 +263,23 @@ class Store:
             Only those that arrived after this number: what another device does not have yet.
         """
         with self._reading() as connection:
-            query = sa.select(entry.c.arrival, entry.c.line).order_by(entry.c.arrival)
+            query = sa.select(entry.c.arrival, *_ENTRY).order_by(entry.c.arrival)
             result = connection.execution_options(yield_per=5000).execute(
                 query.where(entry.c.arrival > since)
             )
-            for row in result:
-                yield row.arrival, stored_event(row.line)
+            for arrival, *row in result:
+                for event in self._usable([row]):
+                    yield arrival, event
 
-    def lines_of(self, ids: Sequence[str]) -> list[AnyEvent]:
-        """Give the entries of these ids, as they were made."""
-        found: list[AnyEvent] = []
+    def lines_of(self, ids: Sequence[str]) -> dict[str, str]:
+        """Give the entries of these ids that are here, word for word: id to its line of JSON."""
+        found: dict[str, str] = {}
         with self._reading() as connection:
             for part in _chunks(ids):
-                rows = connection.execute(sa.select(entry.c.line).where(entry.c.id.in_(part)))
-                found.extend(stored_event(row.line) for row in rows)
+                rows = connection.execute(
+                    sa.select(entry.c.id, entry.c.line).where(entry.c.id.in_(part))
+                )
+                found.update((name, line) for name, line in rows)
         return found
 
     def mends_of(self, name: str) -> list[AnyEvent]:
@@ -240,9 +289,9 @@ class Store:
         with self._reading() as connection:
             while ask:
                 rows = connection.execute(
-                    sa.select(entry.c.id, entry.c.line).where(entry.c.target.in_(ask[:_CHUNK]))
+                    sa.select(*_ENTRY).where(entry.c.target.in_(ask[:_CHUNK]))
                 )
-                fresh = {row.id: stored_event(row.line) for row in rows if row.id not in found}
+                fresh = {e.id: e for e in self._usable(rows) if e.id not in found}
                 found.update(fresh)
                 ask = [*ask[_CHUNK:], *fresh]
         return list(found.values())
@@ -253,40 +302,36 @@ class Store:
             return self._raw_day(connection, day)
 
     def _raw_day(self, connection: Connection, day: str) -> list[AnyEvent]:
-        clocks = [
-            stored_event(row.line)
-            for row in connection.execute(sa.select(entry.c.line).where(entry.c.kind == "clock"))
-        ]
+        clocks = self._clocks(connection)
         days = [day]
         here = date.fromisoformat(day)
         near = (here - timedelta(days=3), here + timedelta(days=3))
         if any(
-            isinstance(c, Clock) and c.since.date() <= near[1] and c.until.date() >= near[0]
-            for c in clocks
+            clock.since.date() <= near[1] and clock.until.date() >= near[0] for clock in clocks
         ):  # a clock may have put this day's entries under another date
             days = [(here + timedelta(days=n)).isoformat() for n in (-2, -1, 0, 1, 2)]
-        rows = connection.execute(sa.select(entry.c.id, entry.c.line).where(entry.c.day.in_(days)))
-        found = {row.id: row.line for row in rows}
+        rows = connection.execute(sa.select(*_ENTRY).where(entry.c.day.in_(days)))
+        found = {row.id: row for row in rows}
         moved = connection.execute(
             sa.select(entry.c.target).where(entry.c.moved_to.in_(days))
         ).scalars()
         fresh = [name for name in moved if name and name not in found]
         for part in _chunks(fresh):
-            rows = connection.execute(
-                sa.select(entry.c.id, entry.c.line).where(entry.c.id.in_(part))
-            )
-            found.update((row.id, row.line) for row in rows)
+            rows = connection.execute(sa.select(*_ENTRY).where(entry.c.id.in_(part)))
+            found.update((row.id, row) for row in rows)
         ask = list(found) + [clock.id for clock in clocks]
         while ask:
-            mends: dict[str, str] = {}
+            mends: dict[str, Any] = {}
             for part in _chunks(ask):
-                rows = connection.execute(
-                    sa.select(entry.c.id, entry.c.line).where(entry.c.target.in_(part))
-                )
-                mends.update((row.id, row.line) for row in rows)
+                rows = connection.execute(sa.select(*_ENTRY).where(entry.c.target.in_(part)))
+                mends.update((row.id, row) for row in rows)
             ask = [name for name in mends if name not in found]
             found.update(mends)
-        return [stored_event(line) for line in found.values()] + clocks
+        return [*self._usable(found.values()), *clocks]
+
+    def _clocks(self, connection: Connection) -> list[Clock]:
+        rows = connection.execute(sa.select(*_ENTRY).where(entry.c.kind == "clock"))
+        return [event for event in self._usable(rows) if isinstance(event, Clock)]
 
     def day(self, day: str) -> State:
         """Give a day's entries as they stand.
@@ -296,7 +341,13 @@ class Store:
         day : str
             Local date, ISO 8601.
         """
-        return settle_day(self.raw_day(day), day)
+        return self.settled(self.raw_day(day), day)
+
+    def settled(self, raw: Sequence[AnyEvent], day: str) -> State:
+        """Give a day's entries as they stand, of those read by `raw_day`; see `day`."""
+        state = settle_day(raw, day)
+        odd = [Mark("", "unusable", each.why) for each in self.unusable if each.day == day]
+        return replace(state, marks=(*state.marks, *odd)) if odd else state
 
     def days(self) -> list[DayRow]:
         """List the days there are, latest first."""
@@ -314,15 +365,20 @@ class Store:
             )
             for name, number in points:
                 counts.setdefault(name, [0, 0, 0])[2] = int(number)
-        return [DayRow(name, *counts[name]) for name in sorted(counts, reverse=True)]
+        return [
+            DayRow(name, *counts[name]) for name in sorted(counts, reverse=True) if _is_day(name)
+        ]
 
     def day_before(self, day: str) -> str | None:
         """Give the last day before this one that has entries."""
         with self._reading() as connection:
-            found = connection.execute(
-                sa.select(sa.func.max(entry.c.day)).where(entry.c.day < day)
-            ).scalar()
-        return str(found) if found is not None else None
+            while True:
+                found = connection.execute(
+                    sa.select(sa.func.max(entry.c.day)).where(entry.c.day < day)
+                ).scalar()
+                if found is None or _is_day(found):
+                    return found
+                day = found
 
     def last_day(self, now: datetime | None = None) -> str | None:
         """Give the latest day on which something stands.
@@ -353,17 +409,17 @@ class Store:
                 .order_by(entry.c.day.desc())
             ).all()
         for name, all_taken_back in days:
-            if not all_taken_back or self.day(name).events:
+            if _is_day(name) and (not all_taken_back or self.day(name).events):
                 return str(name)
         return None
 
     def latest(self, *, kinds: Sequence[str] | None = None, limit: int = 1) -> list[AnyEvent]:
         """Give the entries that arrived last, as they were made, latest first."""
-        query = sa.select(entry.c.line).order_by(entry.c.arrival.desc()).limit(limit)
+        query = sa.select(*_ENTRY).order_by(entry.c.arrival.desc()).limit(limit)
         if kinds:
             query = query.where(entry.c.kind.in_(kinds))
         with self._reading() as connection:
-            return [stored_event(row.line) for row in connection.execute(query)]
+            return list(self._usable(connection.execute(query)))
 
     def find(self, tail: str) -> AnyEvent:
         """Give the entry whose id ends so, as it was made.
@@ -378,9 +434,11 @@ class Store:
             raise InputError(f'"{one_line(tail, 40)}" is no entry; expected the last 6 of its id')
         with self._reading() as connection:
             rows = connection.execute(
-                sa.select(entry.c.line).where(entry.c.id.like(f"%{clean}")).limit(2)
-            ).scalars()
-            found = [stored_event(line) for line in rows]
+                sa.select(*_ENTRY).where(entry.c.id.like(f"%{clean}")).limit(2)
+            ).all()
+            found = list(self._usable(rows))
+        if rows and not found:
+            raise InputError(self._unusable[rows[0].id].why)
         if len(found) != 1:
             many = "more than one entry" if found else "no entry"
             raise InputError(f'{many} has an id that ends in "{clean}"')
@@ -431,18 +489,15 @@ class Store:
 
     def stretches(self, day: str | None = None) -> Iterator[tuple[str, str, Track]]:
         """Give every stretch of track, or a day's, as (device, day, points)."""
-        from towscope.journal.track import decode
-
-        query = sa.select(stretch.c.device, stretch.c.day, block.c.data).join(
-            block, stretch.c.arrival == block.c.stretch
-        )
+        query = sa.select(*_STRETCH).join(block, stretch.c.arrival == block.c.stretch)
         if day is not None:
             query = query.where(stretch.c.day == day)
         with self._reading() as connection:
-            for device, date_of, data in connection.execution_options(yield_per=50).execute(
-                query.order_by(stretch.c.day, stretch.c.start_us, stretch.c.id)
-            ):
-                yield device, date_of, decode(bytes(data))
+            yield from self._decoded(
+                connection.execution_options(yield_per=50).execute(
+                    query.order_by(stretch.c.day, stretch.c.start_us, stretch.c.id)
+                )
+            )
 
     def points(self, day: str) -> int:
         """Count a day's track points, all devices together."""
@@ -463,7 +518,7 @@ class Store:
             What recorded it; without it the device with most points, for two receivers on one boat
             do not agree to the metre and must not be mixed.
         """
-        from towscope.journal.track import decode, join
+        from towscope.journal.track import join
 
         with self._reading() as connection:
             if device is None:
@@ -475,12 +530,12 @@ class Store:
                     .limit(1)
                 ).scalar()
             rows = connection.execute(
-                sa.select(block.c.data)
-                .join(stretch, stretch.c.arrival == block.c.stretch)
+                sa.select(*_STRETCH)
+                .join(block, stretch.c.arrival == block.c.stretch)
                 .where(stretch.c.day == day, stretch.c.device == device)
                 .order_by(stretch.c.start_us)
-            ).scalars()
-            return join([decode(bytes(data)) for data in rows])
+            )
+            return join([track for _, _, track in self._decoded(rows)])
 
     # -- effort, kept --------------------------------------------------------------------------
 
@@ -517,12 +572,7 @@ class Store:
                 .where(entry.c.target.is_not(None))
                 .order_by(entry.c.arrival)
             ).all()
-            clocks = [
-                stored_event(line)
-                for line in connection.execute(
-                    sa.select(entry.c.line).where(entry.c.kind == "clock")
-                ).scalars()
-            ]
+            clocks = self._clocks(connection)
         by_id = {row.id: row for row in mends}
         everywhere: list[object] = []
         for row in mends:
@@ -535,17 +585,15 @@ class Store:
             for name in touched:
                 marks.setdefault(name, []).append(row.arrival)
         for clock in clocks:
-            if isinstance(clock, Clock):
-                low, high = (
-                    clock.since.date() - timedelta(days=3),
-                    clock.until.date() + timedelta(days=3),
-                )
-                for name, items in marks.items():
-                    if low.isoformat() <= name <= high.isoformat():
-                        items.append(clock.id)
+            low = (clock.since.date() - timedelta(days=3)).isoformat()
+            high = (clock.until.date() + timedelta(days=3)).isoformat()
+            for name, items in marks.items():
+                if low <= name <= high:
+                    items.append(clock.id)
         return {
             name: hashlib.sha256(repr((items, everywhere)).encode()).hexdigest()[:32]
             for name, items in marks.items()
+            if _is_day(name)
         }
 
     def kept_effort(self) -> dict[str, tuple[str, str]]:
@@ -598,9 +646,6 @@ def _blocks(
 
 
 def _row(event: AnyEvent, line: str) -> dict[str, Any]:
-    moved = None
-    if isinstance(event, Correct) and isinstance(event.changes.get("at"), str):
-        moved = str(event.changes["at"])[:10]
     return {
         "id": event.id,
         "day": event.day,
@@ -608,7 +653,7 @@ def _row(event: AnyEvent, line: str) -> dict[str, Any]:
         "kind": event.kind,
         "device": event.device,
         "target": event.target if isinstance(event, (Undo, Correct)) else None,
-        "moved_to": moved,
+        "moved_to": event.moved_to if isinstance(event, Correct) else None,
         "line": line,
     }
 
@@ -634,6 +679,13 @@ def _cut(track: Track, zone: tzinfo) -> Iterator[tuple[str, Track]]:
     for a, b in pairwise(edges):
         day = day_at(datetime.fromtimestamp(float(t[a]), zone)).isoformat()
         yield day, Track(*(column[a:b] for column in track.columns))
+
+
+def _is_day(name: str) -> bool:
+    try:
+        return bool(check_day(name))
+    except InputError:
+        return False
 
 
 def _chunks(items: Sequence[str]) -> Iterator[Sequence[str]]:

@@ -101,7 +101,7 @@ def take_entries(
     read = [_read(each, ahead_s) for each in sent]
     with _one_at_a_time:
         good = [each for each in read if not isinstance(each, Answer)]
-        here = {each.id: each for each in store.lines_of([each.id for each in good])}
+        here = store.lines_of([each.id for each in good])
         new: dict[str, AnyEvent] = {}
         answers = []
         for each in read:
@@ -110,7 +110,8 @@ def take_entries(
                 continue
             before = here.get(each.id)
             if before is None:
-                here[each.id] = new[each.id] = complete(each) if complete is not None else each
+                new[each.id] = complete(each) if complete is not None else each
+                here[each.id] = new[each.id].line()
                 answers.append(Answer(each.id, "taken"))
             elif _same(each, before):
                 answers.append(Answer(each.id, "had"))
@@ -203,13 +204,17 @@ def _by_the_boats_clock(sent: dict[str, Any], ahead_s: float | None) -> dict[str
     return {**sent, "at": told.isoformat(), "clock_ahead_s": ahead}
 
 
-def _same(sent: AnyEvent, kept: AnyEvent) -> bool:
+def _same(sent: AnyEvent, line: str) -> bool:
     """Tell whether an entry is the one that is kept, what was added to it left aside.
 
     Times are compared as the phone's clock showed them: how far it was ahead is told anew with
     each sending, and never twice the same.
     """
-    a, b = json.loads(sent.line()), json.loads(kept.line())
+    try:
+        kept = stored_event(line)
+    except InputError:
+        return False
+    a, b = json.loads(sent.line()), json.loads(line)
     for body in (a, b):
         body.pop("at"), body.pop("clock_ahead_s", None)
     shown = abs(sent.shown_s - kept.shown_s) < 1e-3 and sent.at.utcoffset() == kept.at.utcoffset()

@@ -16,6 +16,8 @@ from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
 from towscope.errors import InputError, one_line
 
+EARLIEST: Final = datetime(1990, 1, 1, tzinfo=UTC)
+LATEST: Final = datetime(2100, 1, 1, tzinfo=UTC)
 BEGINS_H: Final = 3  # o'clock, at which a day on the water begins
 EXAMPLES: Final = '"now", "10 min ago", "7:40am", "19:05", "yesterday 18:30" or "2026-08-14 07:40"'
 _UNITS: Final[dict[str, float]] = {"s": 1.0, "min": 60.0, "h": 3600.0, "d": 86400.0}
@@ -219,6 +221,26 @@ def day_at(moment: datetime) -> date:
     return (moment.replace(tzinfo=None) - timedelta(hours=BEGINS_H)).date()
 
 
+def check_day(text: str) -> str:
+    """Give a day in its one spelling, or say what is wrong with it.
+
+    Raises
+    ------
+    InputError
+        Where it is no day between 1990 and 2100, or is spelled otherwise than "2026-08-14".
+    """
+    try:
+        day = date.fromisoformat(text)
+    except ValueError:
+        day = None
+    if day is None or day.isoformat() != text:
+        raise InputError(f'"{one_line(text, 40)}" is no day; expected such as "2026-08-14"')
+    # west of Greenwich, and before three in the morning, the first moment is of a day before
+    if not EARLIEST.date() - timedelta(days=2) <= day <= LATEST.date():
+        raise InputError(f'day "{text}"; expected one between 1990 and 2100')
+    return text
+
+
 def begin_of(day: date, zone: tzinfo | None) -> datetime:
     """Give the moment at which a day on the water begins; see `day_at`."""
     return datetime.combine(day, time(BEGINS_H), zone)
@@ -243,11 +265,11 @@ def parse_day(text: str, today: date) -> date:
     if low == "yesterday":
         return today - timedelta(days=1)
     try:
-        return date.fromisoformat(low)
-    except ValueError:
+        return date.fromisoformat(check_day(low))
+    except InputError:
         raise InputError(
             f'cannot read the day "{one_line(text, 40)}"; '
-            'expected "today", "yesterday" or "2026-08-14"'
+            'expected "today", "yesterday" or one between 1990 and 2100, as "2026-08-14"'
         ) from None
 
 

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from towscope.errors import InputError
+from towscope.journal.times import EARLIEST, LATEST
 
 Floats = NDArray[np.float64]
 _MAGIC: Final = b"TWT1"
@@ -26,6 +27,9 @@ _COLUMN: Final = struct.Struct("<qqBI")
 _STEP: Final = (1e-3, 1e-7, 1e-7, 1e-3, 1e-3, 1e-2)
 _MISSING: Final = -(1 << 40)
 MAX_POINTS: Final = 1_000_000
+_FIRST_S: Final = EARLIEST.timestamp()
+_LAST_S: Final = LATEST.timestamp()
+_WILD: Final = 1e6  # [m, m/s, degC]; no instrument means it, and it would not fit the block
 EARTH_RADIUS_M: Final = 6371008.8  # mean radius, IUGG (Moritz 2000), Geodetic Reference System 1980
 
 
@@ -100,13 +104,16 @@ def make_track(
             raise InputError(f"a track's columns differ in length ({t.size} and {array.size})")
         given.append(array)
     with np.errstate(invalid="ignore"):
-        good = (np.abs(given[1]) <= 90) & (np.abs(given[2]) <= 180) & (t > 6e8) & (t < 4.2e9)
+        sane = (t >= _FIRST_S) & (t <= _LAST_S)
+        good = (np.abs(given[1]) <= 90) & (np.abs(given[2]) <= 180) & sane
     if not bool(good.all()):
         first = int(np.argmin(good))
         raise InputError(
             f"track point {first + 1} has no sane time and place "
             f"(time {t[first]:.0f} s, lat {given[1][first]}, lon {given[2][first]})"
         )
+    for number, column in enumerate(given[3:]):
+        given[3 + number] = np.where(np.abs(column) < _WILD, column, np.nan)
     order = np.argsort(t, kind="stable")
     ordered = [column[order] for column in given]
     first_of = np.ones(t.size, dtype=bool)

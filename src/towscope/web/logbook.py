@@ -12,7 +12,7 @@ from towscope.errors import InputError, NoAnswer
 from towscope.fish import species_table, weigh
 from towscope.journal.describe import describe
 from towscope.journal.events import AnyEvent, Catch, LineChanged, LineSet, Touch, Undo
-from towscope.journal.state import Journal, Span, settle_day
+from towscope.journal.state import Journal, Span
 from towscope.journal.store import Store
 from towscope.journal.taking import Complete
 from towscope.journal.timeline import entry_figures
@@ -105,7 +105,7 @@ def day_of(store: Store, day: str) -> dict[str, Any]:
         journal has of it.
     """
     raw = store.raw_day(day)
-    state = settle_day(raw, day)
+    state = store.settled(raw, day)
     by_id = {event.id: event for event in raw}
     undos = {e.target: e.id for e in raw if isinstance(e, Undo) and e.id not in state.undone}
     return {
