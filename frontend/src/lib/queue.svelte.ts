@@ -1,15 +1,20 @@
 // Entries made on this device go to its own storage first, and from there to the boat's computer as
 // soon as that can be reached. One leaves the queue only when it is acknowledged: then it is on that
-// computer's disk. Sending twice does no harm: each has an id of its own.
+// computer's disk. Sending twice does no harm: each has an id of its own. One that the computer
+// cannot take is set aside where the crew can see it, and keeps no other waiting.
 import { Refused, send, Unreached, word } from './api'
+import { clock } from './clock.svelte'
 import { shelf, type Made, type Queued } from './shelf'
 import type { components } from './schema'
 import { live } from './stream'
+import { shifted } from './when'
 
 export type { Made, Queued } from './shelf'
 type Taken = components['schemas']['LogTaken']
 
 const BATCH = 40
+const ENOUGH = 3 // entries that fail alone, and none that does not: the fault is not theirs
+const LATER = new Set([401, 403, 429, 503]) // answers that are about no entry
 const PATIENCE_MS = 12_000
 const WAIT_S = [1, 2, 4, 8, 15, 30]
 const OTHER_TAB_S = 1.5
@@ -24,9 +29,6 @@ class Queue {
   trouble = $state('')
   /** Whether entries outlast this page; false where the browser keeps nothing. */
   lasts = $state(true)
-  /** How far this device's clock runs ahead of the boat's computer's [s]. */
-  aheadS = $state(0)
-
   #sending = false
   #again = false
   #tries = 0
@@ -40,6 +42,7 @@ class Queue {
       if (!document.hidden) this.send()
     })
     live.onBack(() => this.send())
+    clock.onSetBack((by) => void this.#setBack(by))
     void this.#look().then(() => this.send())
   }
 
@@ -63,7 +66,26 @@ class Queue {
     this.send()
   }
 
-  /** Lets go of entries that were refused. */
+  /** Tries refused ones again. */
+  async again(ids: string[]): Promise<void> {
+    const rows = this.rows.filter((row) => row.why !== undefined && ids.includes(row.id))
+    await (await shelf()).settle([], rows.map(({ id, event }) => ({ id, event })))
+    await this.#look()
+    this.send()
+  }
+
+  /**
+   * This device's clock was set back: what waits, and was made before its error was known, is told by
+   * the clock as it is now, for by that it is set right when it is sent.
+   */
+  async #setBack(byMs: number): Promise<void> {
+    const place = await shelf()
+    const rows = (await place.all('queue')).filter((row) => row.event.clock_ahead_s === undefined)
+    await place.settle([], rows.map((row) => ({ ...row, event: { ...row.event, at: shifted(row.event.at, byMs) } })))
+    await this.#look()
+  }
+
+  /** Discards entries that were refused. */
   async drop(ids: string[]): Promise<void> {
     const refused = new Set(this.rows.filter((row) => row.why !== undefined).map((row) => row.id))
     await (await shelf()).remove('queue', ids.filter((id) => refused.has(id)))
@@ -133,20 +155,44 @@ class Queue {
 
   async #drain(): Promise<void> {
     const place = await shelf()
+    const alone = new Map<string, Refused>() // failed each by itself
+    let some = false
+    let most = BATCH
     for (;;) {
-      const rows = (await place.all('queue')).filter((row) => row.why === undefined).slice(0, BATCH)
+      const waiting = (await place.all('queue')).filter((row) => row.why === undefined)
+      const rows = waiting.filter((row) => !alone.has(row.id)).slice(0, most)
       if (!rows.length) break
-      const told = await ask(rows.map((row) => row.event))
-      if (told.ahead_s !== null && told.ahead_s !== undefined) this.aheadS = told.ahead_s
-      const answers = new Map(told.answers.map((each) => [each.id, each]))
-      const sent = rows.filter((row) => /^(taken|had)$/.test(answers.get(row.id)?.state ?? ''))
+      let answers: Taken['answers']
+      try {
+        answers = (await ask(rows.map((row) => row.event))).answers
+        if (answers.length !== rows.length) throw new Refused('The answer was not about what was sent', 502)
+      } catch (error) {
+        if (!(error instanceof Refused) || LATER.has(error.status)) throw error
+        const [first] = rows
+        if (rows.length > 1) most = Math.ceil(rows.length / 2)
+        else if (first) {
+          alone.set(first.id, error)
+          most = BATCH
+          if (!some && alone.size >= ENOUGH) throw error
+        }
+        continue
+      }
+      // by their order: an id that no disk takes comes back in other words
+      const sent = rows.filter((_, n) => answers[n]?.state !== 'refused')
       const refused = rows
-        .filter((row) => answers.get(row.id)?.state === 'refused')
-        .map((row) => ({ ...row, why: answers.get(row.id)?.why || 'no reason given' }))
-      if (!sent.length && !refused.length) throw new Refused('The answer was not about what was sent', 502)
+        .map((row, n) => ({ ...row, why: answers[n]?.why || 'no reason given' }))
+        .filter((_, n) => answers[n]?.state === 'refused')
+      some ||= sent.length > 0
       await place.settle(sent, refused)
       await this.#look()
       this.#tabs?.postMessage('changed')
+    }
+    const [failed] = alone.values()
+    if (failed && !some) throw failed
+    if (failed) {
+      const rows = (await place.all('queue')).filter((row) => alone.has(row.id))
+      await place.settle([], rows.map((row) => ({ ...row, why: alone.get(row.id)?.message || 'no reason given' })))
+      await this.#look()
     }
     this.trouble = ''
   }

@@ -30,8 +30,8 @@ export interface Shelf {
   all(of: 'queue' | 'sent'): Promise<Queued[]>
   /** On the device's storage when it resolves. */
   put(row: Queued): Promise<void>
-  /** Takes sent ones out of the queue and marks refused ones, all at once. */
-  settle(sent: Queued[], refused: Queued[]): Promise<void>
+  /** Takes sent ones out of the queue and puts changed ones into it, all at once. */
+  settle(sent: Queued[], changed: Queued[]): Promise<void>
   remove(from: 'queue' | 'sent', ids: string[]): Promise<void>
   keep(key: string, thing: unknown): Promise<void>
   kept(key: string): Promise<unknown>
@@ -52,12 +52,12 @@ class OnDevice implements Shelf {
     await Promise.all([tx.store.put(row), tx.done])
   }
 
-  async settle(sent: Queued[], refused: Queued[]): Promise<void> {
+  async settle(sent: Queued[], changed: Queued[]): Promise<void> {
     const tx = this.db.transaction(['queue', 'sent'], 'readwrite', { durability: 'strict' })
     const queue = tx.objectStore('queue')
     const work: Promise<unknown>[] = []
     for (const row of sent) work.push(tx.objectStore('sent').put(row), queue.delete(row.id))
-    for (const row of refused) work.push(queue.put(row))
+    for (const row of changed) work.push(queue.put(row))
     await Promise.all([...work, tx.done])
   }
 
@@ -87,12 +87,12 @@ class InMemory implements Shelf {
   async put(row: Queued): Promise<void> {
     this.rows.queue.set(row.id, row)
   }
-  async settle(sent: Queued[], refused: Queued[]): Promise<void> {
+  async settle(sent: Queued[], changed: Queued[]): Promise<void> {
     for (const row of sent) {
       this.rows.sent.set(row.id, row)
       this.rows.queue.delete(row.id)
     }
-    for (const row of refused) this.rows.queue.set(row.id, row)
+    for (const row of changed) this.rows.queue.set(row.id, row)
   }
   async remove(from: 'queue' | 'sent', ids: string[]): Promise<void> {
     for (const id of ids) this.rows[from].delete(id)

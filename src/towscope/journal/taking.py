@@ -27,7 +27,7 @@ from towscope.journal.store import Store
 
 MOST: Final = 200  # entries in one sending
 LARGEST: Final = 8_000  # characters of one entry's JSON
-NEAR_S: Final = 2.0  # clocks this near agree: the way over the air takes about as long
+NEAR_S: Final = 15.0  # clocks this near agree: a phone waits 12 s for its sending to get through
 # What may be added to an entry where its maker left it out: a later sending without it is the same.
 ADDED: Final = frozenset(
     {"lat", "lon", "zone", "depth_m", "rig", "lure", "body", "size_m", "colour"}
@@ -207,8 +207,8 @@ def _by_the_boats_clock(sent: dict[str, Any], ahead_s: float | None) -> dict[str
 def _same(sent: AnyEvent, line: str) -> bool:
     """Tell whether an entry is the one that is kept, what was added to it left aside.
 
-    Times are compared as the phone's clock showed them: how far it was ahead is told anew with
-    each sending, and never twice the same.
+    How far a phone's clock is ahead is told anew with each sending, and never twice quite the same;
+    where that clock was set in between, the phone may tell the entry by it as it is now.
     """
     try:
         kept = stored_event(line)
@@ -217,7 +217,6 @@ def _same(sent: AnyEvent, line: str) -> bool:
     a, b = json.loads(sent.line()), json.loads(line)
     for body in (a, b):
         body.pop("at"), body.pop("clock_ahead_s", None)
-    shown = abs(sent.shown_s - kept.shown_s) < 1e-3 and sent.at.utcoffset() == kept.at.utcoffset()
-    return (
-        shown and all(b.get(key) == value for key, value in a.items()) and set(b) - set(a) <= ADDED
-    )
+    then = abs(sent.shown_s - kept.shown_s) < 1e-3 or abs(sent.at_s - kept.at_s) <= NEAR_S
+    told = all(b.get(key) == value for key, value in a.items()) and set(b) - set(a) <= ADDED
+    return then and told and sent.at.utcoffset() == kept.at.utcoffset()

@@ -1,39 +1,27 @@
 // The log as the screen has it: the day, what there is to choose from, and how an entry is made.
 import { api } from '../../lib/api'
+import { clock } from '../../lib/clock.svelte'
 import { device } from '../../lib/device.svelte'
 import { newId } from '../../lib/ids'
 import { keep, kept } from '../../lib/keep'
-import { queue, type Made } from '../../lib/queue'
+import { queue, type Made, type Queued } from '../../lib/queue'
 import type { components } from '../../lib/schema'
 import { shelf } from '../../lib/shelf'
 import { live } from '../../lib/stream'
+import { dayAt, shifted, stamp } from '../../lib/when'
 import { standing, type Item, type LogDay, type Rod } from './standing'
 
+export { dateOf, dayAt, stamp } from '../../lib/when'
 export type Aboard = components['schemas']['AboardNow']
 
 const FRESH_S = 10 // an older place is not told
 const DRAFT = 'log-draft'
 
-/** The local date, ISO 8601. */
-export function dateOf(ms: number): string {
-  const at = new Date(ms)
-  return [at.getFullYear(), at.getMonth() + 1, at.getDate()].map((n) => String(n).padStart(2, '0')).join('-')
-}
-
-const BEGINS_MS = 3 * 3_600_000 // a day on the water begins at three: a night is not cut at midnight
-
-/** The day on the water that a moment belongs to, as the journal has it (towscope.journal.times). */
-export function dayAt(ms: number): string {
-  return dateOf(ms - BEGINS_MS)
-}
-
-/** A time with its offset from UTC, to the second, as the journal wants it. */
-export function stamp(ms: number): string {
-  const at = new Date(ms)
-  const ahead = -at.getTimezoneOffset()
-  const [hours, minutes] = [Math.floor(Math.abs(ahead) / 60), Math.abs(ahead) % 60].map((n) => String(n).padStart(2, '0'))
-  const local = new Date(Math.floor(ms / 1000) * 1000 + ahead * 60_000).toISOString().slice(0, 19)
-  return `${local}${ahead < 0 ? '-' : '+'}${hours}:${minutes}`
+/** A row as the boat's clock has it, where its own time is not set right yet. */
+function byTheBoat(row: Queued): Queued {
+  const { event } = row
+  if (!clock.aheadS || event.clock_ahead_s !== undefined) return row
+  return { ...row, event: { ...event, at: shifted(event.at, -clock.aheadS * 1000) } }
 }
 
 class Log {
@@ -42,11 +30,16 @@ class Log {
   /** Whether the day was told since the page was opened. */
   told = $state(false)
 
-  #today = $derived(dayAt(live.nowS * 1000))
+  #today = $derived(dayAt(clock.boatMs(live.nowS * 1000)))
   readonly #mine = $derived.by(() => {
     const day = this.day?.day === this.#today ? this.day : null
     const today = (row: { event: Made }): boolean => dayAt(Date.parse(row.event.at)) === this.#today
-    return standing(day, queue.sent.filter(today), queue.rows.filter((row) => row.why !== undefined || today(row)))
+    const rows = queue.rows.map(byTheBoat)
+    return standing(
+      day,
+      queue.sent.map(byTheBoat).filter(today),
+      rows.filter((row) => row.why !== undefined || today(row)),
+    )
   })
 
   /** Today's entries, in time order. */
@@ -93,7 +86,7 @@ class Log {
   async refresh(): Promise<void> {
     try {
       const [day, aboard] = await Promise.all([
-        api.get('/api/journal/day', { query: { day: dayAt(Date.now()) } }),
+        api.get('/api/journal/day', { query: { day: dayAt(clock.boatMs(Date.now())) } }),
         api.get('/api/journal/aboard'),
       ])
       this.day = day
@@ -109,7 +102,8 @@ class Log {
 
   /** Makes an entry that happened at `ms` and puts it into the queue. */
   async make(kind: string, fields: Record<string, unknown>, ms = Date.now(), after = ''): Promise<string> {
-    const event: Made = { id: newId(after), device: device.name, kind, at: stamp(ms) }
+    const event: Made = { id: newId(after), device: device.name, kind, at: stamp(clock.boatMs(ms)) }
+    if (clock.aheadS !== null) event.clock_ahead_s = clock.aheadS
     const zone = Intl.DateTimeFormat().resolvedOptions().timeZone
     if (zone) event.zone = zone
     if (device.who) event.who = device.who

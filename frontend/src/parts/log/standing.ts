@@ -47,7 +47,9 @@ export function standing(day: LogDay | null, sent: Queued[], queued: Queued[]): 
   for (const item of items.values()) item.undo = gone.get(item.id) ?? ''
 
   const changes = mends.filter((event) => event.kind === 'correct' && !gone.has(event.id))
-  for (const event of changes.sort((a, b) => (a.id < b.id ? -1 : 1))) {
+  // by when they were made, not by name: a name goes by its phone's clock, which may be off
+  const made = (event: Made): number => Date.parse(event.at)
+  for (const event of changes.sort((a, b) => made(a) - made(b) || (a.id < b.id ? -1 : 1))) {
     const item = items.get(String(event.target))
     if (item && item.id < event.id) change(item, event.changes as Record<string, unknown>)
   }
