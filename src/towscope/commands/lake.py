@@ -442,35 +442,27 @@ def sun(
     longitude: Annotated[str, typer.Argument(metavar="LON", help="Longitude: -91.9.")],
     on: Annotated[str, typer.Option("--date", help="The day: 2026-08-09; else today.")] = "",
     tz: Annotated[
-        str, typer.Option("--tz", help="Time zone: America/Chicago, UTC; else this machine's.")
+        str, typer.Option("--tz", help="Time zone: America/Chicago, UTC; else the boat's.")
     ] = "",
     as_json: Json = False,
 ) -> None:
     """Tell sunrise, sunset, the low light between, and the moon, for a place and a day."""
     lat, lon = _degrees(latitude, "LAT"), _degrees(longitude, "LON")
+    from towscope.journal.times import local_zone, zone
     from towscope.lake import sun as sky
 
-    where = sky.zone(tz or None, lon)
+    where = zone(tz) if tz else local_zone()[0]
     when = _date(on, where)
     found = sky.day(lat, lon, when, where)
-
     if as_json:
         emit({"date": when.isoformat(), "latitude": lat, "longitude": lon, **sky.figures(found)})
         return
-    clock = sky.nearest_minute
-    zone = found.noon.tzname() if found.noon is not None else tz
     out = console()
-    out.print(f"{when:%A} {when.isoformat()} at {lat:.4f}, {lon:.4f} ({zone})")
-    if found.always:
-        out.print(f"the sun is {found.always} all day")
-    else:
-        out.print(f"sunrise {clock(found.sunrise) or '-'}, sunset {clock(found.sunset) or '-'}")
-    for start, end in found.low_light:
-        out.print(f"low light {clock(start)} to {clock(end)}")
-    out.print(
-        f"{found.moon_phase}; moonrise {clock(found.moonrise) or 'none this day'}, moonset "
-        f"{clock(found.moonset) or 'none this day'}"
-    )
+    out.print(f"{when:%A} {when.isoformat()} at {lat:.4f}, {lon:.4f} ({found.noon.tzname()})")
+    for line in sky.words(found, when):
+        out.print(line)
+    if note := sky.another_clock(found):
+        out.print(f"Note: {note}")
 
 
 def demo(

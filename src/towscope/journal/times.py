@@ -43,17 +43,36 @@ def local_zone() -> tuple[tzinfo, str | None]:
     chosen = os.environ.get("TOWSCOPE_ZONE")
     if chosen:
         return zone(chosen), chosen
-    names = [os.environ.get("TZ", "").lstrip(":")]
-    with contextlib.suppress(OSError):
-        names.append(str(Path("/etc/localtime").resolve()).partition("/zoneinfo/")[2])
-    for name in names:
-        if name:
-            try:
-                return ZoneInfo(name), name
-            except (ZoneInfoNotFoundError, ValueError, OSError):
-                continue
-    offset = datetime.now().astimezone().tzinfo
-    return offset or UTC, None
+    name = os.environ.get("TZ", "").lstrip(":")
+    if not name:
+        with contextlib.suppress(OSError):
+            name = str(Path("/etc/localtime").resolve()).partition("/zoneinfo/")[2]
+    with contextlib.suppress(ZoneInfoNotFoundError, ValueError, OSError):
+        return ZoneInfo(name), name
+    return _MachineZone(), None
+
+
+class _MachineZone(tzinfo):
+    """The machine's own clock, where its zone has no name: each date by its own offset."""
+
+    def utcoffset(self, moment: datetime | None) -> timedelta | None:
+        return None if moment is None else self._local(moment).utcoffset()
+
+    def tzname(self, moment: datetime | None) -> str | None:
+        return None if moment is None else self._local(moment).tzname()
+
+    def dst(self, moment: datetime | None) -> timedelta | None:
+        return None  # the system does not say it
+
+    def fromutc(self, moment: datetime) -> datetime:
+        local = moment.replace(tzinfo=UTC).astimezone()
+        naive = local.replace(tzinfo=None, fold=0)
+        later = naive.astimezone().utcoffset() != local.utcoffset()
+        return naive.replace(tzinfo=self, fold=int(later))
+
+    @staticmethod
+    def _local(moment: datetime) -> datetime:
+        return moment.replace(tzinfo=None).astimezone()
 
 
 def zone(name: str) -> ZoneInfo:
@@ -65,10 +84,11 @@ def zone(name: str) -> ZoneInfo:
         Where there is none.
     """
     try:
-        return ZoneInfo(name)
+        return ZoneInfo("UTC" if name.upper() in ("UTC", "Z") else name)
     except (ZoneInfoNotFoundError, ValueError, OSError):
         raise InputError(
-            f'unknown time zone "{one_line(name, 40)}"; expected a name such as "America/Chicago"'
+            f'unknown time zone "{one_line(name, 40)}"; expected a name such as "America/Chicago" '
+            "or UTC"
         ) from None
 
 

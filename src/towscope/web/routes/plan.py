@@ -25,19 +25,27 @@ NOTED_LATELY_S: Final = 18 * 3600.0  # wind and water noted longer ago say nothi
 
 
 class Sun(BaseModel):
-    """Sun and moon of a day on the boat's clock; None for what does not happen."""
+    """Sun and moon of a day on the boat's clock; None and no times for what does not happen.
+
+    Attributes
+    ----------
+    sun_grazes : bool
+        Whether the sun only just touches the horizon, so that the air decides when it shows.
+    """
 
     dawn: datetime | None
     sunrise: datetime | None
-    noon: datetime | None
+    noon: datetime
     sunset: datetime | None
     dusk: datetime | None
     low_light: list[Span]
-    moonrise: datetime | None
-    moonset: datetime | None
+    moonrises: list[datetime]
+    moonsets: list[datetime]
     moon_age_days: float
     moon_phase: str
+    moon_always: str | None
     sun_always: str | None
+    sun_grazes: bool
 
 
 class Water(BaseModel):
