@@ -196,7 +196,7 @@ def test_an_assumed_unit_is_said(tmp_path, capsys):
         (("edges", "Nowhere", "--depth", "31 ft", "--steep", "0 %"), "expected a slope"),
         (("map", "Nowhere", "-o", "x.doc"), "name ending in .png"),
         (("sun", "48", "-92", "--date", "yesterday"), "expected a day"),
-        (("sun", "48", "-92", "--tz", "Mars"), "no time zone"),
+        (("sun", "48", "-92", "--tz", "Mars"), "unknown time zone"),
         (("sun", "48"), "LON"),
         (("column", "warm"), "cannot read"),
         (("column", "none.csv"), "No such file"),

@@ -10,7 +10,6 @@ from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import pytest
-
 from bench.sky import DAY_S, compare, skies, told
 
 # America's clocks go forward; the sun stays up at 70 degrees north; midsummer; Europe's clocks go

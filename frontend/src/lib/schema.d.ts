@@ -3785,15 +3785,23 @@ export interface components {
         };
         /**
          * Sun
-         * @description Sun and moon of a day on the boat's clock; None for what does not happen.
+         * @description Sun and moon of a day on the boat's clock; None and no times for what does not happen.
+         *
+         *     Attributes
+         *     ----------
+         *     sun_grazes : bool
+         *         Whether the sun only just touches the horizon, so that the air decides when it shows.
          */
         Sun: {
             /** Dawn */
             dawn: string | null;
             /** Sunrise */
             sunrise: string | null;
-            /** Noon */
-            noon: string | null;
+            /**
+             * Noon
+             * Format: date-time
+             */
+            noon: string;
             /** Sunset */
             sunset: string | null;
             /** Dusk */
@@ -3803,16 +3811,20 @@ export interface components {
                 string,
                 string
             ][];
-            /** Moonrise */
-            moonrise: string | null;
-            /** Moonset */
-            moonset: string | null;
+            /** Moonrises */
+            moonrises: string[];
+            /** Moonsets */
+            moonsets: string[];
             /** Moon Age Days */
             moon_age_days: number;
             /** Moon Phase */
             moon_phase: string;
+            /** Moon Always */
+            moon_always: string | null;
             /** Sun Always */
             sun_always: string | null;
+            /** Sun Grazes */
+            sun_grazes: boolean;
         };
         /**
          * Taken

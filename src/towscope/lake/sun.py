@@ -1,9 +1,8 @@
 """When does the sun rise and set on the lake, when is the light low, and what does the moon do.
 
 The places of sun and moon are ephem's; the times at which they pass a height are found by stepping
-and closing in. A day of the sun runs from the lowest it stands to the next time it stands lowest, so
-that every sunset belongs to one day, be it after midnight by the clock; a day of the moon is the
-calendar's.
+and closing in. A day of the sun runs from the lowest it stands to the next lowest, so that every
+sunset belongs to one day, be it after midnight by the clock; a day of the moon is the calendar's.
 """
 
 from __future__ import annotations
@@ -104,15 +103,15 @@ def day(latitude: float, longitude: float, on: date, where: tzinfo) -> Day:
 
     Examples
     --------
-    A lake at 62 degrees north at midsummer. When does the sun set? After midnight by the clock, and
-    the low light lasts from evening to morning.
+    A lake at 62 degrees north at midsummer. When does the sun rise and set, and how long is the
+    light low? From late evening to early morning, without a break.
 
     >>> from zoneinfo import ZoneInfo
     >>> found = day(62.0, -114.4, date(2026, 6, 21), ZoneInfo("America/Yellowknife"))
-    >>> f"{found.sunrise:%H:%M} {found.sunset:%d %H:%M}"
-    '03:45 21 23:34'
+    >>> f"{found.sunrise:%H:%M} to {found.sunset:%H:%M}"
+    '03:46 to 23:31'
     >>> [f"{a:%d %H:%M} to {b:%d %H:%M}" for a, b in found.low_light]
-    ['20 22:24 to 21 04:55', '21 22:24 to 22 04:55']
+    ['20 21:59 to 21 05:19', '21 21:59 to 22 05:19']
     """
     if not (-90.0 <= latitude <= 90.0 and -180.0 <= longitude <= 180.0):
         raise InputError(
