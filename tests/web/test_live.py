@@ -14,6 +14,9 @@ from towscope.boat.follow import follow
 from towscope.boat.globe import Globe
 from towscope.boat.track import Fixes
 from towscope.errors import InputError
+from towscope.lake.bed import Bed
+from towscope.lake.fitting import Frame
+from towscope.lake.place import Place
 from towscope.towing.lookahead import Boat
 from towscope.towing.questions import where_at
 from towscope.towing.tow import Setting
@@ -21,9 +24,11 @@ from towscope.web.aboard import Aboard
 from towscope.web.demo import Playing, lay_out
 from towscope.web.live import engine
 from towscope.web.live.engine import Live
+from towscope.web.live.ground import Ground
 from towscope.web.live.models import Run, Wishes
 from towscope.web.live.rods import lines_out, mount_of
 from towscope.web.live.water import Water
+from towscope.web.live.way import Way
 
 
 class Clock:
@@ -112,18 +117,19 @@ def test_the_lure_goes_where_a_replay_of_the_track_says(
     assert np.abs(depth / deep - 1.0)[late].max() < 0.01
 
 
-def test_a_touch_is_told_with_what_to_do_and_then_it_comes_or_is_turned_from(
-    live: Live, playing: Playing, clock: Clock
-) -> None:
+def test_a_hit_is_told_with_what_to_do(live: Live, playing: Playing, clock: Clock) -> None:
     _only(live, "port")
     pictures = _play(live, playing, clock, 130, 3)
     told = [run.notices[0] for run in pictures if run.notices]
     assert told, "the made-up boat turns towards a rise here"
     first = told[0]
     assert first.rod == "port" and 5.0 < first.seconds <= 120.0
-    ways = [way for notice in told for way in notice.do]
-    assert ways and all(way.latest_s is not None and way.latest_s >= 0.0 for way in ways)
-    assert {way.kind for way in ways} <= {"reel", "speed", "turn"}
+    ways = [way for run in pictures for way in run.do]
+    assert ways and {way.kind for way in ways} <= {"reel", "speed", "turn"}
+    for run in pictures:
+        assert not run.do or run.do[0].kind != "turn", "line or speed first"
+    for way in ways:  # nobody at the helm is hurried
+        assert (way.latest_s is None) == (way.kind == "turn")
     now = pictures[-1].lines[0]
     for way in ways:
         if way.kind == "reel":  # said as those count who count colours: 10 yd each
@@ -141,7 +147,7 @@ def test_with_no_lake_the_sounder_warns_of_what_the_boat_has_passed(
         _only(live, "port")
         first = int(np.searchsorted(playing.track.t_s, playing.now_s))
         globe = Globe(float(playing.track.lat[first]), float(playing.track.lon[first]))
-        notices = []
+        notices, ways = [], []
         for k in range(96):  # straight north at 1 m/s; from 80 m on the water is 6.5 m deep
             clock.now = 1000.0 + k
             lat, lon = globe.to_globe([0.0], [float(k)])
@@ -153,13 +159,117 @@ def test_with_no_lake_the_sounder_warns_of_what_the_boat_has_passed(
                 live._tell()
                 assert not (k < 80 and live.run.notices)
                 notices += live.run.notices
+                ways += live.run.do
         # the lure runs some 40 m behind: it is told while there is time, and what to do
         assert notices and notices[0].sure == "will touch"
         assert 20.0 < notices[0].seconds < 60.0
-        ways = [way for notice in notices for way in notice.do]
         assert {"reel", "speed"} & {way.kind for way in ways}
+        # the sounder knows the wake alone: nothing of the water to either side
+        assert "turn" not in {way.kind for way in ways}
     finally:
         live.aboard.close()
+
+
+def _over(live: Live, clock: Clock, depth: object, seconds: int, every: int = 3) -> list[Run]:
+    """Go straight north at 1 m/s over a lake whose bottom is given; a picture every so often."""
+    n = 161
+    v = -400.0 + 5.0 * np.arange(n)
+    x, y = np.meshgrid(v, v)
+    deep = np.asarray(depth(x, y), dtype=np.float32)  # type: ignore[operator]
+    place = Place(48.4, -91.9)
+    bed = Bed(
+        place, Frame(-400.0, -400.0, 5.0, n, n), deep, np.full((n, n), 0.1, np.float32),
+        np.isfinite(deep), {},
+    )  # fmt: skip
+    live._ground, live._frame, live._way = Ground(bed), place, Way(place)
+    live._bed_name = live.wishes.lake
+    seen = []
+    for k in range(seconds):
+        clock.now = 1000.0 + k
+        lat, lon = place.to_globe([0.0], [float(k) - 60.0])
+        live._hear(Reading(1e9 + k, float(lat[0]), float(lon[0])), clock.now)
+        if k >= 8 and k % every == 0:
+            live._tell()
+            seen.append(live.run)
+    return seen
+
+
+def _rigged(live: Live, out_m: dict[str, float]) -> None:
+    """Put the same rig out on some rods, each with so much line."""
+    live._look_at_journal(0.0)
+    one = live._outs[0]
+    live._outs = [
+        replace(
+            one,
+            span=replace(one.span, rod=rod),
+            let_out=out,
+            mount=mount_of(rod, one.tow.tip),
+        )
+        for rod, out in out_m.items()
+    ]
+    live._looked, live._dirty = math.inf, False
+
+
+def test_a_lure_that_drags_is_lifted_by_line_at_once_and_nothing_else(
+    live: Live, clock: Clock
+) -> None:
+    _rigged(live, {"port": 40.0})
+    tow = live._outs[0].tow
+    runs_at = where_at(tow, 40.0, Setting(1.0)).depth
+    pictures = _over(live, clock, lambda x, y: np.full(np.shape(x), runs_at - 0.8), 44)
+    dragging = [run for run in pictures if run.notices and run.notices[0].seconds == 0.0]
+    assert len(dragging) > 5
+    # the very first picture may still be working it out; after that it is there all the time
+    for run in dragging[1:]:
+        (way,) = run.do
+        assert way.kind == "reel" and way.lifts and way.rods == ["port"]
+        assert way.latest_s == 0.0
+        assert way.by_m is not None and -25.0 < way.by_m < -1.5
+        assert way.let_out_m is not None
+        # the steady engine: with that much line it runs clear of the bottom
+        assert where_at(tow, way.let_out_m, Setting(1.0)).depth < runs_at - 0.8
+
+
+def test_one_action_is_for_all_rods_and_was_tried_with_all(live: Live, clock: Clock) -> None:
+    _rigged(live, {"port": 36.0, "centre": 40.0, "starboard": 40.0})
+    tow = live._outs[0].tow
+    deep = where_at(tow, 40.0, Setting(1.0)).depth
+
+    def depth(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+        return np.where(y > 0.0, deep - 1.2, deep + 6.0)
+
+    pictures = _over(live, clock, depth, 80, 6)
+    several = [run for run in pictures if len(run.notices) > 1 and run.do]
+    assert several
+    for run in several:
+        kinds = [way.kind for way in run.do]
+        assert len(kinds) == len(set(kinds)), "one of each for the whole boat, not one for each rod"
+        for way in run.do:
+            if way.kind == "reel":
+                assert set(way.rods) <= {"port", "centre", "starboard"} and way.rods
+
+
+def test_no_turn_is_named_towards_a_shore_that_the_lures_alone_would_clear(
+    live: Live, clock: Clock
+) -> None:
+    """The lures run far behind: they would clear the rise by a turn that the boat can't make."""
+    _rigged(live, {"port": 40.0})
+    tow = live._outs[0].tow
+    deep = where_at(tow, 40.0, Setting(1.0)).depth
+
+    def depth(x: np.ndarray, y: np.ndarray) -> np.ndarray:
+        rise = np.where((y > 20.0) & (np.abs(x) < 12.0), deep - 2.0, deep + 6.0)
+        return np.where(np.abs(x) > banks, np.nan, rise)
+
+    named = {}
+    for banks in (390.0, 28.0):
+        live._ways_out = None
+        live._followers.clear()
+        ways = [way for run in _over(live, clock, depth, 74, 6) for way in run.do]
+        assert "reel" in {way.kind for way in ways}
+        named[banks] = {way.turn_deg for way in ways if way.kind == "turn"}
+    assert named[390.0], "with open water to both sides there is a turn"
+    assert not named[28.0]
 
 
 def test_one_change_brings_it_to_the_wanted_depth(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Final, Literal, TypeVar
 
 import numpy as np
@@ -10,8 +11,8 @@ import numpy.typing as npt
 
 from towscope.errors import NoAnswer, one_line
 from towscope.towing.levers import Lever, levers
-from towscope.towing.lookahead import Boat, read_let_out
-from towscope.towing.moving import Bed
+from towscope.towing.lookahead import Boat
+from towscope.towing.moving import Bed, together
 from towscope.towing.questions import FASTEST, SLOWEST, let_out_for, where_at
 from towscope.towing.tow import Setting, Tow, draw
 from towscope.web.live.follower import Seen
@@ -24,6 +25,9 @@ SPEED_GRAIN: Final = 0.02  # [m/s]; as finely is speed told apart
 ONE_IN_TEN: Final = 1.2816  # standard errors
 NINE_IN_TEN: Final = 1.6449  # standard errors to either side
 TOP_SPEED: Final = 1.6  # [m/s]; faster than 3.5 mph no lure here is pulled
+RADIUS: Final = 30.0  # [m]; of a turn that is named: tighter, lines cross and lures sink
+BARELY, MOST_DOUBT = 0.1, 3.0  # [m]; clearance that a way out must keep
+TIME_GRAIN: Final = 4.0  # [s]; nobody at a reel counts finer
 MOST_KEPT: Final = 500
 
 K = TypeVar("K")
@@ -129,43 +133,91 @@ def chance_low(clearance: Array, depth: Array, high: Array, sd: Array, z: float)
 
 
 def ways_out(
-    seen: Seen, boat: Boat, bed: Bed, margin: float, seconds: float, current: Array | None
-) -> list[Change]:
-    """Find the single changes that keep a line off the bottom, each tried by the moving engine.
+    seen: Sequence[Seen],
+    boat: Boat,
+    bed: Bed,
+    water: Bed | None,
+    margins: Array,
+    seconds: float,
+    current: Array | None,
+) -> list[Lever]:
+    """Find the single changes that keep lines off the bottom, all lines tried together.
 
     Parameters
     ----------
-    seen : Seen
-        The line now.
+    seen : sequence of Seen
+        All lines that are out, as they are now.
     boat : Boat
         The boat now.
     bed : Bed
         The bottom.
-    margin : float
-        Clearance to keep of the likeliest path [m]: the doubt about line and bottom.
+    water : Bed or None
+        Where the boat may go, as `towscope.towing.levers.levers` takes it.
+    margins : (n,) array
+        Clearance to keep of each line's likeliest path [m]: the doubt about line and bottom.
     seconds : float
         How far to look ahead [s].
     current : (k, 3) array or None
         As the engine takes it.
     """
-    found = levers(
-        seen.lines,
-        seen.state,
-        boat,
-        bed,
-        want=margin,
-        seconds=seconds,
-        top_speed=max(TOP_SPEED, boat.speed),
-        current=current,
-    )
-    out = float(read_let_out(seen.lines, seen.state)[0])
-    return [_as_change(lever, out) for lever in found]
+    lines, state = together([(each.lines, each.state) for each in seen])
+
+    def found(want: Array) -> list[Lever]:
+        return levers(
+            lines,
+            state,
+            boat,
+            bed,
+            want=want,
+            seconds=seconds,
+            top_speed=max(TOP_SPEED, boat.speed),
+            radius=RADIUS,
+            current=current,
+            water=water,
+            time_grain=TIME_GRAIN,
+        )
+
+    ways = found(margins)
+    touching = any(bool(each.ahead.clearance[0, 0] <= 0.0) for each in seen)
+    if not touching and (margins > BARELY).any() and any(way.lifts for way in ways):
+        # what keeps it off by less, all the way, is better than a lure to be lifted
+        barely = found(np.minimum(margins, BARELY))
+        if not any(way.lifts for way in barely):
+            return barely or ways
+    return ways
 
 
-def _as_change(lever: Lever, out: float) -> Change:
+def as_changes(ways: Sequence[Lever], rods: Sequence[str], out: Sequence[float]) -> list[Change]:
+    """Say ways out as things to do, the first to be done first.
+
+    Where several lines are in trouble one hand on the throttle is quicker than a hand at each
+    reel.
+
+    Parameters
+    ----------
+    ways : sequence of Lever
+        What `ways_out` found.
+    rods : sequence of str
+        The lines' rods.
+    out : sequence of float
+        Their line out, as read [m].
+    """
+    several = any(len(way.lines) > 1 for way in ways)
+    order = ("speed", "reel", "turn") if several else None
+    ranked = sorted(ways, key=lambda way: order.index(way.kind)) if order else list(ways)
+    return [_as_change(way, rods, out) for way in ranked]
+
+
+def _as_change(lever: Lever, rods: Sequence[str], out: Sequence[float]) -> Change:
     if lever.kind == "reel":
+        own = lever.lines
         return Change(
-            kind="reel", by_m=-lever.amount, let_out_m=out - lever.amount, latest_s=lever.latest
+            kind="reel",
+            rods=[rods[i] for i in own],
+            by_m=-lever.amount,
+            let_out_m=max(out[own[0]] - lever.amount, 0.0) if len(own) == 1 else None,
+            latest_s=lever.latest,
+            lifts=lever.lifts,
         )
     if lever.kind == "speed":
         return Change(kind="speed", speed_m_s=lever.amount, latest_s=lever.latest)

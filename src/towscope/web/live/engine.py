@@ -11,6 +11,7 @@ import math
 import threading
 import time as clock
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any, Final
 
@@ -24,7 +25,15 @@ from towscope.lake import store as lakes
 from towscope.towing.cores import cores
 from towscope.towing.lookahead import Boat
 from towscope.web.live import picture
-from towscope.web.live.advice import NINE_IN_TEN, ONE_IN_TEN, Advice, ways_out
+from towscope.web.live.advice import (
+    BARELY,
+    MOST_DOUBT,
+    NINE_IN_TEN,
+    ONE_IN_TEN,
+    Advice,
+    as_changes,
+    ways_out,
+)
 from towscope.web.live.follower import AHEAD, Follower, Seen
 from towscope.web.live.ground import Ground
 from towscope.web.live.models import BoatNow, Change, LineNow, Notice, Run, Unfollowed, Wishes
@@ -44,10 +53,11 @@ STALE: Final = 8.0  # [s]; an older fix is not gone by
 LOOK_AGAIN: Final = 3.0  # [s]; how often the journal is asked for what others have logged
 TOO_FAST: Final = 4.0  # [m/s]; lines are in
 BOAT_EVERY: Final = 0.15  # [s]; between two words on the boat alone
-WAYS_OUT_EVERY: Final = 5.0  # [s]; for each rod
+WAYS_OUT_EVERY: Final = 5.0  # [s]; for all rods together
+AGAIN: Final = 2.0  # [s]; no sooner, even where another rod has come into trouble
 FORGOTTEN: Final = 15.0  # [s]; older ways out are not shown
-BARELY, MOST_DOUBT = 0.1, 3.0  # [m]; clearance that a way out must keep
-BEYOND: Final = 30.0  # [s]; past the touch that a way out is followed
+BEYOND: Final = 30.0  # [s]; past the hit that a way out is followed
+AT_LEAST: Final = 75.0  # [s]; and so far at any rate: a turn, or a lift, shows no sooner
 FRESH_DEPTH: Final = 6.0  # [s]
 PATH_STEP: Final = 0.5  # [s]
 STEADY: Final = 24.0  # [s]
@@ -90,8 +100,8 @@ class Live:
         self._stamp: Any = None
         self._looked = -math.inf
         self._dirty = True
-        self._ways_out: dict[str, tuple[float, list[Change], bool]] = {}
-        self._pressing: tuple[Notice, LineNow, Seen, Boat, Towed] | None = None
+        self._ways_out: _WaysOut | None = None
+        self._pressing: _Pressing | None = None
         self._found_first = False
         self._told_boat = -math.inf
         self._count = 0
@@ -279,9 +289,8 @@ class Live:
         self.run = self._picture(moment)
         self.listeners.tell("run", self.run.model_dump_json().encode())
         if self._pressing is not None:  # it takes as long again: the picture does not wait for it
-            notice = self._pressing[0]
-            found = self._work_out(*self._pressing, moment)
-            self._found_first = found and not (notice.do or notice.too_late)
+            found = self._work_out(self._pressing, moment)
+            self._found_first = found and not self.run.do
 
     def _picture(self, moment: float) -> Run:
         way = self._way
@@ -332,19 +341,18 @@ class Live:
             lines.append(line)
             if notice is not None:
                 notices.append(notice)
-        notices = [self._with_ways_out(notice, moment) for notice in notices]
-        # Ways out are worked out for one line after each picture, the most pressing that waits.
         notices.sort(key=lambda each: each.seconds)
-        by_rod = {line.rod: (line, each) for line, (_, each) in zip(lines, seen, strict=True)}
-        waiting = next((n for n in notices if self._old(n.rod, moment)), None)
-        if waiting is not None:
-            self._pressing = (waiting, *by_rod[waiting.rod], boat, towed)
+        if notices and self._old(notices, moment):  # worked out after the picture is told
+            self._pressing = _Pressing(
+                notices, {line.rod: line for line in lines}, seen, boat, towed
+            )
         back = picture.farthest([each for _, each in seen], boat)
         return Run(
             state="running" if lines else "no lines",
             bottom=picture.bottom(way, self._ground, boat, back),
             lines=lines,
             notices=notices,
+            do=self._do(notices, moment),
             **base,
         )
 
@@ -403,52 +411,90 @@ class Live:
         }
         return [(out, look) for out, (_, look) in zip(self._outs, found, strict=True)]
 
-    def _old(self, rod: str, moment: float) -> bool:
-        known = self._ways_out.get(rod)
-        return known is None or moment - known[0] > WAYS_OUT_EVERY
+    def _old(self, notices: list[Notice], moment: float) -> bool:
+        known = self._ways_out
+        if known is None or moment - known.moment > WAYS_OUT_EVERY:
+            return True
+        if not _touching(notices) <= known.touching:
+            return True
+        return moment - known.moment > AGAIN and not {n.rod for n in notices} <= known.rods
 
-    def _work_out(
-        self,
-        notice: Notice,
-        line: LineNow,
-        seen: Seen,
-        boat: Boat,
-        towed: Towed,
-        moment: float,
-    ) -> bool:
-        """Find what keeps a line off the bottom: by as much as is in doubt, else barely.
+    def _work_out(self, asked: _Pressing, moment: float) -> bool:
+        """Find what keeps all lines off the bottom: by as much as is in doubt, else barely.
 
         Tells whether anything was found out: not where no bottom is known.
         """
-        bed = self._ground.bottom(boat.x, boat.y) or self._ground.sounded(boat.x, boat.y)
+        x, y = asked.boat.x, asked.boat.y
+        bed, water = self._ground.bottom(x, y), self._ground.water(x, y)
+        if bed is None:
+            bed, water = self._ground.sounded(x, y), None
         if bed is None:
             return False
-        margin = BARELY
-        if line.clearance_m is not None and line.clearance_low_m is not None:
-            doubt = (line.clearance_m - line.clearance_low_m) / NINE_IN_TEN * ONE_IN_TEN
-            margin = min(max(doubt, BARELY), MOST_DOUBT)
-        seconds = min(notice.seconds + BEYOND, AHEAD)
-        ways = ways_out(seen, boat, bed, margin, seconds, towed.current)
-        if not ways and margin > BARELY:
-            ways = ways_out(seen, boat, bed, BARELY, seconds, towed.current)
-        out = next(out for out in self._outs if out.span.rod == notice.rod)
-        ways = [picture.in_colors(way, out) for way in ways]
-        self._ways_out[notice.rod] = (moment, ways, not ways)
+        noticed = {notice.rod for notice in asked.notices}
+        rods = [out.span.rod for out, _ in asked.seen]
+        margins = np.array([_doubt(asked.lines[rod]) if rod in noticed else BARELY for rod in rods])
+        last = max(notice.seconds for notice in asked.notices)
+        seconds = min(max(last + BEYOND, AT_LEAST), AHEAD)
+        seen = [each for _, each in asked.seen]
+        ways = as_changes(
+            ways_out(seen, asked.boat, bed, water, margins, seconds, asked.towed.current),
+            rods,
+            [each.let_out for each in seen],
+        )
+        outs = {out.span.rod: out for out, _ in asked.seen}
+        ways = [
+            picture.in_colors(way, outs[way.rods[0]]) if len(way.rods) == 1 else way for way in ways
+        ]
+        self._ways_out = _WaysOut(moment, noticed, _touching(asked.notices), ways)
         return True
 
-    def _with_ways_out(self, notice: Notice, moment: float) -> Notice:
-        """Add what to do, counted down since it was worked out."""
-        known = self._ways_out.get(notice.rod)
-        if known is None or moment - known[0] > FORGOTTEN:
-            return notice
-        gone = moment - known[0]
-        ways = [
+    def _do(self, notices: list[Notice], moment: float) -> list[Change]:
+        """Give what to do about notices, counted down since it was worked out."""
+        known = self._ways_out
+        if known is None or moment - known.moment > FORGOTTEN:
+            return []
+        if not known.rods & {notice.rod for notice in notices}:
+            return []
+        gone = moment - known.moment
+        return [
             way.model_copy(
                 update={"latest_s": None if way.latest_s is None else max(way.latest_s - gone, 0.0)}
             )
-            for way in known[1]
+            for way in known.ways
         ]
-        return notice.model_copy(update={"do": ways, "too_late": known[2]})
+
+
+@dataclass(frozen=True)
+class _Pressing:
+    """Lines in trouble, and all that is needed to work out what to do."""
+
+    notices: list[Notice]
+    lines: dict[str, LineNow]
+    seen: list[tuple[Out, Seen]]
+    boat: Boat
+    towed: Towed
+
+
+@dataclass(frozen=True)
+class _WaysOut:
+    """What was worked out, when, and for which rods; those that touched then apart."""
+
+    moment: float
+    rods: set[str]
+    touching: set[str]
+    ways: list[Change]
+
+
+def _touching(notices: list[Notice]) -> set[str]:
+    return {notice.rod for notice in notices if notice.seconds <= 0.0}
+
+
+def _doubt(line: LineNow) -> float:
+    """Give the clearance to keep of a line's likeliest path [m]: nine in ten keep it off then."""
+    if line.clearance_m is None or line.clearance_low_m is None:
+        return BARELY
+    doubt = (line.clearance_m - line.clearance_low_m) / NINE_IN_TEN * ONE_IN_TEN
+    return min(max(doubt, BARELY), MOST_DOUBT)
 
 
 def _moments(begin: float, end: float) -> Array:

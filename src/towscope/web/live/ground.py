@@ -13,12 +13,14 @@ from towscope.lake.bed import Bed
 from towscope.towing.moving import Bed as Bottom
 
 Array = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
 
 REACH: Final = 700.0  # [m]; how far about the boat the bottom is cut out for the engine
 NEAR_SOUNDING: Final = 8.0  # [m]; from a sounding that still tells the depth
 SOUNDINGS: Final = 3000
 BACK: Final = 250.0  # [m]; how far about the boat soundings are laid out for the engine
 SOUNDED_CELL: Final = 3.0  # [m]; and how finely
+DOUBT: Final = 1.6449  # standard errors by which water for the boat may be shallower
 SOUNDER_SD: Final = 0.3  # [m]; a sounding off the wake: estimated from memory
 
 
@@ -33,13 +35,16 @@ class Ground:
 
     def __init__(self, bed: Bed | None) -> None:
         self.bed = bed
-        self._known: npt.NDArray[np.bool_] | None = None
+        self._known: Mask | None = None
         self._cut: tuple[float, float, Bottom | None] | None = None
+        self._water: tuple[float, float, Bottom | None] | None = None
         self._heard: deque[tuple[float, float, float]] = deque(maxlen=SOUNDINGS)
         if bed is not None:
             from scipy.ndimage import binary_dilation
 
             # ashore the bed runs on, so that a line over the very edge of it still has a bottom
+            self._likeliest = np.asarray(bed.surface, dtype=float)
+            self._shallow = np.asarray(bed.surface - DOUBT * bed.sd, dtype=float)
             self._known = binary_dilation(bed.wet, iterations=max(1, round(10.0 / bed.frame.cell)))
 
     def hear(self, x: float, y: float, depth: float) -> None:
@@ -54,8 +59,20 @@ class Ground:
         if self.bed is None:
             return None
         if self._cut is None or math.dist(self._cut[:2], (x, y)) > 0.4 * REACH:
-            self._cut = (x, y, self._cut_out(x, y))
+            assert self._known is not None
+            self._cut = (x, y, self._cut_out(x, y, self._likeliest, self._known))
         return self._cut[2]
+
+    def water(self, x: float, y: float) -> Bottom | None:
+        """Give the water about a place that a boat may be sent to; None where no lake is known.
+
+        As shallow as it may be nine times in ten and more; land and what nobody knows are NaN.
+        """
+        if self.bed is None:
+            return None
+        if self._water is None or math.dist(self._water[:2], (x, y)) > 0.4 * REACH:
+            self._water = (x, y, self._cut_out(x, y, self._shallow, self.bed.wet))
+        return self._water[2]
 
     def sounded(self, x: float, y: float) -> Bottom | None:
         """Give what the sounder heard about a place as the engine takes it; None where nothing.
@@ -87,8 +104,8 @@ class Ground:
         depth = np.where(np.isfinite(far), np.append(heard[:, 2], np.nan)[which], np.nan)
         return Bottom(float(west), float(south), SOUNDED_CELL, depth.reshape(gx.shape))
 
-    def _cut_out(self, x: float, y: float) -> Bottom | None:
-        assert self.bed is not None and self._known is not None
+    def _cut_out(self, x: float, y: float, surface: Array, where: Mask) -> Bottom | None:
+        assert self.bed is not None
         f = self.bed.frame
 
         def span(middle: float, low: float, count: int) -> slice:
@@ -97,10 +114,10 @@ class Ground:
             return slice(min(max(first, 0), count), min(max(last, 0), count))
 
         rows, columns = span(y, f.south, f.rows), span(x, f.west, f.columns)
-        known = self._known[rows, columns]
+        known = where[rows, columns]
         if known.shape[0] < 2 or known.shape[1] < 2 or not known.any():
             return None
-        depth = np.where(known, self.bed.surface[rows, columns], np.nan).astype(float)
+        depth = np.where(known, surface[rows, columns], np.nan).astype(float)
         return Bottom(f.west + columns.start * f.cell, f.south + rows.start * f.cell, f.cell, depth)
 
     def depth(self, x: Array, y: Array) -> tuple[Array, Array]:

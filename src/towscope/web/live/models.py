@@ -112,9 +112,13 @@ class Change(BaseModel):
     speed_m_s : float or None
         Speed to come to [m/s].
     turn_deg : float or None
-        Angle to turn through, positive to starboard [degrees].
+        Angle to turn through, positive to starboard [degrees]: only if the water there is clear.
     latest_s : float or None
-        Latest moment to begin [s from now].
+        Latest moment to begin [s from now]; None where there is none, as of a turn.
+    rods : list of str
+        Whose lines, where it is done at the reels before a hit.
+    lifts : bool
+        Whether it lifts a lure off the bottom, where nothing could keep it off.
     why : str
         A word on it where it needs one: "deepest it can run at this speed".
     """
@@ -126,6 +130,8 @@ class Change(BaseModel):
     speed_m_s: float | None = None
     turn_deg: float | None = None
     latest_s: float | None = None
+    rods: list[str] = []
+    lifts: bool = False
     why: str = ""
 
 
@@ -207,19 +213,12 @@ class Notice(BaseModel):
         From now [s].
     clearance_m : float
         Least clearance that is likely [m]; negative is into the bottom.
-    do : list of Change
-        Single changes, each of which avoids it, smallest first; empty while being worked out or
-        where none does.
-    too_late : bool
-        Whether no change found avoids it any more.
     """
 
     rod: str
     sure: Literal["will touch", "may touch"]
     seconds: float
     clearance_m: float
-    do: list[Change] = []
-    too_late: bool = False
 
 
 class Unfollowed(BaseModel):
@@ -240,6 +239,10 @@ class Run(BaseModel):
         "running" (lines are followed), "no fix" (nothing says where the boat is), "stale" (the
         last fix is too old to go by), "not towing" (stopped, or faster than anybody tows) or
         "no lines" (no line is out).
+    do : list of Change
+        One action for all lines of the notices, and what else would do it: line and speed first, a
+        turn last. Each was tried with all lines together; empty while being worked out, and where
+        no bottom is known.
     keep_clear_m : float
         Clearance that the crew wants kept [m].
     """
@@ -251,6 +254,7 @@ class Run(BaseModel):
     lines: list[LineNow] = []
     unfollowed: list[Unfollowed] = []
     notices: list[Notice] = []
+    do: list[Change] = []
     keep_clear_m: float = 1.0
 
 
