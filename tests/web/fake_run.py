@@ -125,31 +125,25 @@ def _notices(lines: list[LineNow]) -> list[Notice]:
             assert b is not None
             if b - d < 0.0:
                 t -= 5.0 * (d - b) / (d - b + before)
-                left = t - 26.0
-                found.append(
-                    Notice(
-                        rod=line.rod,
-                        sure="will touch",
-                        seconds=t,
-                        clearance_m=b - d,
-                        do=[
-                            Change(
-                                kind="reel",
-                                by_m=-4.572,
-                                let_out_m=line.let_out_m - 4.572,
-                                colors_out=(line.colors_out or 0.0) - 4.572 / COLOUR,
-                                latest_s=left,
-                            ),
-                            Change(kind="speed", speed_m_s=1.028, latest_s=left - 6.0),
-                        ]
-                        if left > -10
-                        else [],
-                        too_late=left <= -10,
-                    )
-                )
+                found.append(Notice(rod=line.rod, sure="will touch", seconds=t, clearance_m=b - d))
                 break
             before = b - d
     return found
+
+
+def _do(lines: list[LineNow], notices: list[Notice]) -> list[Change]:
+    """What lifts them all: by 15 ft of line each, or more speed."""
+    if not notices:
+        return []
+    rods = [notice.rod for notice in notices]
+    left = min(notice.seconds for notice in notices) - 26.0
+    (one, *others) = [line for line in lines if line.rod in rods]
+    reel = Change(kind="reel", rods=rods, by_m=-4.572, latest_s=max(left, 0.0))
+    if not others:
+        reel.let_out_m = one.let_out_m - 4.572
+    if left <= 0.0:
+        return [reel.model_copy(update={"lifts": True})]
+    return [reel, Change(kind="speed", speed_m_s=1.028, latest_s=left)]
 
 
 def picture(second: float, wishes: Wishes | None = None, count: int | None = None) -> Run:
@@ -167,6 +161,7 @@ def picture(second: float, wishes: Wishes | None = None, count: int | None = Non
     wishes = Wishes() if wishes is None else wishes
     way = SPEED * second
     lines = [_line(way, second, row, wishes.depth_m) for row in RODS]
+    notices = _notices(lines)
     along = [-120.0 + 4.0 * i for i in range(76)]
     return Run(
         count=int(second) if count is None else count,
@@ -190,7 +185,8 @@ def picture(second: float, wishes: Wishes | None = None, count: int | None = Non
             sd_m=[None if way + x > 600.0 else 0.15 + 0.002 * abs(x) for x in along],
         ),
         lines=lines,
-        notices=_notices(lines),
+        notices=notices,
+        do=_do(lines, notices),
         keep_clear_m=wishes.keep_clear_m,
     )
 
@@ -199,7 +195,7 @@ def in_state(state: str) -> Run:
     """A picture in one of the states in which nothing can be followed."""
     made = picture(10.0)
     made.state = state  # type: ignore[assignment]
-    made.notices = []
+    made.notices, made.do = [], []
     if state in ("no fix", "no lines", "not towing"):
         made.lines = []
     if state == "no fix":

@@ -17,6 +17,7 @@ from tests.web.fake_run import Feed, fake_app, in_state, picture
 from tests.web.looking import DESK, PHONE, Watch, serious, watch_of
 
 from towscope.units import SYSTEMS, parse
+from towscope.web.live.models import Change
 
 SIZES = ("phone", "desk")
 
@@ -133,8 +134,8 @@ def test_a_coming_touch_is_told_loudly_and_can_be_silenced(
     keep(page, units="us")
     page.goto(f"{boat}/#lines")
     notice = page.locator('[data-part="notice"]')
-    expect(notice).to_contain_text("PORT BOARD will touch in")
-    expect(notice).to_contain_text("Reel in 15\u00a0ft (0.5 colours)")
+    expect(notice).to_contain_text("PORT BOARD lure hits bottom in")
+    expect(notice).to_contain_text("Reel in 15\u00a0ft")
     expect(notice).to_contain_text("or speed up to 2.3\u00a0mph")
     count = notice.locator(".count b")
     before = int(count.inner_text())
@@ -143,7 +144,7 @@ def test_a_coming_touch_is_told_loudly_and_can_be_silenced(
     assert 1 <= before - after <= 6
     spoken = page.locator('[data-part="spoken"]')
     expect(spoken).to_have_attribute("aria-live", "assertive")
-    expect(spoken).to_contain_text("port board will touch bottom in")
+    expect(spoken).to_contain_text("port board lure hits bottom in")
     # The card of that rod doesn't contradict it.
     assert text_of(page, "port board", "change").startswith("Reel in 15 ft")
     # Whatever else lies above the page, the notice lies above that, and can be pressed there.
@@ -155,7 +156,7 @@ def test_a_coming_touch_is_told_loudly_and_can_be_silenced(
     assert box["height"] >= 56
     silence.click()
     expect(silence).to_have_count(0)
-    expect(notice).to_contain_text("will touch in")  # told still, in one quiet row
+    expect(notice).to_contain_text("lure hits bottom in")  # told still, in one quiet row
     page.wait_for_timeout(1500)
     expect(notice.get_by_role("button", name="Silence for this touch")).to_have_count(0)
     page.keyboard.press("Escape")
@@ -163,21 +164,53 @@ def test_a_coming_touch_is_told_loudly_and_can_be_silenced(
     expect(notice.get_by_role("button", name="Silence for this touch")).to_be_visible()
 
 
-def test_too_late_is_said(boat: str, phone: Page, feed: Feed) -> None:
+def test_a_lure_on_the_bottom_is_to_be_lifted(boat: str, phone: Page, feed: Feed) -> None:
+    keep(phone, units="us")
     made = picture(240.0)
-    made.notices = [n.model_copy(update={"too_late": True, "do": []}) for n in made.notices[:1]]
+    made.notices = [n.model_copy(update={"seconds": 0.0}) for n in made.notices[:1]]
+    rod = made.notices[0].rod
+    reel = Change(kind="reel", rods=[rod], by_m=-0.4, latest_s=0.0, lifts=True)
+    made.do = [reel]
     feed.still = made
     phone.goto(f"{boat}/#lines")
     notice = phone.locator('[data-part="notice"]')
-    expect(notice).to_contain_text("Too late: no change found clears it now.")
-    expect(notice).not_to_contain_text("Reel in")
+    expect(notice).to_contain_text(f"{rod.upper()} lure is on the bottom")
+    # by no less than hands count: never a foot, never no colours
+    expect(notice).to_contain_text("Reel in 5\u00a0ft to lift it now")
+    expect(notice).not_to_contain_text("olour")
+
+
+def test_a_notice_has_one_action_for_all_rods_and_hurries_nobody_at_the_helm(
+    boat: str, phone: Page, feed: Feed
+) -> None:
+    keep(phone, units="us")
+    made = picture(205.0)
+    first, second = made.lines[0].rod, made.lines[1].rod
+    one = made.notices[0]
+    made.notices = [
+        one.model_copy(update={"rod": rod, "seconds": s}) for rod, s in ((first, 30), (second, 40))
+    ]
+    made.do = [
+        Change(kind="speed", speed_m_s=1.0, latest_s=12.0),
+        Change(kind="reel", rods=[first, second], by_m=-2.0, latest_s=20.0),
+        Change(kind="turn", turn_deg=-60.0),
+    ]
+    feed.still = made
+    phone.goto(f"{boat}/#lines")
+    notice = phone.locator('[data-part="notice"]')
+    expect(notice).to_contain_text("Speed up to 2.3\u00a0mph within 12\u00a0s")
+    said = " ".join(notice.inner_text().split())
+    assert said.lower().count("speed up") == 1, "one action, not one for each rod"
+    assert f"or reel in 10 ft on {first} and {second} within 20 s" in said
+    assert "or turn 60° to port, only if the water there is clear" in said
+    assert "clear within" not in said and "clear now" not in said
 
 
 def test_the_notice_is_on_every_screen(boat: str, phone: Page, feed: Feed) -> None:
     feed.second = 205.0
     watch_of(phone).allowed.append("404")  # nothing of that screen is behind this feed
     phone.goto(f"{boat}/#rigs")
-    expect(phone.locator('[data-part="notice"]')).to_contain_text("will touch in")
+    expect(phone.locator('[data-part="notice"]')).to_contain_text("lure hits bottom in")
 
 
 def test_a_lost_stream_never_looks_live(boat: str, page: Page, feed: Feed) -> None:

@@ -1274,9 +1274,13 @@ export interface components {
          *     speed_m_s : float or None
          *         Speed to come to [m/s].
          *     turn_deg : float or None
-         *         Angle to turn through, positive to starboard [degrees].
+         *         Angle to turn through, positive to starboard [degrees]: only if the water there is clear.
          *     latest_s : float or None
-         *         Latest moment to begin [s from now].
+         *         Latest moment to begin [s from now]; None where there is none, as of a turn.
+         *     rods : list of str
+         *         Whose lines, where it is done at the reels before a hit.
+         *     lifts : bool
+         *         Whether it lifts a lure off the bottom, where nothing could keep it off.
          *     why : str
          *         A word on it where it needs one: "deepest it can run at this speed".
          */
@@ -1298,6 +1302,16 @@ export interface components {
             turn_deg?: number | null;
             /** Latest S */
             latest_s?: number | null;
+            /**
+             * Rods
+             * @default []
+             */
+            rods: string[];
+            /**
+             * Lifts
+             * @default false
+             */
+            lifts: boolean;
             /**
              * Why
              * @default
@@ -2596,11 +2610,6 @@ export interface components {
          *         From now [s].
          *     clearance_m : float
          *         Least clearance that is likely [m]; negative is into the bottom.
-         *     do : list of Change
-         *         Single changes, each of which avoids it, smallest first; empty while being worked out or
-         *         where none does.
-         *     too_late : bool
-         *         Whether no change found avoids it any more.
          */
         Notice: {
             /** Rod */
@@ -2614,16 +2623,6 @@ export interface components {
             seconds: number;
             /** Clearance M */
             clearance_m: number;
-            /**
-             * Do
-             * @default []
-             */
-            do: components["schemas"]["Change"][];
-            /**
-             * Too Late
-             * @default false
-             */
-            too_late: boolean;
         };
         /**
          * PairedPhone
@@ -3530,6 +3529,10 @@ export interface components {
          *         "running" (lines are followed), "no fix" (nothing says where the boat is), "stale" (the
          *         last fix is too old to go by), "not towing" (stopped, or faster than anybody tows) or
          *         "no lines" (no line is out).
+         *     do : list of Change
+         *         One action for all lines of the notices, and what else would do it: line and speed first, a
+         *         turn last. Each was tried with all lines together; empty while being worked out, and where
+         *         no bottom is known.
          *     keep_clear_m : float
          *         Clearance that the crew wants kept [m].
          */
@@ -3565,6 +3568,11 @@ export interface components {
              * @default []
              */
             notices: components["schemas"]["Notice"][];
+            /**
+             * Do
+             * @default []
+             */
+            do: components["schemas"]["Change"][];
             /**
              * Keep Clear M
              * @default 1

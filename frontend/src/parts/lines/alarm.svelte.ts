@@ -43,14 +43,9 @@ class Alarm {
     const elapsed = this.#elapsed
     return (run.notices ?? [])
       .filter((n) => n.seconds - elapsed > -3)
-      .map((n) => warning(n, elapsed, run.lines?.find((l) => l.rod === n.rod), run))
-      // Sure before likely; where something can still be done before where nothing can.
-      .sort(
-        (a, b) =>
-          Number(b.sure) - Number(a.sure) ||
-          Number(a.tooLate) - Number(b.tooLate) ||
-          a.seconds - b.seconds,
-      )
+      .map((n) => warning(n, elapsed, run))
+      // Sure before likely.
+      .sort((a, b) => Number(b.sure) - Number(a.sure) || a.seconds - b.seconds)
   })
 
   /** Whether every touch now foreseen was silenced. */
@@ -116,7 +111,7 @@ class Alarm {
   #speak(warnings: Warning[]): void {
     const told: string[] = []
     for (const w of warnings) {
-      const stage = `${w.sure}|${w.tooLate}|${w.first.replace(/\d+\ss$/, '')}|${w.seconds <= 10}`
+      const stage = `${w.sure}|${w.first.replace(/\d+\ss$/, '')}|${w.seconds <= 10}`
       if (this.#said.get(w.rod) === stage) continue
       this.#said.set(w.rod, stage)
       if (!this.#hushed.has(w.rod)) told.push(w.spoken)

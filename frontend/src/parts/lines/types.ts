@@ -38,6 +38,8 @@ export interface Change {
   speed_m_s?: number | null
   turn_deg?: number | null
   latest_s?: number | null
+  rods?: string[]
+  lifts?: boolean
   why?: string
 }
 
@@ -70,8 +72,6 @@ export interface Notice {
   sure: 'will touch' | 'may touch'
   seconds: number
   clearance_m: number
-  do?: Change[]
-  too_late?: boolean
 }
 
 export interface Run {
@@ -82,6 +82,7 @@ export interface Run {
   lines?: LineNow[]
   unfollowed?: { rod: string; why: string }[]
   notices?: Notice[]
+  do?: Change[]
   keep_clear_m?: number
 }
 

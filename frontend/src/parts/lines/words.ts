@@ -1,6 +1,7 @@
 // The run in plain words: the one change, the notice, what is wrong and what to do about it.
 
 import { show } from '../../lib/units'
+import { actions } from './action'
 import type { Change, LineNow, Notice, Run } from './types'
 
 const POINTS = [
@@ -40,7 +41,8 @@ function outThen(change: Change): string {
 function counted(change: Change, line: LineNow | undefined): string {
   const now = line?.colors_out ?? null
   const then = change.colors_out ?? null
-  return now === null || then === null ? '' : ` (${colours(Math.abs(then - now))})`
+  const by = now === null || then === null ? 0 : Math.abs(then - now)
+  return by < 0.25 ? '' : ` (${colours(by)})` // nobody counts less, and "0 colours" is nothing to do
 }
 
 export interface Told {
@@ -73,19 +75,9 @@ export function deed(change: Change, speedNow: number | null): string {
       const verb = speedNow === null ? 'go' : to > speedNow ? 'speed up to' : 'slow down to'
       return `${verb} ${show(to, 'speed')}`
     }
-    case 'turn': {
-      const turn = Math.round(change.turn_deg ?? 0)
-      return `turn ${Math.abs(turn)}° to ${turn < 0 ? 'port' : 'starboard'}`
-    }
     default:
       return 'nothing to change'
   }
-}
-
-export function when(change: Change, elapsed: number): string {
-  if (change.latest_s === null || change.latest_s === undefined) return 'now'
-  const left = Math.round(change.latest_s - elapsed)
-  return left <= 5 ? 'now' : `within ${left}\u00a0s`
 }
 
 export interface Warning {
@@ -95,42 +87,25 @@ export interface Warning {
   head: string // without the seconds, which are shown large beside it
   first: string
   others: string[]
-  tooLate: boolean
   working: boolean // on what to do
   spoken: string
 }
 
-export function warning(
-  notice: Notice,
-  elapsed: number,
-  line: LineNow | undefined,
-  run: Run,
-): Warning {
+export function warning(notice: Notice, elapsed: number, run: Run): Warning {
   const seconds = Math.max(0, Math.round(notice.seconds - elapsed))
   const sure = notice.sure === 'will touch'
   const name = notice.rod.toUpperCase()
-  const head = seconds > 0 ? `${name} ${notice.sure} in` : `${name} ${sure ? 'touches' : 'may touch'} now`
-  const speed = run.boat.speed_m_s ?? null
-  const acts = (notice.do ?? [])
-    .filter((c) => c.kind !== 'none')
-    .map((c) => `${deed(c, speed)}${counted(c, line)} ${when(c, elapsed)}`)
-  let first: string
-  if (notice.too_late) first = 'Too late: no change found clears it now. Be ready at the rod.'
-  else if (acts.length) first = capital(acts[0] ?? '')
-  else first = 'Working out what clears it …'
-  const others = notice.too_late ? [] : acts.slice(1, 3).map((a) => `or ${a}`)
-  const spoken = `${notice.rod} ${notice.sure} bottom in ${seconds} seconds. ${[first, ...others].join(', ')}.`
-  return {
-    rod: notice.rod,
-    seconds,
-    sure,
-    head,
-    first,
-    others,
-    tooLate: !!notice.too_late,
-    working: !notice.too_late && !acts.length,
-    spoken,
-  }
+  const hits = sure ? 'hits bottom' : 'may hit bottom'
+  const down = sure && notice.seconds <= 0
+  const head = down ? `${name} lure is on the bottom` : `${name} lure ${hits} ${seconds > 0 ? 'in' : 'now'}`
+  // one action for all rods: three rods with three things to do help nobody
+  const acts = actions(run, elapsed)
+  const first = acts.length ? capital(acts[0] ?? '') : 'Finding how to clear it …'
+  const others = acts.slice(1).map((a) => `or ${a}`)
+  const soon = seconds > 0 ? `in ${seconds} seconds` : 'now'
+  const said = down ? 'lure is on the bottom' : `lure ${hits} ${soon}`
+  const spoken = `${notice.rod} ${said}. ${[first, ...others].join(', ')}.`
+  return { rod: notice.rod, seconds, sure, head, first, others, working: !acts.length, spoken }
 }
 
 export type Way = 'settled' | 'sinking' | 'rising'

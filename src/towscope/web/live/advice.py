@@ -16,7 +16,8 @@ from towscope.towing.moving import Bed, together
 from towscope.towing.questions import FASTEST, SLOWEST, let_out_for, where_at
 from towscope.towing.tow import Setting, Tow, draw
 from towscope.web.live.follower import Seen
-from towscope.web.live.models import Change
+from towscope.web.live.models import Change, LineNow
+from towscope.web.live.rods import Out
 
 Array = npt.NDArray[np.float64]
 
@@ -28,6 +29,7 @@ TOP_SPEED: Final = 1.6  # [m/s]; faster than 3.5 mph no lure here is pulled
 RADIUS: Final = 30.0  # [m]; of a turn that is named: tighter, lines cross and lures sink
 BARELY, MOST_DOUBT = 0.1, 3.0  # [m]; clearance that a way out must keep
 TIME_GRAIN: Final = 4.0  # [s]; nobody at a reel counts finer
+CLEAR_BY, LEAST_LIFT = 0.6, 1.5  # [m]; over a bottom known only in places: rule of thumb
 MOST_KEPT: Final = 500
 
 K = TypeVar("K")
@@ -94,6 +96,29 @@ class Advice:
         by = found.let_out_m - let_out
         kind: Literal["let out", "reel"] = "let out" if by > 0.0 else "reel"
         return Change(kind=kind, let_out_m=found.let_out_m, by_m=by)
+
+    def lift(self, lines: Sequence[tuple[Out, LineNow]], speed: float) -> Change:
+        """Say how much line in brings lures over the least depth that is known before them.
+
+        Parameters
+        ----------
+        lines : sequence of (Out, LineNow)
+            The lines in trouble.
+        speed : float
+            Through the water [m/s].
+        """
+        by = 0.0
+        for out, line in lines:
+            known = [d for d in (line.bottom_m, *line.ahead.bottom_m) if d is not None]
+            goal = min(known, default=0.0) - CLEAR_BY
+            change = self.change(out.tow, line.let_out_m, speed, goal) if goal > 0.0 else None
+            if change is None or change.by_m is None:
+                by = max(by, line.let_out_m)  # bring it in
+            else:
+                by = max(by, -change.by_m, LEAST_LIFT)
+        own = [out.span.rod for out, _ in lines]
+        left = max(lines[0][1].let_out_m - by, 0.0) if len(lines) == 1 else None
+        return Change(kind="reel", rods=own, by_m=-by, let_out_m=left, latest_s=0.0, lifts=True)
 
 
 def _keep(known: dict[K, V], key: K, value: V) -> None:

@@ -289,8 +289,8 @@ class Live:
         self.run = self._picture(moment)
         self.listeners.tell("run", self.run.model_dump_json().encode())
         if self._pressing is not None:  # it takes as long again: the picture does not wait for it
-            found = self._work_out(self._pressing, moment)
-            self._found_first = found and not self.run.do
+            self._work_out(self._pressing, moment)
+            self._found_first = not self.run.do
 
     def _picture(self, moment: float) -> Run:
         way = self._way
@@ -419,34 +419,36 @@ class Live:
             return True
         return moment - known.moment > AGAIN and not {n.rod for n in notices} <= known.rods
 
-    def _work_out(self, asked: _Pressing, moment: float) -> bool:
-        """Find what keeps all lines off the bottom: by as much as is in doubt, else barely.
-
-        Tells whether anything was found out: not where no bottom is known.
-        """
+    def _work_out(self, asked: _Pressing, moment: float) -> None:
+        """Find what keeps all lines off the bottom: by as much as is in doubt, else barely."""
         x, y = asked.boat.x, asked.boat.y
         bed, water = self._ground.bottom(x, y), self._ground.water(x, y)
         if bed is None:
             bed, water = self._ground.sounded(x, y), None
-        if bed is None:
-            return False
         noticed = {notice.rod for notice in asked.notices}
         rods = [out.span.rod for out, _ in asked.seen]
         margins = np.array([_doubt(asked.lines[rod]) if rod in noticed else BARELY for rod in rods])
         last = max(notice.seconds for notice in asked.notices)
         seconds = min(max(last + BEYOND, AT_LEAST), AHEAD)
         seen = [each for _, each in asked.seen]
-        ways = as_changes(
-            ways_out(seen, asked.boat, bed, water, margins, seconds, asked.towed.current),
-            rods,
-            [each.let_out for each in seen],
+        found = (
+            ways_out(seen, asked.boat, bed, water, margins, seconds, asked.towed.current)
+            if bed is not None
+            else []
         )
+        ways = as_changes(found, rods, [each.let_out for each in seen])
         outs = {out.span.rod: out for out, _ in asked.seen}
+        if not ways:  # a bottom known only in places: what the steady engine says over the least
+            ways = [
+                self._advice.lift(
+                    [(outs[rod], asked.lines[rod]) for rod in rods if rod in noticed],
+                    asked.towed.speed,
+                )
+            ]
         ways = [
             picture.in_colors(way, outs[way.rods[0]]) if len(way.rods) == 1 else way for way in ways
         ]
         self._ways_out = _WaysOut(moment, noticed, _touching(asked.notices), ways)
-        return True
 
     def _do(self, notices: list[Notice], moment: float) -> list[Change]:
         """Give what to do about notices, counted down since it was worked out."""
