@@ -20,7 +20,7 @@ from fastapi.testclient import TestClient
 from starlette.types import ASGIApp
 
 from towscope.errors import InputError, NoAnswer
-from towscope.web.gate import Settings, addresses, guard, wire
+from towscope.web.gate import Settings, addresses, doorstep, guard, wire
 from towscope.web.gate.limits import FILE_BODY
 from towscope.web.routes import pairing
 
@@ -120,7 +120,9 @@ class Boat:
             ssl_context_factory=(lambda *_: context) if context is not None else None,
         )  # fmt: skip
         self.server = uvicorn.Server(config)
-        self.socket = socket.create_server(("127.0.0.1", 0))
+        self.socket = socket.create_server(("127.0.0.1", 0), backlog=512)
+        if https:
+            self.socket = doorstep.Doorstep(self.socket)
         self.port: int = self.socket.getsockname()[1]
         self.thread = threading.Thread(
             target=self.server.run, kwargs={"sockets": [self.socket]}, daemon=True

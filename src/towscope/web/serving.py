@@ -177,6 +177,7 @@ def _servers(plan: Plan, app: ASGIApp, gate: Gate) -> list[tuple[Server, socket.
     """Give the servers: one for this machine, in plain http, and one for phones, in https."""
     import uvicorn
 
+    from towscope.web.gate.doorstep import Doorstep
     from towscope.web.gate.wire import Wire
 
     class Quiet(uvicorn.Server):
@@ -208,7 +209,8 @@ def _servers(plan: Plan, app: ASGIApp, gate: Gate) -> list[tuple[Server, socket.
     served: list[tuple[Server, socket.socket]] = [(Quiet(config("on")), sockets[0])]
     if plan.lan and gate.certificate is not None:
         context = gate.certificate.context()
-        served.append((Quiet(config("off", ssl_context_factory=lambda *_: context)), sockets[1]))
+        step = Doorstep(sockets[1])
+        served.append((Quiet(config("off", ssl_context_factory=lambda *_: context)), step))
     return served
 
 

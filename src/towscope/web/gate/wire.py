@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 from collections import Counter
+from collections.abc import Callable
 from typing import Final
 
 import h11
@@ -15,6 +16,8 @@ from uvicorn.protocols.http.h11_impl import H11Protocol
 
 HEAD_S: Final = 15.0
 EACH: Final = 48  # a browser holds six; several pages on the laptop hold some more
+# Told of each line that has shaken hands, by its address and port (`towscope.web.gate.doorstep`).
+SHAKEN: Final[list[Callable[[tuple[str, int]], None]]] = []
 _open: Counter[str] = Counter()
 
 
@@ -28,6 +31,9 @@ class Wire(H11Protocol):
         """Take a line, unless this address holds too many."""
         super().connection_made(transport)
         self._from = self.client[0] if self.client else ""
+        if self.client:
+            for told in SHAKEN:
+                told(self.client)
         _open[self._from] += 1
         if _open[self._from] > EACH:
             transport.abort()
