@@ -2214,6 +2214,8 @@ export interface components {
          *     ----------
          *     today : str
          *         The date now on the boat's clock.
+         *     came : list of RodNow
+         *         Rods whose line was out as the day began.
          *     known : list of str
          *         Ids of all entries that the journal has of the day, those that mend others too.
          */
@@ -2230,6 +2232,8 @@ export interface components {
             marks: components["schemas"]["MarkOn"][];
             /** Rods */
             rods: components["schemas"]["RodNow"][];
+            /** Came */
+            came: components["schemas"]["RodNow"][];
             /** Known */
             known: string[];
         };

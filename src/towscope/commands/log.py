@@ -165,7 +165,8 @@ class _Writer:
             if name not in self._days:
                 self._days[name] = self.store.raw_day(name)
             raw += self._days[name]
-        return settle_day([*raw, *self.made], day)
+        came = self.store.came(day, now_s=self.now.timestamp())
+        return settle_day([*raw, *self.made], day, came)
 
     def state_with(self, event: AnyEvent) -> Journal | None:
         from towscope.journal.events import Clock, Correct, Undo

@@ -442,7 +442,8 @@ def _season(
             continue
         journal, track = store.day(day), store.track(day)
         live = now_s is not None and abs(now_s - _noon_s(journal, day)) < 36 * 3600
-        until = now_s if live and journal.out() else None
+        # a line left out is fished to this moment on its own day only, not through the night
+        until = now_s if live and _today(journal, now_s) == day and journal.out() else None
         made = stints(
             journal,
             track if len(track) else None,
@@ -455,6 +456,11 @@ def _season(
             fresh[day] = (wanted[day], pack(made))
     store.keep_effort(fresh)
     return out
+
+
+def _today(journal: Journal, now_s: float | None) -> str:
+    zone = journal.events[0].at.tzinfo if journal.events else None
+    return "" if now_s is None else day_at(datetime.fromtimestamp(now_s, zone)).isoformat()
 
 
 def _noon_s(journal: Journal, day: str) -> float:

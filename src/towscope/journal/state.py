@@ -6,7 +6,7 @@ kept and marked, never mended in silence.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import Final
@@ -97,19 +97,26 @@ class Journal:
         What is odd about them.
     undone : tuple of str
         Ids of what was taken back.
+    came : tuple of Span
+        Lines that were out as the day began, from the day before: they start with it.
+    went : tuple of Span
+        Lines that stayed out into the next day: they end with this one.
     """
 
     events: tuple[AnyEvent, ...]
     marks: tuple[Mark, ...]
     undone: tuple[str, ...]
+    came: tuple[Span, ...] = ()
+    went: tuple[Span, ...] = ()
 
     def marks_of(self, event: str) -> list[Mark]:
         """Give the marks of one entry."""
         return [mark for mark in self.marks if mark.event == event]
 
     def rods(self) -> list[str]:
-        """Name the rods that had a line set, in order of their first."""
-        return list(dict.fromkeys(e.rod for e in self.events if isinstance(e, LineSet)))
+        """Name the rods that had a line out, in order of their first."""
+        came = [span.rod for span in self.came]
+        return list(dict.fromkeys([*came, *(e.rod for e in self.events if isinstance(e, LineSet))]))
 
     def spans(self, until_s: float | None = None) -> list[Span]:
         """Give what each rod had out and when.
@@ -119,14 +126,20 @@ class Journal:
         until_s : float, optional
             Where lines still out end, unix time [s]; the last entry without it.
         """
-        return _spans(self.events, until_s)[0]
+        return _spans(self.events, until_s, self.came, self.went)[0]
 
     def out(self) -> dict[str, Span]:
         """Give the rods with a line out after the last entry."""
         return {span.rod: span for span in self.spans() if span.open}
 
 
-def settle(events: Iterable[AnyEvent], *, check: bool = True) -> Journal:
+def settle(
+    events: Iterable[AnyEvent],
+    *,
+    check: bool = True,
+    came: tuple[Span, ...] = (),
+    went: tuple[Span, ...] = (),
+) -> Journal:
     """Give the state that a set of entries adds up to.
 
     Parameters
@@ -135,6 +148,8 @@ def settle(events: Iterable[AnyEvent], *, check: bool = True) -> Journal:
         In any order, any of them more than once.
     check : bool
         Whether to look for contradictions too.
+    came, went : tuple of Span
+        For one day's entries: lines out as it began, and out still as it ended.
 
     Returns
     -------
@@ -156,12 +171,17 @@ def settle(events: Iterable[AnyEvent], *, check: bool = True) -> Journal:
     ]
     settled.sort(key=lambda e: (e.at_s, e.id))
     if check:
-        marks.extend(_contradictions(settled))
+        marks.extend(_contradictions(settled, came, went))
     marks.sort(key=lambda m: (m.event, m.code, m.text))
-    return Journal(tuple(settled), tuple(marks), tuple(sorted(gone)))
+    return Journal(tuple(settled), tuple(marks), tuple(sorted(gone)), came, went)
 
 
-def settle_day(raw: Sequence[AnyEvent], day: str) -> Journal:
+def settle_day(
+    raw: Sequence[AnyEvent],
+    day: str,
+    came: tuple[Span, ...] = (),
+    went: tuple[Span, ...] = (),
+) -> Journal:
     """Give one day's state from entries that may hold other days' too.
 
     Parameters
@@ -170,6 +190,8 @@ def settle_day(raw: Sequence[AnyEvent], day: str) -> Journal:
         As they were made, with all that mends them.
     day : str
         Local date; an entry counts to the day it stands on once corrected.
+    came, went : tuple of Span
+        Lines out as it began, and out still as it ended; `towscope.journal.overnight` finds them.
     """
     whole = settle(raw, check=False)
     by_id = {event.id: event for event in raw}
@@ -185,7 +207,7 @@ def settle_day(raw: Sequence[AnyEvent], day: str) -> Journal:
     while ask:
         ask = [m for name in ask for m in mends.get(name, ()) if m not in mine]
         mine.update(ask)
-    return settle([by_id[name] for name in mine])
+    return settle([by_id[name] for name in mine], came=came, went=went)
 
 
 def _undone(every: dict[str, AnyEvent], marks: list[Mark]) -> set[str]:
@@ -242,14 +264,17 @@ def _reset(event: AnyEvent, clocks: Sequence[Clock]) -> AnyEvent:
 
 
 def _spans(
-    events: Sequence[AnyEvent], until_s: float | None = None
+    events: Sequence[AnyEvent],
+    until_s: float | None = None,
+    came: Sequence[Span] = (),
+    went: Sequence[Span] = (),
 ) -> tuple[list[Span], list[Mark]]:
     """Walk the entries once: what was out when, and what does not fit."""
-    out: dict[str, Span] = {}
-    known: set[str] = set()
+    out = {span.rod: span for span in came}
+    known = set(out)
     done: list[Span] = []
     marks: list[Mark] = []
-    rods_ever = {e.rod for e in events if isinstance(e, LineSet)}
+    rods_ever = known | {e.rod for e in events if isinstance(e, LineSet)}
     for event in events:
         if isinstance(event, LineSet):
             if event.rod in out:
@@ -265,8 +290,9 @@ def _spans(
                 out[event.rod] = _told(replace(line, start_s=event.at_s), event)
             elif isinstance(event, LineIn):
                 done.append(replace(out.pop(event.rod), end_s=event.at_s))
-    last = events[-1].at_s if events else 0.0
+    last = events[-1].at_s if events else max((span.end_s for span in came), default=0.0)
     end = last if until_s is None else max(last, until_s)
+    done.extend(replace(out.pop(s.rod), end_s=s.end_s) for s in went if s.rod in out)
     done.extend(replace(line, end_s=end, open=True) for line in out.values())
     done.sort(key=lambda s: (s.start_s, s.rod, s.end_s))
     return done, marks
@@ -306,7 +332,9 @@ def _no_line(event: AnyEvent, known: set[str], ever: set[str]) -> Mark:
     return Mark(event.id, "no-line", f"{what} on {rod} after its line came in")
 
 
-def _contradictions(events: list[AnyEvent]) -> list[Mark]:
+def _contradictions(
+    events: list[AnyEvent], came: Sequence[Span] = (), went: Sequence[Span] = ()
+) -> list[Mark]:
     marks = [
         Mark(e.id, "future", f"happened {(e.at_s - e.made_s) / 60:.0f} min after it was entered")
         for e in events
@@ -316,7 +344,7 @@ def _contradictions(events: list[AnyEvent]) -> list[Mark]:
     for event in events:
         by_day.setdefault(event.day, []).append(event)
     for day_events in by_day.values():
-        spans, odd = _spans(day_events)
+        spans, odd = _spans(day_events, came=came, went=went)
         marks.extend(odd)
         marks.extend(
             Mark("", "left-out", f"the line on {span.rod} was never brought in")
@@ -324,11 +352,13 @@ def _contradictions(events: list[AnyEvent]) -> list[Mark]:
             if span.open
         )
         if odd:
-            marks.extend(suspect_clocks(day_events, len(odd)))
+            marks.extend(suspect_clocks(day_events, len(odd), {span.rod for span in came}))
     return marks
 
 
-def suspect_clocks(events: Sequence[AnyEvent], odd: int | None = None) -> list[Mark]:
+def suspect_clocks(
+    events: Sequence[AnyEvent], odd: int | None = None, came: Collection[str] = ()
+) -> list[Mark]:
     """Say which device's clock seems wrong: whose shift would remove the contradictions.
 
     Shifts of half hours up to 14 h are tried, for these are what a wrong time zone or summer time
@@ -340,6 +370,8 @@ def suspect_clocks(events: Sequence[AnyEvent], odd: int | None = None) -> list[M
         One day's, in time order.
     odd : int, optional
         How many contradictions they hold, where known.
+    came : collection of str
+        Rods whose lines were out as the day began.
 
     Returns
     -------
@@ -364,7 +396,7 @@ def suspect_clocks(events: Sequence[AnyEvent], odd: int | None = None) -> list[M
                 (at + shift if of == device else at, name, kind, rod)
                 for at, name, of, kind, rod in rows
             )
-            if _odd_in(moved):
+            if _odd_in(moved, came):
                 continue
             side = "behind" if shift > 0 else "ahead"
             marks.append(
@@ -379,9 +411,9 @@ def suspect_clocks(events: Sequence[AnyEvent], odd: int | None = None) -> list[M
     return marks
 
 
-def _odd_in(rows: Iterable[tuple[float, str, str, str]]) -> bool:
+def _odd_in(rows: Iterable[tuple[float, str, str, str]], came: Collection[str] = ()) -> bool:
     """Say whether anything on a rod falls outside its line's time: `_spans` without the spans."""
-    out: set[str] = set()
+    out = set(came)
     for _, _, kind, rod in rows:
         if kind == "line_set":
             out.add(rod)

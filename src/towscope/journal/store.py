@@ -25,8 +25,9 @@ from sqlalchemy.exc import DatabaseError, NoSuchModuleError, OperationalError
 from towscope.errors import InputError, one_line
 from towscope.files import home, write_whole
 from towscope.journal.events import AnyEvent, Clock, Correct, Undo, stored_event
+from towscope.journal.overnight import LATEST_S, NEAR_S, as_came, stayed_out
 from towscope.journal.state import Journal as State
-from towscope.journal.state import Mark, settle_day
+from towscope.journal.state import Mark, Span, settle_day
 from towscope.journal.times import begin_of, check_day, day_at, local_zone
 
 if TYPE_CHECKING:
@@ -38,6 +39,7 @@ HEAD: Final = "0002"
 STRETCH_S: Final = 1800.0  # longest stretch of track in one block [s]
 GAP_S: Final = 300.0  # a gap this long begins a new stretch [s]
 _WAIT_MS: Final = 15_000
+_LATEST: Final = 5  # of a day's last entries: one of them can be read
 _CHUNK: Final = 400  # ids in one query: below every database's limit
 
 _meta: Final = sa.MetaData()
@@ -333,21 +335,66 @@ class Store:
         rows = connection.execute(sa.select(*_ENTRY).where(entry.c.kind == "clock"))
         return [event for event in self._usable(rows) if isinstance(event, Clock)]
 
-    def day(self, day: str) -> State:
-        """Give a day's entries as they stand.
+    def day(self, day: str, *, now_s: float | None = None) -> State:
+        """Give a day's entries as they stand, with the lines that were out as it began.
 
         Parameters
         ----------
         day : str
             Local date, ISO 8601.
+        now_s : float, optional
+            The present, unix time [s]: lines that were out shortly before the day began are out
+            still, though nothing was entered since.
         """
-        return self.settled(self.raw_day(day), day)
+        return self.settled(self.raw_day(day), day, now_s=now_s)
 
-    def settled(self, raw: Sequence[AnyEvent], day: str) -> State:
+    def settled(self, raw: Sequence[AnyEvent], day: str, *, now_s: float | None = None) -> State:
         """Give a day's entries as they stand, of those read by `raw_day`; see `day`."""
-        state = settle_day(raw, day)
+        state = settle_day(raw, day, self.came(day, now_s=now_s), self._went(day))
         odd = [Mark("", "unusable", each.why) for each in self.unusable if each.day == day]
         return replace(state, marks=(*state.marks, *odd)) if odd else state
+
+    def came(self, day: str, *, now_s: float | None = None) -> tuple[Span, ...]:
+        """Give the lines that were out as a day began (see `towscope.journal.overnight`)."""
+        before = _beside(day, -1)
+        return as_came(self._went(before, now_s)) if before else ()
+
+    def _went(self, day: str, now_s: float | None = None) -> tuple[Span, ...]:
+        """Give the lines that stayed out as a day ended."""
+        after = _beside(day, 1)
+        with self._reading() as connection:
+            rows = connection.execute(
+                sa.select(*_ENTRY)
+                .where(entry.c.day == day)
+                .order_by(entry.c.at_us.desc())
+                .limit(_LATEST)
+            )
+            last = next(iter(self._usable(rows)), None)
+        if last is None or after is None:
+            return ()
+        border = begin_of(date.fromisoformat(after), last.at.tzinfo).timestamp()
+        if border - last.at_s > LATEST_S:  # nearly every day: its lines came in long before three
+            return ()
+        return stayed_out(
+            settle_day(self.raw_day(day), day, self.came(day)),
+            settle_day(self.raw_day(after), after).events,
+            border,
+            track=self._crossed(day, after, border),
+            now_s=now_s,
+        )
+
+    def _crossed(self, day: str, after: str, border_s: float) -> bool:
+        """Say whether a track goes on from one day into the next."""
+        with self._reading() as connection:
+            end = connection.execute(
+                sa.select(sa.func.max(stretch.c.end_us)).where(stretch.c.day == day)
+            ).scalar()
+            start = connection.execute(
+                sa.select(sa.func.min(stretch.c.start_us)).where(stretch.c.day == after)
+            ).scalar()
+        if end is None or start is None:
+            return False
+        return bool(border_s - end / 1e6 < NEAR_S and start / 1e6 - border_s < NEAR_S)
 
     def days(self) -> list[DayRow]:
         """List the days there are, latest first."""
@@ -590,8 +637,13 @@ class Store:
             for name, items in marks.items():
                 if low <= name <= high:
                     items.append(clock.id)
+        # a line that stays out past the border makes one day depend on the next
         return {
-            name: hashlib.sha256(repr((items, everywhere)).encode()).hexdigest()[:32]
+            name: hashlib.sha256(
+                repr(
+                    (items, everywhere, *(marks.get(_beside(name, n) or "") for n in (-1, 1)))
+                ).encode()
+            ).hexdigest()[:32]
             for name, items in marks.items()
             if _is_day(name)
         }
@@ -613,6 +665,14 @@ class Store:
                 sa.insert(effort),
                 [{"day": d, "made_from": m, "stints": s} for d, (m, s) in rows.items()],
             )
+
+
+def _beside(day: str, days: int) -> str | None:
+    """Give the day so many days off; None where the calendar or the text has none."""
+    try:
+        return (date.fromisoformat(day) + timedelta(days=days)).isoformat()
+    except (ValueError, OverflowError):
+        return None
 
 
 def _lines(events: Iterable[AnyEvent]) -> dict[str, tuple[AnyEvent, str]]:

@@ -130,10 +130,9 @@ def place_marks(
 def touches(store: Store, day: str = "") -> Iterator[Touched]:
     """Give the touches that the journal holds, on one day or on all."""
     from towscope.journal.events import Touch
-    from towscope.journal.state import settle_day
 
     for date in [day] if day else [row.day for row in store.days()]:
-        journal = settle_day(store.raw_day(date), date)
+        journal = store.day(date)
         found = [e for e in journal.events if isinstance(e, Touch)]
         if not found:
             continue

@@ -21,7 +21,7 @@ from towscope.journal.demo import DEVICE, FIRST, demo_day
 from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.ids import new_id
 from towscope.journal.store import open_store
-from towscope.journal.times import begin_of, day_at, local_zone
+from towscope.journal.times import day_at, local_zone
 from towscope.journal.track import Track
 
 BEGIN_S: Final = 7990.0  # [s] into the made-up day: all lines out, a turn near a rise to come
@@ -73,16 +73,15 @@ def lay_out(home: Path, now: datetime | None = None) -> Playing:
     playing = demo_day()
     shift = now.timestamp() - (float(playing.track.t_s[0]) + BEGIN_S)
     today = day_at(here)
-    begun = begin_of(today, zone).timestamp()
     with open_store(home / "journal.sqlite") as store:
         for back in DAYS_BEFORE:
             day = demo_day(FIRST - timedelta(days=back))
             put = (today - timedelta(days=back) - day.day).days * 86_400.0
-            store.append(_moved(day.events, put, 0.0, np.inf))
+            store.append(_moved(day.events, put, np.inf))
             store.add_track(_shifted(day.track, put), DEVICE, zone)
-        store.append(_moved(playing.events, shift, begun, now.timestamp()))
+        store.append(_moved(playing.events, shift, now.timestamp()))
         track = _shifted(playing.track, shift)
-        gone = track.between(max(begun, float(track.t_s[0])), now.timestamp())
+        gone = track.between(float(track.t_s[0]), now.timestamp())
         store.add_track(gone, DEVICE, zone)
     return Playing(track, now.timestamp(), home, lake)
 
@@ -98,9 +97,7 @@ def _shifted(track: Track, by: float) -> Track:
     )
 
 
-def _moved(
-    events: tuple[AnyEvent, ...], by: float, earliest: float, latest: float
-) -> list[AnyEvent]:
+def _moved(events: tuple[AnyEvent, ...], by: float, latest: float) -> list[AnyEvent]:
     """Give the entries up to a moment at other times, under names made then."""
     zone = local_zone()[0]
     names: dict[str, str] = {}
@@ -110,7 +107,6 @@ def _moved(
         at = event.at_s + by
         if at > latest:
             continue
-        at = max(at, earliest + 1.0)
         after = names[event.id] = new_id(after=after, now_s=max(event.made_s + by, at))
         told = event.model_dump(mode="json", exclude_none=True)
         told.update(id=after, at=datetime.fromtimestamp(at, zone).isoformat())

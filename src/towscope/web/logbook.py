@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
+from dataclasses import replace
 from datetime import datetime
 from typing import Any, Final
 
@@ -88,7 +89,7 @@ def words_of(event: AnyEvent) -> dict[str, str]:
     return {name: describe(event, system, weigh) for name, system in SYSTEMS.items()}
 
 
-def day_of(store: Store, day: str) -> dict[str, Any]:
+def day_of(store: Store, day: str, now_s: float | None = None) -> dict[str, Any]:
     """Give a day's log.
 
     Parameters
@@ -97,15 +98,17 @@ def day_of(store: Store, day: str) -> dict[str, Any]:
         The journal.
     day : str
         Local date, ISO 8601.
+    now_s : float, optional
+        The present, unix time [s].
 
     Returns
     -------
     dict
-        Entries as they stand, those taken back, marks on the day, rods, and all ids that the
-        journal has of it.
+        Entries as they stand, those taken back, marks on the day, rods, those with a line out as
+        the day began, and all ids that the journal has of it.
     """
     raw = store.raw_day(day)
-    state = store.settled(raw, day)
+    state = store.settled(raw, day, now_s=now_s)
     by_id = {event.id: event for event in raw}
     undos = {e.target: e.id for e in raw if isinstance(e, Undo) and e.id not in state.undone}
     return {
@@ -118,6 +121,7 @@ def day_of(store: Store, day: str) -> dict[str, Any]:
         ],
         "marks": [{"code": m.code, "text": m.text} for m in state.marks if not m.event],
         "rods": rods_of(state),
+        "came": [_rod(replace(span, open=True)) for span in state.came],
         "known": sorted(by_id),
     }
 

@@ -60,7 +60,7 @@ export function standing(day: LogDay | null, sent: Queued[], queued: Queued[]): 
     else item.waiting = true
   }
   const list = [...items.values()].sort((a, b) => a.at - b.at || (a.id < b.id ? -1 : 1))
-  return { items: list, rods: rodsOf(list.filter((item) => !item.undo && !refused(item.id))) }
+  return { items: list, rods: rodsOf(list.filter((item) => !item.undo && !refused(item.id)), day?.came) }
 }
 
 type Served = LogDay['entries'][number]
@@ -117,9 +117,9 @@ function change(item: Item, changes: Record<string, unknown>): void {
 const text = (value: unknown): string | undefined => (typeof value === 'string' ? value : undefined)
 const number = (value: unknown): number | undefined => (typeof value === 'number' ? value : undefined)
 
-/** Each rod with what is out on it, in order of the first line set. */
-export function rodsOf(items: Item[]): Rod[] {
-  const rods = new Map<string, Rod>()
+/** Each rod with what is out on it: those whose line was out as the day began, then as they were set. */
+export function rodsOf(items: Item[], came: Rod[] = []): Rod[] {
+  const rods = new Map(came.map((rod) => [rod.rod, rod]))
   for (const { kind, rod, fields } of items) {
     const line = rods.get(rod)
     if (kind === 'line_set') {

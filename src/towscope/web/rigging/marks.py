@@ -97,12 +97,10 @@ def lines_out(here: Aboard) -> bool:
     """Tell whether a line is out by the journal's last day, where that is today or yesterday."""
     from datetime import date, timedelta
 
-    from towscope.journal.state import settle_day
-
     day = here.store.last_day()
     if day is None or day < (date.today() - timedelta(days=1)).isoformat():
         return False
-    return bool(settle_day(here.store.raw_day(day), day).out())
+    return bool(here.store.day(day).out())
 
 
 def listed(here: Aboard, rig: str) -> Marks:

@@ -147,6 +147,8 @@ class LogDay(BaseModel):
     ----------
     today : str
         The date now on the boat's clock.
+    came : list of RodNow
+        Rods whose line was out as the day began.
     known : list of str
         Ids of all entries that the journal has of the day, those that mend others too.
     """
@@ -157,6 +159,7 @@ class LogDay(BaseModel):
     undone: list[LogUndone]
     marks: list[MarkOn]
     rods: list[RodNow]
+    came: list[RodNow]
     known: list[str]
 
 
@@ -239,10 +242,11 @@ def day(
     here: Here, day: Annotated[str, Query(description='"today", "2026-08-14"', max_length=40)] = ""
 ) -> LogDay:
     """Give a day's log as it stands: entries in words, marks, rods with what is out."""
-    today = day_at(here.clock.now().astimezone(present()[0].tzinfo))
+    now = here.clock.now()
+    today = day_at(now.astimezone(present()[0].tzinfo))
     date = parse_day(day, today) if day else today
     return LogDay.model_validate(
-        {"today": today.isoformat(), **day_of(here.store, date.isoformat())}
+        {"today": today.isoformat(), **day_of(here.store, date.isoformat(), now.timestamp())}
     )
 
 
