@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import select
 import shutil
 import signal
 import socket
@@ -34,6 +35,8 @@ MOST_QUICK: Final = 30
 FIRST_WAIT_S: Final = 0.1
 LONGEST_WAIT_S: Final = 10.0
 END_S: Final = 1.7  # the app has this long to end when told to [s]
+STUCK_S: Final = 60.0  # an app without a beat for this long has stuck [s]
+PARTS: Final = 4
 COMMAND: Final = (sys.executable, "-m", "towscope.web.serving")
 _POSIX: Final = os.name == "posix"
 
@@ -150,9 +153,26 @@ class _Keeper:
         if _POSIX:
             # Either the app says that it is up, or it dies and with it its end of the pipe.
             begun = time.monotonic() if os.read(heard, 2) else float("inf")
+            if begun < float("inf"):
+                self._listen(heard)
             os.close(heard)
         status = self._child.wait()
         return status, time.monotonic() - begun
+
+    def _listen(self, heard: int) -> None:
+        """Hear the app's beat until it ends; one that has stuck is ended.
+
+        It is listened to in parts: after a sleep of the whole machine one part runs out at once.
+        """
+        silent = 0
+        while silent < PARTS:
+            there, _, _ = select.select([heard], [], [], STUCK_S / PARTS)
+            if there and not os.read(heard, 4096):
+                return
+            silent = 0 if there else silent + 1
+        if self._child is not None and self._child.poll() is None:
+            _say(f"the app has not moved for {STUCK_S:.0f} s; it is ended")
+            self._child.kill()
 
     def _told_to_end(self, _: int, __: FrameType | None) -> None:
         self._end.set()

@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from towscope.web.gate.door import Gate
 
 LOOK_S: Final = 15.0  # how often the machine's addresses are looked at [s]
+BEAT_S: Final = 2.0  # how often the keeper is told that the app still moves [s]
 LOG: Final = "serve.log"
 KEEP_ALIVE_S: Final = 20
 NEVER: Final = (
@@ -158,12 +159,12 @@ async def _run(plan: Plan, app: ASGIApp, gate: Gate) -> int:
     else:
         if plan.ready >= 0:
             os.write(plan.ready, b"up")
-            os.close(plan.ready)
         _announce(plan, gate)
-    looking = asyncio.create_task(_look(gate))
+    beside = [asyncio.create_task(_look(gate)), asyncio.create_task(_beat(plan.ready))]
     stopping = asyncio.create_task(stop.wait())
     await asyncio.wait([stopping, *tasks], return_when=asyncio.FIRST_COMPLETED)
-    looking.cancel()
+    for task in beside:
+        task.cancel()
     # From here on a line that a client does not hang up is no fault worth a note.
     logging.getLogger("uvicorn.error").setLevel(logging.CRITICAL)
     gate.streams.end()
@@ -223,6 +224,17 @@ def _adopted(number: int) -> socket.socket:
 def _own_sockets(plan: Plan) -> list[socket.socket]:
     places = [("127.0.0.1", plan.port), *([("0.0.0.0", plan.lan_port)] if plan.lan else [])]
     return [socket.create_server(place) for place in places]
+
+
+async def _beat(pipe: int) -> None:
+    """Tell the keeper again and again that the app still moves."""
+    if pipe < 0:
+        return
+    os.set_blocking(pipe, False)  # a keeper that does not read must not hold the app
+    while True:
+        with contextlib.suppress(OSError):
+            os.write(pipe, b".")
+        await asyncio.sleep(BEAT_S)
 
 
 async def _look(gate: Gate) -> None:
