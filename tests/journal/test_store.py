@@ -6,8 +6,10 @@ import os
 import random
 import shutil
 import signal
+import socket
 import sqlite3
 import subprocess
+import tempfile
 import time
 from collections.abc import Iterator
 from datetime import timedelta
@@ -260,7 +262,7 @@ def test_a_full_disk_gives_one_line_and_leaves_a_readable_store(tmp_path: Path) 
 
 
 @pytest.fixture(scope="module")
-def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+def postgres() -> Iterator[str]:
     """Start a server of our own, where Debian's or any other is installed."""
     pytest.importorskip("psycopg")
     places = [Path("/usr/lib/postgresql/15/bin"), *Path("/usr/lib/postgresql").glob("*/bin")]
@@ -270,7 +272,6 @@ def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     if found is None:
         pytest.skip(NO_POSTGRES)
     binaries = Path(found).resolve().parent
-    folder = tmp_path_factory.mktemp("pg")
     as_user: list[str] = []
     if os.geteuid() == 0:  # the server refuses to run as root
         if (
@@ -279,38 +280,34 @@ def postgres(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         ):
             pytest.skip("the journal in PostgreSQL: root may not run it; add a user postgres")
         as_user = ["setpriv", "--reuid=postgres", "--regid=postgres", "--clear-groups"]
-        for parent in (folder, *list(folder.parents)[:3]):
-            if parent != Path("/tmp"):
-                parent.chmod(0o755)
-        shutil.chown(folder, "postgres", "postgres")
-    data = folder / "data"
-    port = 54000 + os.getpid() % 5000
-    run = {"check": True, "capture_output": True, "timeout": 60, "cwd": "/"}
-    try:
-        subprocess.run(
-            [*as_user, binaries / "initdb", "-D", data, "-A", "trust", "-U", "boat"], **run
-        )  # type: ignore[call-overload]
-        options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1 -c fsync=off"
-        start = [
-            *as_user,
-            binaries / "pg_ctl",
-            "-D",
-            data,
-            "-w",
-            "-l",
-            folder / "log",
-            "-o",
-            options,
-        ]
-        subprocess.run([*start, "start"], **run)  # type: ignore[call-overload]
-    except (subprocess.SubprocessError, OSError) as error:
-        pytest.skip(f"the journal in PostgreSQL: the server did not start: {error}")
-    try:
-        yield f"postgresql://boat@127.0.0.1:{port}/postgres"
-    finally:
-        subprocess.run(
-            [*as_user, binaries / "pg_ctl", "-D", data, "-m", "immediate", "stop"], **run
-        )  # type: ignore[call-overload]
+    # a folder beside pytest's, which lets no other user in
+    with tempfile.TemporaryDirectory(prefix="towscope-pg-") as made, socket.socket() as free:
+        folder = Path(made)
+        if as_user:
+            shutil.chown(folder, "postgres", "postgres")
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+        free.close()
+
+        def run(program: str, *options: str | Path) -> None:
+            subprocess.run(
+                [*as_user, binaries / program, "-D", folder / "data", *options],
+                check=True,
+                capture_output=True,
+                timeout=60,
+                cwd="/",
+            )
+
+        served = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1 -c fsync=off"
+        try:
+            run("initdb", "-A", "trust", "-U", "boat", "--locale=C", "-E", "UTF8")
+            run("pg_ctl", "-w", "-l", folder / "log", "-o", served, "start")
+        except (subprocess.SubprocessError, OSError) as error:
+            pytest.skip(f"the journal in PostgreSQL: the server did not start: {error}")
+        try:
+            yield f"postgresql://boat@127.0.0.1:{port}/postgres"
+        finally:
+            run("pg_ctl", "-m", "immediate", "stop")
 
 
 def test_postgresql_holds_the_same_journal(postgres: str) -> None:
