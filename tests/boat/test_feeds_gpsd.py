@@ -73,6 +73,9 @@ def test_no_fix_no_receiver_and_rubbish_are_said(gpsd: Talker) -> None:
     wait_for_word(feed, "gpsd runs, but has no receiver")
     gpsd.say(b'{"class":"TPV","mode":1,"lat":10.0,"lon":10.0}\r\n')
     wait_for_word(feed, "no fix")
+    simulated = b'{"class":"TPV","mode":3,"status":8,"lat":10.0,"lon":10.0,"speed":1.0}\r\n'
+    gpsd.say(simulated)
+    wait_for_word(feed, "places are simulated")
     gpsd.say(b'{"class":"ERROR","message":"Unrecognized request"}\r\n')
     wait_for_word(feed, "gpsd says: Unrecognized request")
     gpsd.say(b'{"class":"TPV","mode":3,"lat":NaN,"lon":7.5,"speed":NaN}\r\n{"class":"TPV","mo\r\n')

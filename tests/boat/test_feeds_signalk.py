@@ -141,6 +141,23 @@ def test_it_finds_the_stream_subscribes_and_reads_deltas(boat: SignalK) -> None:
     feed.stop()
 
 
+def test_a_simulators_places_are_none() -> None:
+    # enumeration of navigation.gnss.methodQuality, Signal K specification 1.7
+    def said(path: str, value: Any) -> dict[str, Any]:
+        return delta(path, value, context="vessels.self")
+
+    place = said("navigation.position", {"latitude": 48.4, "longitude": -91.9})
+    deltas = Deltas()
+    assert [r.lat for r in deltas.read(place)] == [48.4]
+    assert list(deltas.read(said("navigation.gnss.methodQuality", "Simulator mode"))) == []
+    assert list(deltas.read(place)) == []
+    assert set(deltas.unreal.values()) == {"simulated"}
+    deep = said("environment.depth.belowSurface", 9.0)
+    assert [r.depth for r in deltas.read(deep)] == [9.0]
+    list(deltas.read(said("navigation.gnss.methodQuality", "GNSS Fix")))
+    assert [r.lat for r in deltas.read(place)] == [48.4]
+
+
 def test_other_boats_and_rubbish_are_passed_over(boat: SignalK) -> None:
     heard = Heard()
     feed = SignalKFeed("127.0.0.1", boat.port, **QUICK)

@@ -239,7 +239,7 @@ def test_nmea_noise_half_lines_and_mixed_talkers(tmp_path):
     assert fixes.time == pytest.approx(START.timestamp() + good)
     assert fixes.first == pytest.approx(LAT[good], abs=1e-7)
     said = " ".join(fixes.notes)
-    assert "2 spoilt sentences" in said and "2 sentences that say there was no fix" in said
+    assert "2 spoilt sentences" in said and "2 sentences without a fix" in said
     assert "GP is used, not II" in said
 
 
@@ -275,9 +275,9 @@ def test_nmea_without_checksums_is_said(tmp_path):
         ("$GPGSV,3,1,11,03,03,111,00*74\n", "holds no RMC, GGA or GLL"),
         (
             sentence(0)[:-1] + "0\n" if sentence(0)[-1] != "0" else sentence(0)[:-1] + "1",
-            "1 senten",
+            "1 spoilt senten",
         ),
-        ("$GPRMC,,V,,,,,,,,,,N\n" * 3, "3 say that there was no fix"),
+        ("$GPRMC,,V,,,,,,,,,,N\n" * 3, "3 without a fix"),
     ],
 )
 def test_nmea_without_a_fix(tmp_path, text, words):

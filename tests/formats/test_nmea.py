@@ -249,3 +249,80 @@ def test_no_soundings(tmp_path, text, words):
     (tmp_path / "a.nmea").write_text(text)
     with pytest.raises(InputError, match=words):
         nmea_log.read(tmp_path / "a.nmea", Reading())
+
+
+# -- what no receiver measured -------------------------------------------------------------------
+
+PLACE = ("4824.0000", "N", "09154.0000", "W")
+
+
+def gga(clock: str, quality: str, talker: str = "GP") -> str:
+    return say("GGA", clock, *PLACE, quality, "08", "0.9", "350.0", "M", "", "M", "", "",
+               talker=talker)  # fmt: skip
+
+
+def said_rmc(clock: str, status: str, mode: str = "A", talker: str = "GP") -> str:
+    return say("RMC", clock, status, *PLACE, "1.7", "45.0", "140826", "", "", mode, talker=talker)
+
+
+@pytest.mark.parametrize(
+    ("line", "what"),
+    [
+        (gga("120000", "8"), "simulated"),  # GGA quality 8 and 7, NMEA 0183
+        (gga("120000", "7"), "typed in"),
+        (said_rmc("120000", "A", "S"), "simulated"),  # mode indicator S and M
+        (said_rmc("120000", "A", "M"), "typed in"),
+        (say("GLL", *PLACE, "120000", "A", "S", talker="GP"), "simulated"),
+    ],
+)
+def test_a_place_that_no_receiver_measured_is_none(line, what):
+    listener = Listener()
+    assert listener.take(line) is None
+    assert listener.unmeasured() == f"1 {what}"
+    assert (listener.spoilt, listener.void, listener.used) == (0, 0, 0)
+
+
+def test_a_place_is_none_where_the_same_instrument_says_void():
+    listener = Listener()
+    assert listener.take(said_rmc("120000", "V", "N")) is None
+    assert listener.take(gga("120000", "1")) is None
+    assert listener.take(gga("120001", "6")) is None
+    assert listener.void == 3
+    # another instrument's word is its own
+    assert listener.take(gga("120001", "1", talker="GN")) is not None
+    # its fix is back, or its RMC has long been silent
+    assert listener.take(said_rmc("120002", "A")) is not None
+    assert listener.take(gga("120002", "1")) is not None
+    assert listener.take(said_rmc("235958", "V", "N")) is None
+    assert listener.take(gga("000003", "1")) is None
+    assert listener.take(gga("000030", "1")) is not None
+
+
+def test_its_word_counts_where_only_gga_is_listened_for():
+    listener = Listener(kinds=("GGA",))
+    listener.take(said_rmc("120000", "V", "N"))
+    assert listener.take(gga("120000", "1")) is None
+    assert (listener.void, listener.spoilt) == (1, 0)
+    assert listener.take(said_rmc("120001", "A")) is None
+
+
+def test_a_log_of_a_simulator_is_no_track(tmp_path):
+    path = tmp_path / "bench.nmea"
+    lines = [said_rmc(f"1200{k:02d}", "V", "S") + gga(f"1200{k:02d}", "8") for k in range(30)]
+    path.write_text("".join(lines))
+    with pytest.raises(InputError, match="30 simulated"):
+        read_fixes(path)
+    lines += [gga(f"1201{k:02d}", "1", talker="GN") for k in range(30)]
+    path.write_text("".join(lines))
+    fixes = read_fixes(path)
+    assert len(fixes) == 30
+    assert any("no receiver measured: 30 simulated" in note for note in fixes.notes)
+
+
+def test_an_empty_zda_is_no_noise():
+    listener = Listener()
+    assert listener.take(say("ZDA", "", "", "", "", "", "", talker="GP")) is None
+    assert listener.take(say("ZDA", "120000", "", "", "", "", "", talker="GP")) is None
+    assert listener.spoilt == 0
+    listener.take(say("ZDA", "120000", "14", "", "2026", "", "", talker="GP"))
+    assert dict(listener.dropped) == {"senseless day": 1}

@@ -16,6 +16,7 @@ import numpy as np
 from towscope.boat.track import Fixes
 from towscope.errors import InputError, one_line
 from towscope.formats.nmea import PLACES, SENTENCE, Fix, Listener
+from towscope.words import counted
 
 MOST_BYTES = 250_000_000
 
@@ -74,17 +75,19 @@ def read_nmea(path: Path) -> Fixes:
         if 2 * len(found) > most:
             break
     if not fixes:
-        raise InputError(
-            f"{shown}: {listener.spoilt} sentences are spoilt and {listener.void} say that there "
-            f"was no fix; expected {expected}"
-        )
+        spoilt = counted(listener.spoilt, "spoilt sentence") if listener.spoilt else ""
+        void = f"{listener.void:,} without a fix" if listener.void else ""
+        what = ", ".join(filter(None, (spoilt, void, listener.unmeasured())))
+        raise InputError(f"{shown} holds no fix of a receiver ({what}); expected {expected}")
     talkers = Counter(fix.talker for fix in fixes)
     talker = max(talkers, key=lambda t: (talkers[t], t == "GN"))
     notes = []
     if used.spoilt:
-        notes.append(f"left out {used.spoilt} spoilt sentences ({used.why()})")
+        notes.append(f"left out {counted(used.spoilt, 'spoilt sentence')} ({used.why()})")
     if used.void:
-        notes.append(f"left out {used.void} sentences that say there was no fix")
+        notes.append(f"left out {counted(used.void, 'sentence')} without a fix")
+    if used.unmeasured():
+        notes.append(f"left out places that no receiver measured: {used.unmeasured()}")
     if not strict:
         notes.append("the log has no checksums: sentences are believed as they stand")
     if len(talkers) > 1:

@@ -26,6 +26,10 @@ FOOT = 0.3048  # [m]; international yard and pound agreement, 1959
 FATHOM = 6.0 * FOOT
 DAY = 86_400.0
 MIDNIGHT = time(tzinfo=UTC)
+VOID_FOR = 10.0  # [s] by the receiver's clock, for which its RMC's word holds that it has no fix
+# places that no receiver measured, by GGA's quality and by the mode that other sentences end with
+UNREAL_QUALITY = {7.0: "typed in", 8.0: "simulated"}
+UNREAL_MODE = {"M": "typed in", "S": "simulated"}
 _SENSELESS = ("status", "time", "day", "place", "figure")
 PLACES = ("RMC", "GGA", "GLL")  # best first: RMC alone says the day
 SPEEDS = ("VTG", "VHW")
@@ -149,6 +153,9 @@ class Listener:
         Sentences left out, by why.
     void, used : int
         Sentences that said "no fix"; those that gave something.
+    unreal : Counter
+        Places that the receiver itself says it did not measure, by what they are: "simulated",
+        "typed in".
 
     Examples
     --------
@@ -166,21 +173,29 @@ class Listener:
     kinds: tuple[str, ...] = PLACES
     strict: bool = True
     dropped: Counter[str] = field(default_factory=Counter)
+    unreal: Counter[str] = field(default_factory=Counter)
     void: int = 0
     used: int = 0
     day: date | None = None
     _checked: set[str] = field(default_factory=set)
     _last: dict[str, float] = field(default_factory=dict)
     _days: dict[str, int] = field(default_factory=dict)
+    _voided: dict[str, float] = field(default_factory=dict)  # talker to second of the day
 
     @property
     def spoilt(self) -> int:
         """How many sentences were left out."""
         return self.dropped.total()
 
+    def unmeasured(self) -> str:
+        """Say what places were that no receiver measured: "12 simulated"; empty without any."""
+        return ", ".join(f"{count:,} {what}" for what, count in self.unreal.items() if count)
+
     def why(self) -> str:
         """Say why sentences were left out: "12 wrong checksum, 1 no place"."""
-        return ", ".join(f"{count:,} {reason}" for reason, count in self.dropped.most_common())
+        return ", ".join(
+            f"{count:,} {reason}" for reason, count in self.dropped.most_common() if count
+        )
 
     def take(self, line: str) -> Heard | None:
         """Take one line; give what its last good sentence says, if anything."""
@@ -192,7 +207,8 @@ class Listener:
     def hear(self, talk: str) -> Iterator[Heard]:
         """Give what each sentence in a piece of talk says, be it a line or a whole log."""
         for match in SENTENCE.finditer(talk):
-            if match[2] not in self.kinds and match[2] != "ZDA":
+            # RMC is heard in any case: it says whether its talker has a fix at all
+            if match[2] not in self.kinds and match[2] not in ("ZDA", "RMC"):
                 continue
             whole = "*" in match[0]
             try:
@@ -201,15 +217,17 @@ class Listener:
                     self._checked.add(match[1])
                 heard = self._read(said)
             except pynmea2.ChecksumError:
-                self.dropped["wrong checksum" if whole else "no checksum"] += 1
+                why = "wrong checksum" if whole else "no checksum"
             except pynmea2.ParseError:
-                self.dropped["torn"] += 1
+                why = "torn"
             except (ValueError, OverflowError) as error:
-                self.dropped[f"senseless {error}" if str(error) in _SENSELESS else "senseless"] += 1
+                why = f"senseless {error}" if str(error) in _SENSELESS else "senseless"
             else:
-                if heard is not None:
+                if heard is not None and match[2] in self.kinds:
                     self.used += 1
                     yield heard
+                continue
+            self.dropped[why] += match[2] in (*self.kinds, "ZDA")
 
     def _read(self, said: Any) -> Heard | None:
         kind = said.sentence_type
@@ -217,6 +235,8 @@ class Listener:
             if all(isinstance(part, int) for part in (said.year, said.month, said.day)):
                 self.day = said.datestamp
                 return None
+            if said.year is said.month is said.day is None:
+                return None  # before its first fix a receiver has no day to say
             raise ValueError("day")
         if kind in PLACES:
             return self._fix(said)
@@ -233,13 +253,28 @@ class Listener:
             clock = said.timestamp
         # pynmea2's own is_valid takes the navigational status V, "not provided", which many
         # receivers send in every RMC, for "not valid"
-        if _figure(said.gps_qual) in (None, 0.0) if kind == "GGA" else said.status == "V":
-            self.void += 1
+        mode = None if kind == "GGA" else getattr(said, _MODES[kind], None)
+        quality = _figure(said.gps_qual) if kind == "GGA" else None
+        unreal = UNREAL_MODE.get(mode or "") or UNREAL_QUALITY.get(quality or 0.0)
+        if unreal is not None:
+            self.unreal[unreal] += kind in self.kinds
+            return None
+        if quality in (None, 0.0) if kind == "GGA" else said.status == "V" or mode == "N":
+            self.void += kind in self.kinds
+            if kind == "RMC" and isinstance(clock, time):
+                self._voided[talker] = _seconds(clock)
             return None
         if kind != "GGA" and said.status != "A":
             raise ValueError("status")
         if not isinstance(clock, time):
             raise ValueError("time")
+        if kind == "RMC":
+            self._voided.pop(talker, None)
+        elif talker in self._voided:
+            apart = abs(_seconds(clock) - self._voided[talker])
+            if min(apart, DAY - apart) <= VOID_FOR:
+                self.void += 1  # its RMC says that it has none
+                return None
         _check_place(said)
         speed = course = None
         if kind == "RMC":
@@ -261,13 +296,18 @@ class Listener:
                 moment += DAY  # past midnight before the next sentence that says the day
             self._last[key] = moment
             return moment, True
-        second = clock.hour * 3600.0 + clock.minute * 60.0 + clock.second + clock.microsecond / 1e6
+        second = _seconds(clock)
         days = self._days.get(key, 0)
         if last is not None and last - (days * DAY + second) > DAY / 2:
             days += 1
         self._days[key] = days
         self._last[key] = days * DAY + second
         return days * DAY + second, False
+
+
+def _seconds(clock: time) -> float:
+    """Give the second of the day."""
+    return clock.hour * 3600.0 + clock.minute * 60.0 + clock.second + clock.microsecond / 1e6
 
 
 def _check_place(said: Any) -> None:
@@ -282,6 +322,8 @@ def _check_place(said: Any) -> None:
             setattr(said, name, f"{text.rstrip('.')}.0")  # it wants decimals, the standard none
 
 
+# as pynmea2 names the field that says how a place was come by
+_MODES = {"RMC": "mode_indicator", "GLL": "faa_mode"}
 # pynmea2 spells the fields of DBT and DBS differently
 _DEPTH_FIELDS = {
     "depth_meters": 1.0,

@@ -73,11 +73,15 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
                 told(f"{name}: line {line_number:,}")
     used = next((kind for kind in DEPTHS if depths[kind]), None)
     if not fixes or used is None:
-        what = "fixes (GGA, RMC, GLL)" if not fixes else "depths (DPT, DBT, DBS)"
+        unmeasured = listener.unmeasured()
+        places = f"measured fixes ({unmeasured})" if unmeasured else "fixes (GGA, RMC, GLL)"
+        what = places if not fixes else "depths (DPT, DBT, DBS)"
         raise InputError(f"{name} holds no {what}; expected an NMEA 0183 log with fixes and depths")
     notes = [f"depths from {used}, fixes from {fix_kind}"]
     if listener.spoilt:
         notes.append(f"{listener.spoilt:,} spoilt sentences passed over ({listener.why()})")
+    if listener.unmeasured():
+        notes.append(f"places that no receiver measured passed over: {listener.unmeasured()}")
     if used == "DBT" and how.transducer == 0.0:
         notes.append(
             "DBT counts from the transducer: say --transducer if it hangs below the surface"

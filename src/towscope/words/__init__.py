@@ -4,10 +4,12 @@ Source text is written colour, centre, grey, metre. It is spelled where it leave
 place for each way out; the pages read the same list (`words.json`) and follow the same rule.
 """
 
+from towscope.words.counting import counted
 from towscope.words.rods import Look, look_of, looks
 from towscope.words.spelling import feet, own, retired, shown_in, spelled
 from towscope.words.table import term, terms
 
 __all__ = [
-    "Look", "feet", "look_of", "looks", "own", "retired", "shown_in", "spelled", "term", "terms",
+    "Look", "counted", "feet", "look_of", "looks", "own", "retired", "shown_in", "spelled", "term",
+    "terms",
 ]  # fmt: skip

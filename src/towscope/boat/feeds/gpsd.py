@@ -21,6 +21,7 @@ from towscope.formats.nmea import DEPTHS, WARMTHS
 
 PORT: Final = 2947  # IANA's for gpsd
 WATCH: Final = b'?WATCH={"enable":true,"json":true,"nmea":true};\n'
+SIMULATED: Final = 8  # TPV's status, from memory
 LONGEST: Final = 40_000  # [bytes]; gpsd's own limit is 10,240 for a report
 
 
@@ -95,14 +96,19 @@ class GpsdFeed(Worker):
             life.say(f"gpsd says: {said.get('message')}")
         elif kind == "TPV":
             reading = self._fix(said, talk)
-            if said.get("mode") in (0, 1) and reading is None:
+            if said.get("status") == SIMULATED:
+                life.say("no fix: the receiver says its places are simulated")
+            elif said.get("mode") in (0, 1) and reading is None:
                 life.say("no fix: the receiver does not see enough of the sky")
             if reading is not None:
-                life.say("" if reading.lat is not None else life.why)
+                if reading.lat is not None:
+                    life.say("")
                 life.hand(reading)
 
     def _fix(self, said: dict[str, Any], talk: Talk) -> Reading | None:
         now, mode = time.monotonic(), said.get("mode")
+        if said.get("status") == SIMULATED:
+            mode = 0
         lat, lon = figure(said.get("lat"), -90.0, 90.0), figure(said.get("lon"), -180.0, 180.0)
         if not isinstance(mode, int) or mode < 2 or lat is None or lon is None:
             lat = lon = None

@@ -54,11 +54,10 @@ class _Lines(Worker):
         if life.good:
             fix = talk.fixed
             late = fix is None or time.monotonic() - fix > self.silence
-            void = talk.listener.void > 0 and late
-            life.say("no fix: the receiver does not see enough of the sky" if void else "")
+            life.say(_no_fix(talk) if late else "")
         elif time.monotonic() - opened > PUZZLED:
-            if talk.listener.void:
-                life.say("no fix yet: the receiver does not see enough of the sky")
+            if why := _no_fix(talk):
+                life.say(why.replace("no fix", "no fix yet", 1))
             elif talk.lines > talk.rubbish:
                 life.say("NMEA 0183 comes, but no place, speed or depth in it yet")
             else:
@@ -261,6 +260,13 @@ def received(way: socket.socket, where: str, life: Life, silence: float) -> Iter
             raise Broken(f"{where} closed")
         last = time.monotonic()
         yield data
+
+
+def _no_fix(talk: Talk) -> str:
+    """Say why there is no place, where the receiver says it."""
+    if any(talk.listener.unreal.values()):
+        return f"no fix: the receiver says its places are {' or '.join(talk.listener.unreal)}"
+    return "no fix: the receiver does not see enough of the sky" if talk.listener.void else ""
 
 
 def _ready(way: socket.socket, seconds: float) -> bool:

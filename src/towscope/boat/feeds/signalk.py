@@ -30,8 +30,10 @@ KELVIN: Final = 273.15
 PLACE, COURSE = "navigation.position", "navigation.courseOverGroundTrue"
 GROUND, WATER = "navigation.speedOverGround", "navigation.speedThroughWater"
 SURFACE, SENSOR = "environment.depth.belowSurface", "environment.depth.belowTransducer"
+QUALITY: Final = "navigation.gnss.methodQuality"
+UNREAL: Final = {"Simulator mode": "simulated", "Manual input": "typed in"}
 HUNG, WARMTH = "environment.depth.surfaceToTransducer", "environment.water.temperature"
-PATHS: Final = (PLACE, COURSE, GROUND, WATER, SURFACE, SENSOR, HUNG, WARMTH)
+PATHS: Final = (QUALITY, PLACE, COURSE, GROUND, WATER, SURFACE, SENSOR, HUNG, WARMTH)
 SUBSCRIBE: Final = json.dumps(
     {
         "context": "vessels.self",
@@ -140,6 +142,7 @@ class SignalKFeed(Worker):
 
     def _follow(self, stream: Any, life: Life, where: str) -> None:
         last = time.monotonic()
+        placed = -math.inf
         delta = Deltas(self.transducer)
         while not life.stopped:
             try:
@@ -155,6 +158,12 @@ class SignalKFeed(Worker):
             for reading in delta.read(said):
                 last = time.monotonic()
                 life.hand(reading)
+                placed = last if reading.lat is not None else placed
+            if time.monotonic() - placed < self.silence:
+                life.say("")
+            elif delta.unreal:
+                what = " or ".join(sorted(set(delta.unreal.values())))
+                life.say(f"no fix: the server says that its places are {what}")
 
 
 class Deltas:
@@ -176,6 +185,7 @@ class Deltas:
 
     def __init__(self, transducer: float = 0.0) -> None:
         self.transducer = transducer
+        self.unreal: dict[str, str] = {}  # source to what its places are, where none is measured
         self._own = ""
         self._surface = -math.inf  # when a depth below the surface last came, monotonic [s]
 
@@ -198,6 +208,10 @@ class Deltas:
             at, source = moment(update.get("timestamp")), str(update.get("$source", ""))[:60]
             for pair in values if isinstance(values, list) else ():
                 if isinstance(pair, dict):
+                    if pair.get("path") == QUALITY:
+                        self._quality(pair.get("value"), source)
+                    if source in self.unreal and pair.get("path") in (PLACE, COURSE, GROUND):
+                        continue
                     told = self._value(pair.get("path"), pair.get("value"))
                     if told:
                         yield Reading(
@@ -206,6 +220,13 @@ class Deltas:
                             source=source,
                             **told,
                         )
+
+    def _quality(self, value: object, source: str) -> None:
+        what = UNREAL.get(value) if isinstance(value, str) else None
+        if what is not None and len(self.unreal) < 16:
+            self.unreal[source] = what
+        else:
+            self.unreal.pop(source, None)
 
     def _value(self, path: object, value: object) -> dict[str, float]:
         if path == PLACE and isinstance(value, dict):
