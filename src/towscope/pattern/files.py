@@ -6,7 +6,6 @@ import csv
 import io
 import json
 import math
-import tomllib
 from dataclasses import fields
 from datetime import date
 from pathlib import Path
@@ -14,6 +13,7 @@ from typing import Any, Final
 
 from towscope.errors import InputError, one_line
 from towscope.files import read_text
+from towscope.formats.toml import read_toml
 from towscope.journal.stint import Stint
 from towscope.pattern.cells import Lure
 from towscope.pattern.next import Aboard, Rod
@@ -164,8 +164,8 @@ def read_aboard(path: Path) -> Aboard:
     shown = one_line(path, 80)
     text = read_text(path, expected="what is aboard (TOML)")
     try:
-        whole = tomllib.loads(text)
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        whole = read_toml(text)
+    except InputError as error:
         raise InputError(f"{shown}: {error}; expected TOML with a table [aboard]") from None
     table = whole.get("aboard")
     if not isinstance(table, dict):

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import copy
 import threading
-import tomllib
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, Final
@@ -18,6 +17,7 @@ from tomlkit.exceptions import TOMLKitError
 
 from towscope.errors import InputError, one_line
 from towscope.files import home, read_text, write_whole
+from towscope.formats.toml import read_toml
 from towscope.tackle.reading import EXPECTED, MAX_BYTES, NAME, check, parsed
 from towscope.tackle.shelf import Shelf, stock
 
@@ -169,8 +169,8 @@ def _edited(text: str, edit: Callable[[tomlkit.TOMLDocument], None], goal: dict[
         document = tomlkit.parse(text)
         edit(document)
         new = tomlkit.dumps(document)
-        said = tomllib.loads(new)
-    except (TOMLKitError, tomllib.TOMLDecodeError, ValueError, KeyError, TypeError) as error:
+        said = read_toml(new)
+    except (TOMLKitError, InputError, ValueError, KeyError, TypeError) as error:
         said, new = {"": one_line(error, 60)}, ""
     if _plain(said) != _plain(goal):
         raise InputError(

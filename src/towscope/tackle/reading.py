@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import tomllib
 from pathlib import Path
 from typing import Any, TypeVar, get_args
 
@@ -11,6 +10,7 @@ from pydantic import BaseModel, ValidationError
 
 from towscope.errors import InputError, one_line
 from towscope.files import read_text
+from towscope.formats.toml import read_toml
 from towscope.tackle.models import Line, Lure, Reel, Rig, TackleFile, WaterState
 
 EXPECTED = "a tackle file (TOML, UTF-8)"
@@ -59,11 +59,9 @@ def check(text: str, shown: str) -> TackleFile:
 def parsed(text: str, shown: str, expected: str) -> dict[str, Any]:
     """Read TOML, naming what was expected where it is none."""
     try:
-        return tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{shown}: not TOML: {error}; expected {expected}") from None
-    except RecursionError:
-        raise InputError(f"{shown}: nested too deep; expected {expected}") from None
+        return read_toml(text)
+    except InputError as error:
+        raise InputError(f"{shown}: {error}; expected {expected}") from None
 
 
 def checked(model: type[M], data: dict[str, Any], text: str, shown: str) -> M:
