@@ -50,7 +50,7 @@ def lay(home: Path, lines: int) -> Any:
     events = []
     with open_store(home / "journal.sqlite") as store:
         for state in store.day(now.date().isoformat()).events:
-            if state.kind == "line_set":
+            if state.kind == "line_out":
                 last = new_id(after=last)
                 events.append({"id": last, "kind": "line_in", "rod": state.rod})
         done = set()
@@ -62,7 +62,7 @@ def lay(home: Path, lines: int) -> Any:
             last = new_id(after=last)
             rig, out = RIGS[n % len(RIGS)]
             events.append(
-                {"id": last, "kind": "line_set", "rod": RODS[n], "rig": rig, "let_out_m": out + n}
+                {"id": last, "kind": "line_out", "rod": RODS[n], "rig": rig, "let_out_m": out + n}
             )
         store.append(
             [

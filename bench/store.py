@@ -70,18 +70,18 @@ def events_of(day: date, rng: random.Random) -> list[AnyEvent]:
 
     for rod in ("port", "starboard"):
         add(
-            60, "line_set", rod=rod, rig="demo", lure="small-minnow", colour="perch", let_out_m=50.0
+            60, "line_out", rod=rod, rig="demo", lure="small-minnow", colour="perch", let_out_m=50.0
         )
     for i in range(ENTRIES - 6):
         second, rod = 120 + i * 250, rng.choice(("port", "starboard"))
         kind = rng.choices(
-            ("catch", "strike_missed", "touch", "line_changed", "conditions", "note"),
+            ("catch", "strike_missed", "bottom_hit", "line_change", "conditions", "note"),
             (25, 15, 15, 20, 5, 20),
         )[0]
         told: dict[str, object] = {"rod": rod}
         if kind == "catch":
             told |= {"species": "walleye", "length_m": 0.45, "kept": False}
-        elif kind == "line_changed":
+        elif kind == "line_change":
             lure, colour = rng.choice(LURES)
             told |= {"lure": lure, "colour": colour}
         elif kind == "conditions":

@@ -54,7 +54,7 @@ def test_lines_far_apart_never_meet():
 def test_lines_from_one_tip_touch_and_are_told_so():
     plan = two(across=0.01)
     verdict = judge(simulate(plan, None, fineness=ROUGH))
-    assert [fault.kind for fault in verdict.faults] == ["touch"]
+    assert [fault.kind for fault in verdict.faults] == ["tangle"]
     assert verdict.word == "fails"
 
 
@@ -87,7 +87,7 @@ def test_the_bottom_and_the_draws():
     assert judge(best, many, deepest - 0.5).faults[0].kind == "bottom"
     edge = judge(best, many, deepest + 0.1)
     assert edge.word == "doubtful"
-    assert 0.1 < edge.rods[1].touches_bottom < 0.9
+    assert 0.1 < edge.rods[1].hits_bottom < 0.9
     assert judge(best, many, 2.0 * deepest).word == "clear"
     low, high = edge.rods[1].deepest_90
     assert low < edge.rods[1].deepest < high

@@ -202,11 +202,11 @@ def test_json_has_what_is_promised(tmp_path, capsys):
     assert {len(answer[key]) for key in arrays} == {61}
     assert answer["time_s"][:2] == [7.0, 9.0] and "lat" not in answer
     assert answer["repairs"] == [] and answer["gaps"] == []
-    least = answer["least_clearance"]
+    least = answer["least_off_bottom"]
     # in the turn the core hangs below the floating lure: it is the line that comes nearest
     room = 40 * FT - max(answer["depth_m"])
-    assert room - 0.5 < least["clearance_m"] < room and least["by"] == "line"
-    assert least["clearance_95_low_m"] < least["clearance_m"] == min(answer["clearance_m"])
+    assert room - 0.5 < least["off_bottom_m"] < room and least["by"] == "line"
+    assert least["off_bottom_95_low_m"] < least["off_bottom_m"] == min(answer["off_bottom_m"])
 
 
 def test_gpx_gives_lat_and_lon_of_the_lure(tmp_path, capsys):

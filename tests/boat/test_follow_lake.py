@@ -70,14 +70,14 @@ def test_clearance_is_over_the_lakes_bottom(
     to_lake = Transformer.from_crs("EPSG:4326", PLACE.definition, always_xy=True)
     x, _ = (np.array(v) for v in to_lake.transform(told["lon"], told["lat"]))
     assert told["bottom_m"] == pytest.approx(slope(x), abs=0.01)
-    depth, clear = np.array(told["depth_m"]), np.array(told["clearance_m"])
+    depth, clear = np.array(told["depth_m"]), np.array(told["off_bottom_m"])
     # the line may hang below the lure, and the bottom is shallower behind it by the slope of 2 %
     off = slope(x) - depth - clear
     assert float(off.min()) > -0.02
     assert float(off.max()) < 0.6
-    least = told["least_clearance"]
-    assert least["clearance_m"] == pytest.approx(float(clear.min()), abs=1e-6)
-    assert least["clearance_95_low_m"] < least["clearance_m"] - 1.645 * SD + 0.01
+    least = told["least_off_bottom"]
+    assert least["off_bottom_m"] == pytest.approx(float(clear.min()), abs=1e-6)
+    assert least["off_bottom_95_low_m"] < least["off_bottom_m"] - 1.645 * SD + 0.01
 
 
 def test_words_table_and_picture_say_it_too(
@@ -90,7 +90,7 @@ def test_words_table_and_picture_say_it_too(
     assert "Over the bottom of Sloping" in words
     assert "off all along" in words
     rows = list(csv.DictReader(io.StringIO(target.read_text())))
-    assert all(row["clearance_m"] for row in rows)
+    assert all(row["off_bottom_m"] for row in rows)
     picture = tmp_path / "out.png"
     status, _, _ = asked(capsys, way, "--lake", lake, "--every", "2s", "-o", picture)
     assert status == 0
@@ -107,7 +107,7 @@ def test_what_lies_beyond_the_bed_is_said(
     assert any("the bottom of Sloping is not known" in note for note in told["repairs"])
     assert told["bottom_m"][0] is not None
     assert told["bottom_m"][-1] is None
-    assert told["clearance_m"][-1] is None
+    assert told["off_bottom_m"][-1] is None
 
 
 @pytest.mark.parametrize(

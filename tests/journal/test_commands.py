@@ -51,19 +51,27 @@ def boat(capsys: pytest.CaptureFixture[str]) -> Boat:
 
 
 def test_a_day_in_few_words(boat: Boat) -> None:
-    boat("log", "set", "port", "--rig", "demo", "--out", "170ft")
-    boat("log", "set", "starboard", "rig", "demo", "150 ft", "small-spoon", "silver")
+    boat("log", "out", "port", "--rig", "demo", "--out", "170ft")
+    boat("log", "out", "starboard", "rig", "demo", "150 ft", "small-spoon", "silver")
     boat("log", "catch", "port", "21.5in", "released", "walleye")
-    boat("log", "touch", "port", "31ft")
+    boat("log", "bottom_hit", "port", "31ft")
     boat("log", "sky", "cloudy")
     boat("log", "--json", "in", "all")
     day = boat.json("day", "show")
     kinds = [e["kind"] for e in day["entries"]]
-    assert kinds == ["line_set", "line_set", "catch", "touch", "conditions", "line_in", "line_in"]
+    assert kinds == [
+        "line_out",
+        "line_out",
+        "catch",
+        "bottom_hit",
+        "conditions",
+        "line_in",
+        "line_in",
+    ]
     assert day["entries"][0]["let_out_m"] == pytest.approx(170 * 0.3048)
     assert day["entries"][0]["size_m"] == pytest.approx(0.0508)
     assert day["entries"][2]["length_m"] == pytest.approx(21.5 * 0.0254)
-    assert day["day_marks"] == []
+    assert day["day_checks"] == []
     text = boat("day", "show")
     assert "walleye 21.5 in, released, about 3.9 lb" in text
 
@@ -76,15 +84,15 @@ def test_a_night_is_one_day(boat: Boat, tmp_path: Path) -> None:
     assert [e["at"][:16] for e in day["entries"]] == [
         "2026-08-14T22:00", "2026-08-15T00:40", "2026-08-15T02:30"
     ]  # fmt: skip
-    assert day["day_marks"] == []
-    assert not any(e.get("marks") for e in day["entries"])
+    assert day["day_checks"] == []
+    assert not any(e.get("checks") for e in day["entries"])
     effort = boat.json("day", "effort", "2026-08-14")
     assert effort["hours"] == pytest.approx(4.5)
     assert sum(group["catches"] for group in effort["groups"]) == 1
 
 
 def test_undo_redo_and_fix(boat: Boat) -> None:
-    boat("log", "set", "port", "rig", "demo", "170ft")
+    boat("log", "out", "port", "rig", "demo", "170ft")
     boat("log", "catch", "port", "21in")
     assert "now" in boat("log", "fix", "last", "22in", "kept")
     assert boat.json("day", "show")["entries"][1]["length_m"] == pytest.approx(0.5588)
@@ -97,8 +105,8 @@ def test_undo_redo_and_fix(boat: Boat) -> None:
     name = boat.json("day", "show")["entries"][0]["id"]
     boat("log", "undo", name[-6:])
     assert "taken back already" in boat("log", "undo", name[-6:], status=2)
-    marks = boat.json("day", "show")["entries"][0]["marks"]
-    assert [m["code"] for m in marks] == ["unknown-rod"]
+    checks = boat.json("day", "show")["entries"][0]["checks"]
+    assert [m["code"] for m in checks] == ["unknown-rod"]
 
 
 def test_undo_and_fix_take_the_entry_made_last_whatever_the_clock_said(
@@ -125,14 +133,14 @@ def test_undo_and_fix_take_the_entry_made_last_whatever_the_clock_said(
 
 
 def test_colours_count_past_the_leader(boat: Boat) -> None:
-    made = boat.json("log", "set", "port", "rig", "demo", "out", "4.5 colors")
+    made = boat.json("log", "out", "port", "rig", "demo", "out", "4.5 colors")
     # 30 ft of leader, then 4.5 colours of 10 yd: 165 ft (common practice, no source)
     assert made["added"][0]["let_out_m"] == pytest.approx(165 * 0.3048)
 
 
 def test_what_does_not_fit_is_refused_or_kept_with_a_mark(boat: Boat) -> None:
     assert "which rod" in boat("log", "catch", "21in", status=2)
-    boat("log", "set", "port", "rig", "demo", "170ft")
+    boat("log", "out", "port", "rig", "demo", "170ft")
     assert "before its line was set" in boat("log", "catch", "port", "10", "min", "ago", status=2)
     assert 'did you mean "port"' in boat("log", "catch", "prot", status=2)
     ahead = (datetime.now(ZoneInfo(ZONE)) + timedelta(hours=2)).isoformat(timespec="minutes")
@@ -140,7 +148,7 @@ def test_what_does_not_fit_is_refused_or_kept_with_a_mark(boat: Boat) -> None:
     assert "no unit" in boat("log", "catch", "port", "21", status=2)
     assert len(boat.json("day", "show")["entries"]) == 1
     kept = boat.json("log", "catch", "bow", "--anyway")
-    assert kept["added"][0]["marks"][0]["code"] == "unknown-rod"
+    assert kept["added"][0]["checks"][0]["code"] == "unknown-rod"
     assert "mark:" in boat("day", "show")
 
 
@@ -151,7 +159,7 @@ def test_a_day_read_from_a_file_all_or_nothing(boat: Boat, tmp_path: Path) -> No
         "07:00 set port rig demo 170 ft",
         "07:05 sky sunny",
         "07:42 catch port walleye 21.5in released",
-        "08:15 touch port 31 ft",
+        "08:15 hit port 31 ft",
         "09:00 in port",
     ]
     notes.write_text("\n".join([*lines, "09:05 catch prot"]))
@@ -199,7 +207,7 @@ def test_the_demo_day_is_shown_counted_and_reported(boat: Boat, tmp_path: Path) 
 
 
 def test_what_a_crew_types_cannot_reach_the_page_as_markup(boat: Boat, tmp_path: Path) -> None:
-    boat("log", "set", "port", "rig", "demo", "170ft")
+    boat("log", "out", "port", "rig", "demo", "170ft")
     boat("log", "note", "<script>alert(1)</script> #panic() & $x$ *b*")
     html = tmp_path / "d.html"
     boat("day", "report", "-o", str(html))
@@ -236,10 +244,10 @@ def test_a_clock_an_hour_off_is_seen_and_mended(
     notes.write_text("06:10 catch port 21in\n06:20 catch starboard 20in\n09:00 catch port 18in\n")
     assert "before its line" in boat("log", "--file", str(notes), "--day", "2026-08-14", status=2)
     boat("log", "--file", str(notes), "--day", "2026-08-14", "--anyway")
-    marks = [m["text"] for m in boat.json("day", "show", "2026-08-14")["day_marks"]]
-    assert any("clock of tablet may run 1 h behind" in text for text in marks)
+    checks = [m["text"] for m in boat.json("day", "show", "2026-08-14")["day_checks"]]
+    assert any("clock of tablet may run 1 h behind" in text for text in checks)
     said = boat("day", "clock", "tablet", "--behind", "1 h", "--day", "2026-08-14")
-    assert said.startswith("set; 0 marks left")
+    assert said.startswith("set; 0 checks left")
     day = boat.json("day", "show", "2026-08-14")
     assert [e["at"][11:16] for e in day["entries"] if e["kind"] == "catch"] == [
         "07:10", "07:20", "10:00",
@@ -250,7 +258,7 @@ def test_a_clock_an_hour_off_is_seen_and_mended(
     "words",
     [
         ("log",),
-        ("log", "set"),
+        ("log", "out"),
         ("log", "fix", "last"),
         ("log", "undo"),
         ("log", "undo", "zzzz"),

@@ -48,7 +48,7 @@ def straight(speeds_by_minute: list[tuple[float, float]], hz: float = 1.0) -> Tr
 def test_running_between_spots_is_not_fishing() -> None:
     """Two rods out for three hours, 20 min of them at 9 m/s: 2 x (3 - 1/3) rod-hours."""
     track = straight([(60, 0.9), (80, 9.0), (180, 0.9)])
-    events = [entry("line_set", 0, rod=r, let_out_m=50.0) for r in ("port", "starboard")]
+    events = [entry("line_out", 0, rod=r, let_out_m=50.0) for r in ("port", "starboard")]
     events += [entry("line_in", 180, rod=r) for r in ("port", "starboard")]
     found = stints(settle(events), track)
     assert sum(s.hours for s in found) == pytest.approx(2 * (3 - 1 / 3), abs=0.01)
@@ -68,7 +68,7 @@ def test_a_stop_on_the_way_does_not_part_one_run_into_two() -> None:
 
 
 def test_without_a_track_every_hour_with_a_line_out_counts() -> None:
-    events = [entry("line_set", 0, rod="port"), entry("line_in", 90, rod="port")]
+    events = [entry("line_out", 0, rod="port"), entry("line_in", 90, rod="port")]
     found = stints(settle(events))
     assert sum(s.hours for s in found) == pytest.approx(1.5)
     assert len(found) == 3
@@ -79,10 +79,10 @@ def test_without_a_track_every_hour_with_a_line_out_counts() -> None:
 def test_a_change_of_lure_sky_or_line_begins_a_new_stint() -> None:
     events = [
         entry("conditions", -5, sky="sunny", surface_temp_c=22.0),
-        entry("line_set", 0, rod="port", lure="a", colour="perch", let_out_m=50.0),
-        entry("line_changed", 10, rod="port", let_out_m=60.0),
+        entry("line_out", 0, rod="port", lure="a", colour="perch", let_out_m=50.0),
+        entry("line_change", 10, rod="port", let_out_m=60.0),
         entry("conditions", 15, sky="cloudy"),
-        entry("line_changed", 20, rod="port", lure="b"),
+        entry("line_change", 20, rod="port", lure="b"),
         entry("line_in", 25, rod="port"),
     ]
     found = stints(settle(events))
@@ -97,9 +97,9 @@ def test_a_change_of_lure_sky_or_line_begins_a_new_stint() -> None:
 
 def test_fish_and_misses_go_to_the_stint_they_came_from() -> None:
     events = [
-        entry("line_set", 0, rod="port", lure="a"),
+        entry("line_out", 0, rod="port", lure="a"),
         entry("catch", 10, rod="port", species="walleye"),
-        entry("line_changed", 10, rod="port", lure="b"),
+        entry("line_change", 10, rod="port", lure="b"),
         entry("strike_missed", 15, rod="port"),
         entry("catch", 20, rod="port"),
         entry("line_in", 20, rod="port"),
@@ -116,7 +116,7 @@ def test_fish_and_misses_go_to_the_stint_they_came_from() -> None:
 def test_a_fish_entered_while_the_boat_already_ran_counts_for_what_it_bit() -> None:
     track = straight([(30, 0.9), (50, 9.0), (80, 0.9)])
     events = [
-        entry("line_set", 0, rod="port", lure="a"),
+        entry("line_out", 0, rod="port", lure="a"),
         entry("catch", 33, rod="port"),
         entry("line_in", 80, rod="port"),
     ]
@@ -126,9 +126,9 @@ def test_a_fish_entered_while_the_boat_already_ran_counts_for_what_it_bit() -> N
 
 def test_a_line_never_brought_in_ends_with_the_track() -> None:
     track = straight([(60, 0.9)])
-    found = stints(settle([entry("line_set", 0, rod="port")]), track)
+    found = stints(settle([entry("line_out", 0, rod="port")]), track)
     assert sum(s.hours for s in found) == pytest.approx(1.0, abs=0.001)
-    later = stints(settle([entry("line_set", 0, rod="port")]), None, until_s=T0 + 7200)
+    later = stints(settle([entry("line_out", 0, rod="port")]), None, until_s=T0 + 7200)
     assert sum(s.hours for s in later) == pytest.approx(2.0)
 
 
@@ -143,7 +143,7 @@ def test_the_lure_feels_the_boat_after_the_line_between_them() -> None:
 
     track = straight([(30, 0.9), (60, 1.8)])
     events = [
-        entry("line_set", 0, rod="port", rig="r", let_out_m=54.0),
+        entry("line_out", 0, rod="port", rig="r", let_out_m=54.0),
         *(entry("catch", minute, rod="port") for minute in (29.9, 30.5, 33)),
         entry("line_in", 60, rod="port"),
     ]
@@ -161,20 +161,20 @@ def test_the_lure_feels_the_boat_after_the_line_between_them() -> None:
 
 def test_the_place_is_where_the_boat_was_a_lag_ago() -> None:
     track = straight([(60, 0.9)])
-    events = [entry("line_set", 0, rod="port", let_out_m=54.0), entry("line_in", 60, rod="port")]
+    events = [entry("line_out", 0, rod="port", let_out_m=54.0), entry("line_in", 60, rod="port")]
     found = stints(settle(events), track, longest_s=1e9)
     assert found[0].lat == pytest.approx(45 + (1800 - 60 + 1) * 0.9 / 111_195, abs=1e-6)
 
 
 def test_local_hour_and_day() -> None:
-    found = stints(settle([entry("line_set", 0, rod="port"), entry("line_in", 30, rod="port")]))
+    found = stints(settle([entry("line_out", 0, rod="port"), entry("line_in", 30, rod="port")]))
     assert (found[0].day, found[0].hour) == ("2026-08-14", pytest.approx(7.25))
 
 
 @settings(max_examples=40, deadline=None)
 @given(st.lists(st.tuples(st.sampled_from("sciCx"), st.integers(0, 240)), max_size=30))
 def test_rod_hours_never_exceed_the_time_a_line_was_out(moves: list[tuple[str, int]]) -> None:
-    kinds = {"s": "line_set", "c": "line_changed", "i": "line_in", "C": "catch", "x": "conditions"}
+    kinds = {"s": "line_out", "c": "line_change", "i": "line_in", "C": "catch", "x": "conditions"}
     events = []
     for move, minute in moves:
         told: dict[str, Any] = {"sky": "sunny"} if move == "x" else {"rod": "port"}
@@ -187,7 +187,7 @@ def test_rod_hours_never_exceed_the_time_a_line_was_out(moves: list[tuple[str, i
         if out:
             sum_min += (event.at_s - last) / 60
         last = event.at_s
-        if event.kind == "line_set":
+        if event.kind == "line_out":
             out = True
         elif event.kind == "line_in":
             out = False

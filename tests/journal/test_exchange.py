@@ -134,12 +134,12 @@ def test_csv_written_by_hand_is_taken_once(store: Store, tmp_path: Path) -> None
     path = tmp_path / "mine.csv"
     path.write_text(
         "kind,at,rod,length_m,kept\n"
-        "line_set,2026-08-14T07:00:00-05:00,port,,\n"
+        "line_out,2026-08-14T07:00:00-05:00,port,,\n"
         "catch,2026-08-14T07:30:00-05:00,port,0.52,no\n"
     )
     assert exchange.take(store, path, device="x", zone=HERE).new_events == 2
     assert exchange.take(store, path, device="x", zone=HERE).new_events == 0
-    assert [e.kind for e in store.day("2026-08-14").events] == ["line_set", "catch"]
+    assert [e.kind for e in store.day("2026-08-14").events] == ["line_out", "catch"]
 
 
 def test_a_cell_is_never_a_formula(tmp_path: Path) -> None:
@@ -199,7 +199,7 @@ def test_gpx_has_track_and_fish_and_the_track_comes_back(
     root = ET.fromstring(text)
     tags = [child.tag.split("}")[1] for child in root]
     assert tags.count("wpt") == sum(
-        e.kind in ("catch", "strike_missed", "touch", "marked") for e in journal.events
+        e.kind in ("catch", "strike_missed", "bottom_hit", "sonar_mark") for e in journal.events
     )
     path = tmp_path / "j.gpx"
     path.write_text(text)

@@ -32,12 +32,12 @@ def histories(draw: st.DrawFn) -> list[AnyEvent]:
         stamp = int(at.timestamp() * 1000) + draw(st.integers(-3_600_000, 3_600_000))
         name = join_id(stamp, draw(st.integers(0, 2**60)) << 8 | number)
         body: dict[str, Any] = {"id": name, "device": device, "at": at.isoformat()}
-        kinds = ["line_set", "line_in", "catch", "touch", "conditions"]
+        kinds = ["line_out", "line_in", "catch", "bottom_hit", "conditions"]
         if made:
             kinds += ["undo", "undo", "correct"]
         kind = draw(st.sampled_from([*kinds, "clock"]))
         body["kind"] = kind
-        if kind in ("line_set", "line_in", "catch", "touch"):
+        if kind in ("line_out", "line_in", "catch", "bottom_hit"):
             body["rod"] = draw(st.sampled_from(RODS))
         elif kind == "conditions":
             body["sky"] = draw(st.sampled_from(("sunny", "cloudy")))
@@ -99,12 +99,12 @@ def test_three_stores_that_exchange_in_any_order_agree(
 
 
 def test_an_undo_takes_back_and_can_be_taken_back() -> None:
-    set_, fish = entry("line_set", 0, rod="port"), entry("catch", 5, rod="port")
+    set_, fish = entry("line_out", 0, rod="port"), entry("catch", 5, rod="port")
     undo = entry("undo", 6, target=fish.id)
     redo = entry("undo", 7, target=undo.id)
-    assert [e.kind for e in settle([set_, fish, undo]).events] == ["line_set"]
+    assert [e.kind for e in settle([set_, fish, undo]).events] == ["line_out"]
     assert settle([set_, fish, undo]).undone == (fish.id,)
-    assert [e.kind for e in settle([redo, fish, undo, set_]).events] == ["line_set", "catch"]
+    assert [e.kind for e in settle([redo, fish, undo, set_]).events] == ["line_out", "catch"]
 
 
 def test_undos_cannot_run_in_a_circle() -> None:
@@ -117,14 +117,14 @@ def test_undos_cannot_run_in_a_circle() -> None:
 
 
 def test_corrections_apply_in_the_order_they_were_made_and_are_marked() -> None:
-    set_ = entry("line_set", 0, rod="port")
+    set_ = entry("line_out", 0, rod="port")
     fish = entry("catch", 5, rod="port", length_m=0.5, who="Tor")
     one = entry("correct", 6, target=fish.id, changes={"length_m": 0.6})
     two = entry("correct", 7, target=fish.id, changes={"length_m": 0.7, "who": None})
     state = settle([two, fish, one, set_])
     found = next(e for e in state.events if isinstance(e, Catch))
     assert (found.length_m, found.who) == (0.7, None)
-    assert {m.code for m in state.marks_of(fish.id)} == {"corrected"}
+    assert {m.code for m in state.checks_of(fish.id)} == {"corrected"}
 
 
 def test_a_correction_that_does_not_fit_is_left_out_and_marked() -> None:
@@ -132,32 +132,32 @@ def test_a_correction_that_does_not_fit_is_left_out_and_marked() -> None:
     bad = entry("correct", 6, target=fish.id, changes={"length_m": 400.0})
     state = settle([fish, bad])
     assert state.events == (fish,)
-    assert [m.code for m in state.marks_of(fish.id)] == ["uncorrected"]
+    assert [m.code for m in state.checks_of(fish.id)] == ["uncorrected"]
 
 
 def test_what_contradicts_is_kept_and_marked() -> None:
     early = entry("catch", 1, rod="port")
-    stranger = entry("touch", 2, rod="bow")
-    set_ = entry("line_set", 5, rod="port")
+    stranger = entry("bottom_hit", 2, rod="bow")
+    set_ = entry("line_out", 5, rod="port")
     state = settle([early, stranger, set_])
     assert len(state.events) == 3
-    assert [m.code for m in state.marks_of(early.id)] == ["no-line"]
-    assert [m.code for m in state.marks_of(stranger.id)] == ["unknown-rod"]
-    assert any(m.code == "left-out" and "port" in m.text for m in state.marks)
+    assert [m.code for m in state.checks_of(early.id)] == ["no-line"]
+    assert [m.code for m in state.checks_of(stranger.id)] == ["unknown-rod"]
+    assert any(m.code == "left-out" and "port" in m.text for m in state.checks)
 
 
 def test_an_entry_ahead_of_its_own_making_is_marked() -> None:
     fish = entry("catch", 0)
     late = fish.model_copy(update={"at": fish.at + timedelta(hours=2)})
-    assert [m.code for m in settle([late]).marks_of(fish.id)] == ["future"]
-    assert not settle([fish]).marks_of(fish.id)
+    assert [m.code for m in settle([late]).checks_of(fish.id)] == ["future"]
+    assert not settle([fish]).checks_of(fish.id)
 
 
 def _two_devices(shift_h: float) -> list[AnyEvent]:
     """One sets lines, the other notes fish, with a clock so many hours off."""
     events = []
     for n, rod in enumerate(RODS):
-        events.append(entry("line_set", 10 + n, "laptop", rod=rod))
+        events.append(entry("line_out", 10 + n, "laptop", rod=rod))
         events.append(entry("line_in", 100 + n, "laptop", rod=rod))
         events.extend(
             entry("catch", minute + shift_h * 60, "phone", rod=rod) for minute in (30 + n, 60, 90)
@@ -170,7 +170,7 @@ def test_two_clocks_an_hour_apart_are_seen_and_one_entry_mends_them(
     shift: float, words: str
 ) -> None:
     events = _two_devices(shift)
-    found = [m for m in settle(events).marks if m.code == "clock"]
+    found = [m for m in settle(events).checks if m.code == "clock"]
     assert any("phone" in m.text and words in m.text for m in found)
     mend = entry(
         "clock",
@@ -182,8 +182,8 @@ def test_two_clocks_an_hour_apart_are_seen_and_one_entry_mends_them(
         until=(START + timedelta(hours=9)).isoformat(),
     )
     state = settle([*events, mend])
-    assert {m.code for m in state.marks} <= {"future"}
-    assert not [m for m in settle(_two_devices(0.0)).marks if m.code in ("clock", "no-line")]
+    assert {m.code for m in state.checks} <= {"future"}
+    assert not [m for m in settle(_two_devices(0.0)).checks if m.code in ("clock", "no-line")]
 
 
 def test_conditions_hold_until_they_change() -> None:
@@ -198,8 +198,8 @@ def test_conditions_hold_until_they_change() -> None:
 def test_a_new_lure_does_not_inherit_the_old_ones_looks() -> None:
     state = settle(
         [
-            entry("line_set", 0, rod="port", lure="a", colour="red", size_m=0.05, let_out_m=50.0),
-            entry("line_changed", 10, rod="port", lure="b"),
+            entry("line_out", 0, rod="port", lure="a", colour="red", size_m=0.05, let_out_m=50.0),
+            entry("line_change", 10, rod="port", lure="b"),
             entry("line_in", 20, rod="port"),
         ]
     )

@@ -40,10 +40,10 @@ def test_the_store_is_as_promised(store: Store) -> None:
 
 
 def test_the_same_twice_is_kept_once(store: Store) -> None:
-    events = [entry("line_set", 0, rod="port"), entry("catch", 5, rod="port")]
+    events = [entry("line_out", 0, rod="port"), entry("catch", 5, rod="port")]
     assert store.append(events) == 2
     assert store.append([*events, entry("line_in", 9, rod="port")]) == 1
-    assert [e.kind for e in store.day("2026-08-14").events] == ["line_set", "catch", "line_in"]
+    assert [e.kind for e in store.day("2026-08-14").events] == ["line_out", "catch", "line_in"]
 
 
 def test_another_entry_under_a_known_id_is_refused_and_takes_nothing(store: Store) -> None:
@@ -313,7 +313,7 @@ def postgres() -> Iterator[str]:
 def test_postgresql_holds_the_same_journal(postgres: str) -> None:
     fish = entry("catch", 5, rod="port", length_m=0.5)
     undo = entry("undo", 6, target=fish.id)
-    events = [entry("line_set", 0, rod="port"), fish, undo]
+    events = [entry("line_out", 0, rod="port"), fish, undo]
     track = make_track(
         START.timestamp() + np.arange(500.0), np.full(500, 45.0), np.full(500, -93.0)
     )
@@ -323,7 +323,7 @@ def test_postgresql_holds_the_same_journal(postgres: str) -> None:
         assert store.add_track(track, "phone", ZONE) == 500
     with open_store(postgres) as store:
         state = store.day("2026-08-14")
-        assert [e.kind for e in state.events] == ["line_set"]
+        assert [e.kind for e in state.events] == ["line_out"]
         assert state.undone == (fish.id,)
         assert len(store.track("2026-08-14")) == 500
         assert store.days()[0].points == 500

@@ -36,14 +36,14 @@ ABOARD = Aboard(
     [
         (
             "set port --rig demo --out 170ft".replace("--", ""),
-            "line_set",
+            "line_out",
             {"rig": "demo", "lure": "small-minnow", "let_out_m": 51.816, "body": "minnow"},
         ),
-        ("set port", "line_set", {"rig": "demo", "let_out_m": 50.0, "colour": "perch"}),
-        ("set port small-spoon", "line_set", {"lure": "small-spoon", "colour": "silver"}),
-        ("set bow bulky 52 yd", "line_set", {"rod": "bow", "rig": "bulky", "let_out_m": 47.5488}),
-        ("lure port small-spoon pink", "line_changed", {"lure": "small-spoon", "colour": "pink"}),
-        ("out port 180 ft", "line_changed", {"let_out_m": 54.864}),
+        ("set port", "line_out", {"rig": "demo", "let_out_m": 50.0, "colour": "perch"}),
+        ("set port small-spoon", "line_out", {"lure": "small-spoon", "colour": "silver"}),
+        ("set bow bulky 52 yd", "line_out", {"rod": "bow", "rig": "bulky", "let_out_m": 47.5488}),
+        ("lure port small-spoon pink", "line_change", {"lure": "small-spoon", "colour": "pink"}),
+        ("out port 180 ft", "line_change", {"let_out_m": 54.864}),
         (
             "catch port 21.5in released walleye",
             "catch",
@@ -53,8 +53,8 @@ ABOARD = Aboard(
         ("catch port laker gut bled at 31ft by Tor", "catch", {"hook": "stomach", "who": "Tor"}),
         ("caught port 54.6cm let go", "catch", {"length_m": 0.546, "kept": False}),
         ("miss port", "strike_missed", {"rod": "port"}),
-        ("touch port 31 ft", "touch", {"depth_m": 9.4488}),
-        ("mark 31ft x3", "marked", {"depth_m": 9.4488, "count": 3}),
+        ("hit port 31 ft", "bottom_hit", {"depth_m": 9.4488}),
+        ("sonar 31ft x3", "sonar_mark", {"depth_m": 9.4488, "count": 3}),
         ("sky partly cloudy", "conditions", {"sky": "partly cloudy"}),
         ("wind 8 mph from NW", "conditions", {"wind_m_s": 3.57632, "wind_from": "NW"}),
         ("wind calm", "conditions", {"wind_m_s": 0.0}),
@@ -77,7 +77,7 @@ def test_words_are_read(words: str, kind: str, told: dict[str, Any]) -> None:
         ("10:15am catch port", "10:15"),
         ("catch port walleye 07:42 21in", "07:42"),
         ("in port yesterday 18:30", "18:30"),
-        ("touch port 31ft half an hour ago", "14:30"),
+        ("hit port 31ft half an hour ago", "14:30"),
     ],
 )
 def test_a_time_may_stand_anywhere(words: str, at: str) -> None:
@@ -110,9 +110,9 @@ def test_a_time_may_stand_anywhere(words: str, at: str) -> None:
         ("wind loud", "cannot read"),
         ("temp 71", "surface temperature"),
         ("temp 71 ft", "surface temperature"),
-        ("mark", "how deep"),
+        ("sonar", "how deep"),
         ("note", "empty note"),
-        ("touch port 31 lb", "cannot read"),
+        ("hit port 31 lb", "cannot read"),
         ("x" * 3000, "far too much"),
     ],
 )

@@ -185,7 +185,7 @@ def test_the_way_round_keeps_off_the_bottom(straight):
     assert way.choice.speed <= asked.speed + asked.band + 1e-9
     # it ends where the pass begins
     assert math.hypot(*(way.path[-1, :2] - one.trial.path[0, :2])) < 0.6
-    assert one.link_risk.touch <= 0.3
+    assert one.link_risk.hit <= 0.3
 
 
 def test_no_way_round_over_land(tow):
@@ -226,9 +226,9 @@ def sure(tow):
 def test_without_errors_the_risk_is_none_or_all(tow):
     runs = float(depths_by_let_out(tow, [50.0], Setting(SPEED))[0, 1])
     clear = judged(sure(tow), runs + 0.2, draws=8)
-    assert clear.touch == 0.0
+    assert clear.hit == 0.0
     assert clear.least == pytest.approx((0.2, 0.2, 0.2), abs=0.04)
-    assert judged(sure(tow), runs - 0.2, draws=8).touch == 1.0
+    assert judged(sure(tow), runs - 0.2, draws=8).hit == 1.0
 
 
 def test_a_speed_error_sinks_the_lure_as_the_steady_engine_says(tow):
@@ -270,9 +270,9 @@ def test_the_helm_wanders_as_far_as_stated():
 def test_safe_means_both_the_corners_and_the_odds(straight):
     _, (one,), asked = straight
     r = one.risk
-    assert not replace(r, corners=-0.1, touch=0.0).safe(asked.limit)
-    assert not replace(r, corners=0.1, touch=0.2).safe(0.1)
-    assert replace(r, corners=0.1, touch=0.1).safe(0.1)
+    assert not replace(r, corners=-0.1, hit=0.0).safe(asked.limit)
+    assert not replace(r, corners=0.1, hit=0.2).safe(0.1)
+    assert replace(r, corners=0.1, hit=0.1).safe(0.1)
     assert r.least[0] <= r.least[1] <= r.least[2] <= CLEARANCE + 2.5
 
 
@@ -349,7 +349,7 @@ def test_geojson_has_longitude_first_and_json_is_si(arc):
     one = facts["passes"][0]
     assert one["lure_off_line_m"] < 2.0
     assert one["schedule"][0]["kind"] == "start"
-    assert 0.0 <= one["risk"]["touch"] <= 1.0
+    assert 0.0 <= one["risk"]["bottom_hit"] <= 1.0
 
 
 def test_marks_come_in_order(straight):
@@ -364,7 +364,7 @@ def test_marks_come_in_order(straight):
 # -- the command -------------------------------------------------------------------------------
 
 ASK = [
-    "lake", "passes", "Step", "--depth", "12 m", "--clearance", "2 m", "--rig", "demo",
+    "lake", "passes", "Step", "--depth", "12 m", "--off-bottom", "2 m", "--rig", "demo",
     "--speed", "2 mph", "--wind", "W, 6 mph", "--count", "1",
 ]  # fmt: skip
 
@@ -394,8 +394,8 @@ def test_the_command_answers_and_writes(kept, tmp_path, capsys):
         (["--wind", "SW"], "expected a direction"),
         (["--wind", "SW, fast"], "--wind"),
         (["--wind", "400, 3 m/s"], "360"),
-        (["--clearance", "nan"], "--clearance"),
-        (["--clearance", "13 m"], "less than the depth"),
+        (["--off-bottom", "nan"], "--off-bottom"),
+        (["--off-bottom", "13 m"], "less than the depth"),
         (["--risk", "0"], "--risk"),
         (["--count", "0"], "--count"),
         (["--out-max", "1 m"], "--out-max"),

@@ -14,7 +14,7 @@ PATIENCE_MS = 60_000  # the kernels may have to be compiled first
 
 
 def quiet(page: Page) -> None:
-    """Silence notices of a coming touch as they rise: they lie over what is tested here."""
+    """Silence notices of a coming bottom hit as they rise: they lie over what is tested here."""
     button = page.get_by_role("button", name="Silence for this touch")
     page.add_locator_handler(button, lambda: button.click())
 

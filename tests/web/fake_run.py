@@ -96,11 +96,11 @@ def _line(way: float, second: float, row: tuple[Any, ...], wishes: dict[str, flo
         depth_90_m=(depth - 0.5, depth + 0.6),
         settled_depth_m=settled,
         bottom_m=deep,
-        clearance_m=deep - depth,
-        clearance_low_m=deep - depth - 0.9,
+        off_bottom_m=deep - depth,
+        off_bottom_low_m=deep - depth - 0.9,
         tension_n=4.0 + out / 20.0,
         shape=_shape(back, depth),
-        wanted_m=wanted,
+        target_m=wanted,
         change=change,
         ahead=Ahead(
             time_s=times,
@@ -112,7 +112,7 @@ def _line(way: float, second: float, row: tuple[Any, ...], wishes: dict[str, flo
             lat=[0.0] * 25,
             lon=[0.0] * 25,
         ),
-        tuned=rod == "port",
+        calibrated=rod == "port",
     )
 
 
@@ -125,7 +125,7 @@ def _notices(lines: list[LineNow]) -> list[Notice]:
             assert b is not None
             if b - d < 0.0:
                 t -= 5.0 * (d - b) / (d - b + before)
-                found.append(Notice(rod=line.rod, sure="will touch", seconds=t, clearance_m=b - d))
+                found.append(Notice(rod=line.rod, sure="will hit bottom", seconds=t, off_bottom_m=b - d))
                 break
             before = b - d
     return found

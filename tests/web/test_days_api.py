@@ -73,10 +73,10 @@ def done(client: TestClient, job: dict[str, Any]) -> dict[str, Any]:
 def test_the_days_and_a_day_are_as_the_commands_tell(client: TestClient) -> None:
     assert good(client, "/api/days")["days"] == command("day", "list")["days"]
     said, told = good(client, f"/api/days/{DAY}"), command("day", "show", DAY)
-    for key in ("day_marks", "undone", "track_points"):
+    for key in ("day_checks", "undone", "track_points"):
         assert said[key] == told[key]
     assert [e["id"] for e in said["entries"]] == [e["id"] for e in told["entries"]]
-    assert [e["marks"] for e in said["entries"]] == [e["marks"] for e in told["entries"]]
+    assert [e["checks"] for e in said["entries"]] == [e["checks"] for e in told["entries"]]
     assert good(client, "/api/days/last")["day"] == DAY
 
     effort = command("day", "effort", DAY)

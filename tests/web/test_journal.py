@@ -50,11 +50,14 @@ def send(client: TestClient, *events: Any, **more: Any) -> list[dict[str, str]]:
 
 
 def test_each_is_answered_and_one_that_is_refused_keeps_no_other_out(client: TestClient) -> None:
-    good = [made("line_set", 60, rod="port", rig="demo", let_out_m=45.0), made("touch", rod="port")]
+    good = [
+        made("line_out", 60, rod="port", rig="demo", let_out_m=45.0),
+        made("bottom_hit", rod="port"),
+    ]
     bad = [
         made("catch", rod="port", length_m=30.0),  # no fish is 30 m long
         made("dance"),
-        {**made("touch", rod="port"), "id": "not-an-id"},
+        {**made("bottom_hit", rod="port"), "id": "not-an-id"},
         "words",
         {**made("note", text="x"), "lots": 1},
         made("correct", target=good[0]["id"], changes={"rig": "x" * 9000}),
@@ -110,34 +113,34 @@ def test_an_undo_may_come_before_what_it_takes_back(client: TestClient) -> None:
 def test_details_come_as_a_correction_and_are_told_in_words(client: TestClient) -> None:
     entry = made("catch", rod="port")
     more = {"species": "walleye", "length_m": 0.5461, "kept": False, "hook": "lip"}
-    send(client, made("line_set", 9, rod="port"), entry)
+    send(client, made("line_out", 9, rod="port"), entry)
     send(client, made("correct", target=entry["id"], changes=more))
     told = client.get("/api/journal/day").json()["entries"][1]
     assert told["fields"]["length_m"] == 0.5461
     assert told["words"]["us"].startswith("catch port: walleye 21.5 in, released")
     assert "54.6 cm" in told["words"]["metric"]
-    assert [mark["code"] for mark in told["marks"]] == ["corrected"]
+    assert [check["code"] for check in told["checks"]] == ["corrected"]
 
 
 def test_rods_and_marks_of_the_day(client: TestClient) -> None:
     send(
         client,
-        made("line_set", 90, rod="port", rig="demo", lure="small-minnow", let_out_m=45.0),
-        made("line_set", 80, rod="starboard", rig="demo"),
+        made("line_out", 90, rod="port", rig="demo", lure="small-minnow", let_out_m=45.0),
+        made("line_out", 80, rod="starboard", rig="demo"),
         made("line_in", 70, rod="starboard"),
-        made("line_changed", 60, rod="port", let_out_m=52.0, colour="perch"),
-        made("touch", 50, rod="third"),
+        made("line_change", 60, rod="port", let_out_m=52.0, colour="perch"),
+        made("bottom_hit", 50, rod="third"),
     )
     day = client.get("/api/journal/day").json()
     rods = {rod["rod"]: rod for rod in day["rods"]}
     assert rods["port"]["out"] is True
     assert (rods["port"]["let_out_m"], rods["port"]["colour"]) == (52.0, "perch")
     assert rods["starboard"]["out"] is False
-    assert any("third" in mark["text"] for each in day["entries"] for mark in each["marks"])
+    assert any("third" in check["text"] for each in day["entries"] for check in each["checks"])
 
 
 def test_a_lure_is_dressed_as_the_tackle_has_it(client: TestClient) -> None:
-    send(client, made("line_set", rod="port", rig="demo"))
+    send(client, made("line_out", rod="port", rig="demo"))
     fields = client.get("/api/journal/day").json()["entries"][0]["fields"]
     assert fields["lure"] == "small-minnow"
     assert (fields["body"], fields["size_m"]) == ("minnow", pytest.approx(0.0508))  # 2 in
@@ -156,7 +159,7 @@ class Boat:
 
 def test_place_and_sounding_are_added_while_they_are_fresh(aboard: Aboard) -> None:
     def completed(age_s: float, sent: bool = True, **told: Any) -> Any:
-        entry = read_event(made("touch", rod="port", **told))
+        entry = read_event(made("bottom_hit", rod="port", **told))
         at = entry.at + timedelta(seconds=age_s) if sent else None
         boat: Any = Boat()
         return logbook.completing(boat, aboard.shelf, at)(entry)
@@ -170,7 +173,7 @@ def test_place_and_sounding_are_added_while_they_are_fresh(aboard: Aboard) -> No
 
 
 def test_what_was_added_does_not_make_it_another_entry(aboard: Aboard) -> None:
-    entry = made("touch", rod="port")
+    entry = made("bottom_hit", rod="port")
 
     def add(lat: float) -> Any:
         return lambda event: event.model_copy(update={"lat": lat, "lon": 1.0, "depth_m": 5.0})
@@ -183,7 +186,7 @@ def test_what_was_added_does_not_make_it_another_entry(aboard: Aboard) -> None:
 def test_two_phones_at_once_and_each_sends_everything_twice(
     client: TestClient, aboard: Aboard
 ) -> None:
-    entries = [made("touch", rod="port") for _ in range(60)]
+    entries = [made("bottom_hit", rod="port") for _ in range(60)]
 
     def phone(order: list[dict[str, Any]]) -> None:
         for n in range(0, len(order), 7):
@@ -210,7 +213,7 @@ def test_any_order_and_any_repeats_come_to_the_same(
         {
             "id": join_id(1_780_000_000_000 + n, n),
             "device": "p",
-            "kind": "touch",
+            "kind": "bottom_hit",
             "rod": "port",
             "at": "2026-06-01T07:00:00-05:00",
         }
@@ -291,10 +294,10 @@ def test_a_full_disk_takes_nothing_and_says_so(
 def test_what_was_used_last_is_offered_first(client: TestClient) -> None:
     send(
         client,
-        made("line_set", 90, rod="port", rig="demo-bulky", lure="small-spoon", colour="silver"),
+        made("line_out", 90, rod="port", rig="demo-bulky", lure="small-spoon", colour="silver"),
         made("catch", 80, rod="port", species="sauger"),
         made("catch", 70, rod="port", species="sauger", who="Ada"),
-        made("line_changed", 60, rod="port", lure="hand-made", body="minnow", size_m=0.07),
+        made("line_change", 60, rod="port", lure="hand-made", body="minnow", size_m=0.07),
     )
     offered = client.get("/api/journal/aboard").json()
     assert [lure["name"] for lure in offered["lures"]][:2] == ["hand-made", "small-spoon"]

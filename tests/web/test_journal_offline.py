@@ -41,7 +41,7 @@ def test_server_killed_in_mid_log_and_exactly_ten_more(empty: Server, device: De
     for name in ("port", "starboard"):
         press(page, "Missed")
         rod(page, name)
-    press(page, "Touch")
+    press(page, "Hit bottom")
     rod(page, "port")
     page.get_by_label("Depth on the sounder at the boat").fill("30")
     press(page, "Save")  # the fifth: a correction
@@ -50,7 +50,7 @@ def test_server_killed_in_mid_log_and_exactly_ten_more(empty: Server, device: De
     page.reload()  # nobody answers: the device itself brings the page
     expect(page.get_by_text("No connection")).to_be_visible()
     expect(page.get_by_text("waiting to send")).to_have_count(4)
-    expect(page.get_by_text(re.compile(r"touched bottom port: at 30\s+ft"))).to_be_visible()
+    expect(page.get_by_text(re.compile(r"hit bottom port: at 30\s+ft"))).to_be_visible()
 
     press(page, "Fish on")
     rod(page, "starboard")  # what is out is still known
@@ -71,7 +71,7 @@ def test_server_killed_in_mid_log_and_exactly_ten_more(empty: Server, device: De
     assert Counter(e.kind for e in made) == {
         "catch": 2,
         "strike_missed": 2,
-        "touch": 1,
+        "bottom_hit": 1,
         "correct": 2,
         "undo": 1,
         "line_in": 2,
@@ -152,7 +152,7 @@ def test_one_that_is_refused_is_shown_and_blocks_no_other(empty: Server, device:
     press(page, "Missed")
     expect(page.get_by_text(re.compile("not taken: .*dance"))).to_be_visible(timeout=30_000)
     settled(page)
-    assert [e.kind for e in empty.entries()] == ["line_set", "strike_missed"]
+    assert [e.kind for e in empty.entries()] == ["line_out", "strike_missed"]
     press(page, re.compile("^Let go"))
     expect(page.get_by_text(re.compile("not taken"))).to_have_count(0)
     assert watch.errors == []
@@ -187,4 +187,4 @@ def test_a_new_version_waits_for_the_crew_and_loses_nothing(
         assert len(server.entries()) == 1
         page.unroute("**/api/journal/events")
         settled(page)
-        assert [e.kind for e in server.entries()] == ["line_set", "strike_missed"]
+        assert [e.kind for e in server.entries()] == ["line_out", "strike_missed"]

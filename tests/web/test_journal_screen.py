@@ -88,7 +88,7 @@ def test_a_fish_in_two_taps_with_details_after(
     assert serious(page) == []
 
     entries = empty.entries()
-    assert [e.kind for e in entries] == ["line_set", "catch", "line_set", "catch", "correct"]
+    assert [e.kind for e in entries] == ["line_out", "catch", "line_out", "catch", "correct"]
     starboard = entries[2]
     # 4 colours of 10 yd past a leader of 30 ft: common practice, no source
     assert starboard.let_out_m == pytest.approx(9.144 + 4 * 9.144)  # type: ignore[union-attr]
@@ -112,7 +112,7 @@ def test_undo_and_bring_back(empty: Server, phone: Page) -> None:
     press(page, re.compile("^Undo missed strike port"))
     expect(page.get_by_text("taken back", exact=True)).to_be_visible()
     settled(page)
-    assert [e.kind for e in empty.entries()] == ["line_set", "strike_missed", "undo"]
+    assert [e.kind for e in empty.entries()] == ["line_out", "strike_missed", "undo"]
     press(page, re.compile("^Bring back missed"))
     expect(page.get_by_text("taken back", exact=True)).to_have_count(0)
     settled(page)
@@ -125,7 +125,7 @@ def test_every_button_logs_its_kind(empty: Server, phone: Page) -> None:
     phone.goto(f"{empty.url}/#log")
     set_line(phone, "port")
     set_line(phone, "starboard")
-    press(phone, "Touch")
+    press(phone, "Hit bottom")
     rod(phone, "port")
     phone.get_by_label("Depth on the sounder at the boat").fill("31")
     press(phone, "Save")
@@ -157,17 +157,17 @@ def test_every_button_logs_its_kind(empty: Server, phone: Page) -> None:
     for event in empty.entries():
         by_kind.setdefault(event.kind, []).append(event)
     assert {kind: len(each) for kind, each in by_kind.items()} == {
-        "line_set": 2,
-        "touch": 1,
+        "line_out": 2,
+        "bottom_hit": 1,
         "correct": 1,
         "strike_missed": 1,
-        "line_changed": 2,
+        "line_change": 2,
         "conditions": 1,
         "note": 1,
         "line_in": 2,
     }
     assert by_kind["correct"][0].changes == {"depth_m": pytest.approx(31 * 0.3048)}
-    out, lure = by_kind["line_changed"]
+    out, lure = by_kind["line_change"]
     assert out.let_out_m == pytest.approx(160 * 0.3048)
     assert (lure.rod, lure.lure, lure.colour) == ("starboard", "small-spoon", "silver")
     assert lure.size_m == pytest.approx(2.25 * 0.0254)  # as the stock has it
@@ -184,7 +184,7 @@ def test_details_that_were_not_finished_are_kept(empty: Server, phone: Page) -> 
     phone.reload()  # the phone went to sleep and threw the page away
     expect(phone.get_by_text(re.compile("catch port: fish, kept")).first).to_be_visible()
     settled(phone)
-    assert [e.kind for e in empty.entries()] == ["line_set", "catch", "correct"]
+    assert [e.kind for e in empty.entries()] == ["line_out", "catch", "correct"]
 
 
 def test_past_midnight_the_night_goes_on(empty: Server, device: Device) -> None:

@@ -168,7 +168,7 @@ def planned(ashore: Server, browser: Any) -> dict[str, Any]:
     (brief,) = page.request.get(url).json()["plans"]
     whole: dict[str, Any] = page.request.get(f"{url}/{brief['id']}").json()
     context.close()
-    assert whole["asked"]["clearance_m"] == pytest.approx(6 * 0.3048)
+    assert whole["asked"]["off_bottom_m"] == pytest.approx(6 * 0.3048)
     assert whole["asked"]["wind_from_deg"] == 270.0
     return whole
 

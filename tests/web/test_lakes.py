@@ -26,7 +26,7 @@ from towscope.web.app import make_app
 
 NAME = "Step Pond"
 ASK = {
-    "depth_m": 12.0, "clearance_m": 2.0, "rig": "demo", "speed_m_s": 0.894,
+    "depth_m": 12.0, "off_bottom_m": 2.0, "rig": "demo", "speed_m_s": 0.894,
     "wind_from_deg": 270.0, "wind_m_s": 3.0, "count": 1,
 }  # fmt: skip
 
@@ -350,7 +350,7 @@ def test_passes_are_planned_kept_and_given_out(
     assert brief["same_bed"] is True
     whole = client.get(f"{url}/{plan}").json()
     # the same question of the command line
-    words = ["--clearance", "2 m", "--rig", "demo", "--speed", "0.894 m/s", "--wind", "W, 3 m/s"]
+    words = ["--off-bottom", "2 m", "--rig", "demo", "--speed", "0.894 m/s", "--wind", "W, 3 m/s"]
     line = ["lake", "passes", NAME, "--depth", "12 m", *words, "--count", "1", "--json"]
     capsys.readouterr()
     assert run(line) == 0
@@ -358,7 +358,7 @@ def test_passes_are_planned_kept_and_given_out(
     (mine,) = whole["passes"]
     for key in ("length_m", "heading_deg", "reason", "lure_off_line_m", "let_out_m"):
         assert mine[key] == (told[key] if isinstance(told[key], str) else pytest.approx(told[key]))
-    assert mine["risk"]["touch"] == told["risk"]["touch"]
+    assert mine["risk"]["bottom hit"] == told["risk"]["bottom hit"]
     assert [t["let_out_m"] for t in mine["schedule"]] == pytest.approx(
         [t["let_out_m"] for t in told["schedule"]]
     )
@@ -406,7 +406,7 @@ def test_a_plan_shows_how_far_it_is_and_stops(client: TestClient) -> None:
     [
         ({"rig": "none-such"}, "none-such"),
         ({"lure": "none-such"}, "none-such"),
-        ({"clearance_m": 13.0}, "higher off the bottom"),
+        ({"off_bottom_m": 13.0}, "higher off the bottom"),
         ({"depth_m": -1.0}, "depth_m"),
         ({"speed_m_s": 50.0}, "speed_m_s"),
         ({"count": 100}, "count"),
@@ -432,7 +432,7 @@ def test_what_cannot_be_had_is_said(client: TestClient) -> None:
 def test_a_broken_plan_spoils_no_list(client: TestClient, own_home: Path) -> None:
     good = plans.keep(
         NAME,
-        {"bed": "", "asked": ASK, "tuned": False, "passes": []},
+        {"bed": "", "asked": ASK, "calibrated": False, "passes": []},
         {"lake": NAME},
         {".pdf": b"%PDF"},
     )
@@ -443,18 +443,18 @@ def test_a_broken_plan_spoils_no_list(client: TestClient, own_home: Path) -> Non
     assert [each["id"] for each in found] == [good]
 
 
-# -- what marks have taught --------------------------------------------------------------------
+# -- what readings have taught --------------------------------------------------------------------
 
-MARKS = """time,rig,let_out [ft],speed [mph],bottom_depth [ft],kind
-2026-08-14T06:40:00-05:00,demo,120,1.8,19.5,touch
-2026-08-14T06:58:00-05:00,demo,150,1.9,25,touch
-2026-08-14T07:10:00-05:00,demo,170,2.1,26,first touch
-2026-08-14T08:10:00-05:00,demo,140,1.7,28,clear
-2026-08-15T08:40:00-05:00,demo,200,1.9,34,touch
+READINGS = """time,rig,let_out [ft],speed [mph],bottom_depth [ft],kind
+2026-08-14T06:40:00-05:00,demo,120,1.8,19.5,bottom hit
+2026-08-14T06:58:00-05:00,demo,150,1.9,25,bottom hit
+2026-08-14T07:10:00-05:00,demo,170,2.1,26,first bottom hit
+2026-08-14T08:10:00-05:00,demo,140,1.7,28,miss
+2026-08-15T08:40:00-05:00,demo,200,1.9,34,bottom hit
 """
 
 
-def test_a_pass_is_run_by_the_rig_as_its_marks_leave_it(
+def test_a_pass_is_run_by_the_rig_as_its_readings_leave_it(
     client: TestClient,
     tmp_path: Path,
     capsys: pytest.CaptureFixture[str],
@@ -463,25 +463,25 @@ def test_a_pass_is_run_by_the_rig_as_its_marks_leave_it(
     from towscope.sheets import passes as sheet
 
     monkeypatch.setattr(sheet, "page", lambda *_: b"%PDF")  # its page is set elsewhere
-    marks = tmp_path / "marks.csv"
-    marks.write_text(MARKS)
-    assert run(["tune", "demo", str(marks), "--json"]) == 0
+    readings = tmp_path / "readings.csv"
+    readings.write_text(READINGS)
+    assert run(["calibrate", "demo", str(readings), "--json"]) == 0
     url = f"/api/lakes/{NAME}/passes"
 
     def most_out(**more: Any) -> tuple[float, bool]:
         job = finished(client, client.post(url, json={**ASK, "units": "metric", **more}))
         assert job["state"] == "done", job
         whole = client.get(f"{url}/{job['result']['id']}").json()
-        return whole["passes"][0]["let_out_m"][1], whole["tuned"]
+        return whole["passes"][0]["let_out_m"][1], whole["calibrated"]
 
-    tuned, said = most_out()
-    stated, said_untuned = most_out(untuned=True)
-    assert (said, said_untuned) == (True, False)
-    # these marks say that the line runs shallower than stated: more is let out
-    assert tuned > stated + 2.0
-    words = ["--clearance", "2 m", "--rig", "demo", "--speed", "0.894 m/s", "--wind", "W, 3 m/s"]
+    calibrated, said = most_out()
+    stated, said_uncalibrated = most_out(uncalibrated=True)
+    assert (said, said_uncalibrated) == (True, False)
+    # these readings say that the line runs shallower than stated: more is let out
+    assert calibrated > stated + 2.0
+    words = ["--off-bottom", "2 m", "--rig", "demo", "--speed", "0.894 m/s", "--wind", "W, 3 m/s"]
     line = ["lake", "passes", NAME, "--depth", "12 m", *words, "--count", "1", "--units", "metric"]
     capsys.readouterr()
     assert run([*line, "--json"]) == 0
     (told,) = json.loads(capsys.readouterr().out)["passes"]
-    assert told["let_out_m"][1] == pytest.approx(tuned)
+    assert told["let_out_m"][1] == pytest.approx(calibrated)

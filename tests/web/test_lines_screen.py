@@ -86,8 +86,8 @@ def test_cards_show_the_feeds_figures(boat: str, page: Page, feed: Feed, units: 
         card = page.locator(f'article[data-rod="{line.rod}"]')
         expect(card).to_contain_text(shown.label("length"))
         assert text_of(page, line.rod, "depth") == shown.show(line.depth_m, "length").split()[0]
-        assert line.clearance_m is not None
-        clear = shown.show(line.clearance_m, "length").split()[0]
+        assert line.off_bottom_m is not None
+        clear = shown.show(line.off_bottom_m, "length").split()[0]
         assert text_of(page, line.rod, "clearance") == clear
         out = text_of(page, line.rod, "out")
         assert out.startswith(shown.show(line.let_out_m, "length"))
@@ -415,7 +415,7 @@ def test_sound_is_off_until_it_is_wanted(
     page.wait_for_timeout(1000)
     assert page.evaluate("window.__tones") == 0
     page.locator('[data-part="notice"] button').click()  # silence, to get at the page
-    page.get_by_role("button", name="Sound before a touch").click()
+    page.get_by_role("button", name="Sound before a bottom hit").click()
     first = page.evaluate("window.__tones")
     assert first > 0  # so that the crew knows what it will hear
     page.wait_for_timeout(1800)

@@ -161,7 +161,7 @@ def test_with_no_lake_the_sounder_warns_of_what_the_boat_has_passed(
                 notices += live.run.notices
                 ways += live.run.do
         # the lure runs some 40 m behind: it is told while there is time, and what to do
-        assert notices and notices[0].sure == "will touch"
+        assert notices and notices[0].sure == "will hit bottom"
         assert 20.0 < notices[0].seconds < 60.0
         assert {"reel", "speed"} & {way.kind for way in ways}
         # the sounder knows the wake alone: nothing of the water to either side

@@ -11,7 +11,7 @@ from tests.web.aft import PATIENCE_MS, quiet, sound, told
 from tests.web.looking import kept, watch_of
 from tests.web.serving import Server
 
-from towscope.journal.events import LineChanged, read_event
+from towscope.journal.events import LineChange, read_event
 from towscope.journal.ids import new_id
 from towscope.journal.store import open_store
 
@@ -102,9 +102,9 @@ def test_a_rod_is_locked_and_a_change_is_logged(own: Server, phone: Page) -> Non
     )
     new = [e for e in own.entries() if e.id not in {b.id for b in before}]
     assert [(e.kind, e.model_dump()["rod"], e.model_dump()["lure"]) for e in new] == [
-        ("line_changed", rod, lure)
+        ("line_change", rod, lure)
     ]
-    assert isinstance(new[0], LineChanged)
+    assert isinstance(new[0], LineChange)
     assert new[0].size_m is not None, "the lure's looks go with it, so that pooling knows it"
     # the answer follows the journal: that lure is on now
     expect(card.locator(".what")).to_contain_text(f"Leave {lure}", timeout=PATIENCE_MS)
@@ -136,8 +136,8 @@ def test_nothing_logged_says_what_to_do_and_three_fish_look_like_three(
     made = []
     after: str | None = None
     for minutes, body in (
-        (90, {"kind": "line_set", "rod": "port", "lure": "small-minnow", "let_out_m": 45.0}),
-        (85, {"kind": "line_set", "rod": "starboard", "lure": "large-minnow", "let_out_m": 45.0}),
+        (90, {"kind": "line_out", "rod": "port", "lure": "small-minnow", "let_out_m": 45.0}),
+        (85, {"kind": "line_out", "rod": "starboard", "lure": "large-minnow", "let_out_m": 45.0}),
         (60, {"kind": "catch", "rod": "port"}),
         (40, {"kind": "catch", "rod": "port"}),
         (20, {"kind": "catch", "rod": "starboard"}),

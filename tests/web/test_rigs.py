@@ -1,4 +1,4 @@
-"""The app says of rigs what the command line says, keeps them where it reads them, tunes them."""
+"""The app says of rigs what the command line says, saves and calibrates them."""
 
 from __future__ import annotations
 
@@ -267,67 +267,68 @@ def test_the_sheet_is_the_command_lines(client: TestClient, tmp_path: Path) -> N
     assert client.get("/api/rigs/none/sheet.pdf").status_code == 422
 
 
-def test_marks_typed_in_narrow_the_answer(client: TestClient, own_home: Path) -> None:
+def test_readings_typed_in_narrow_the_answer(client: TestClient, own_home: Path) -> None:
     before = ask(client, rig="demo", speed_m_s=2 * MPH, let_out_m=170 * FEET)
     # a line that runs a good deal deeper than stated
     typed = [
         {"let_out_m": out * FEET, "speed_m_s": v * MPH, "depth_m": deep * FEET}
         for out, v, deep in ((120, 2.0, 24.5), (170, 2.0, 35), (170, 1.7, 41), (200, 2.2, 37))
     ]
-    job = finished(client, client.post("/api/rigs/demo/tune", json={"typed": typed}))
+    job = finished(client, client.post("/api/rigs/demo/calibrate", json={"typed": typed}))
     assert job["state"] == "done", job
     result = job["result"]
-    assert result["marks_of_rig"] == 4 and result["next_mark"]["let_out_m"] > 0
+    assert result["readings_of_rig"] == 4 and result["next_reading"]["let_out_m"] > 0
     assert "touch bottom at" in result["words"]["next"]
-    assert not (own_home / "tuning.json").exists()  # nothing is kept unasked
+    assert not (own_home / "calibration.json").exists()  # nothing is kept unasked
     same_before = ask(client, rig="demo", speed_m_s=2 * MPH, let_out_m=170 * FEET)
     assert same_before["depth_m"] == before["depth_m"]
-    kept = client.post("/api/rigs/demo/tune/keep", json={"job": job["id"]})
+    kept = client.post("/api/rigs/demo/calibrate/keep", json={"job": job["id"]})
     assert kept.status_code == 200, kept.text
     after = ask(client, rig="demo", speed_m_s=2 * MPH, let_out_m=170 * FEET)
-    assert after["tuned"]["marks"] == 4 and after["depth_m"] > before["depth_m"] + 0.3
+    assert after["calibrated"]["readings"] == 4 and after["depth_m"] > before["depth_m"] + 0.3
     width = [b["depth_90_m"][1] - b["depth_90_m"][0] for b in (before, after)]
-    assert width[1] < 0.8 * width[0]  # four marks on one day, whose current nobody stated
+    assert width[1] < 0.8 * width[0]  # four readings on one day, whose current nobody stated
     same(after, command("depth", "demo", "--out", "170 ft", "--speed", "2 mph"))
-    plain = ask(client, rig="demo", speed_m_s=2 * MPH, let_out_m=170 * FEET, untuned=True)
+    plain = ask(client, rig="demo", speed_m_s=2 * MPH, let_out_m=170 * FEET, uncalibrated=True)
     assert plain["depth_m"] == before["depth_m"]
-    shown = command("tune", "demo", "--show")
-    assert shown["marks_of_rig"] == 4
-    # the same marks again from where they were kept: kept twice is refused, one is taken back
-    assert client.post("/api/rigs/demo/tune/keep", json={"job": job["id"]}).status_code == 422
-    listed = client.get("/api/rigs/demo/marks").json()["kept"]
+    shown = command("calibrate", "demo", "--show")
+    assert shown["readings_of_rig"] == 4
+    # the same readings again from where they were kept: kept twice is refused, one is taken back
+    assert client.post("/api/rigs/demo/calibrate/keep", json={"job": job["id"]}).status_code == 422
+    listed = client.get("/api/rigs/demo/readings").json()["kept"]
     assert len(listed) == 4
-    one = client.delete("/api/rigs/demo/marks", params={"mark": listed[0]["id"]})
-    assert finished(client, one)["result"] == {"forgotten_marks": 1, "marks_left": 3}
-    all_ = finished(client, client.delete("/api/rigs/demo/marks"))
-    assert all_["result"]["marks_left"] == 0
+    one = client.delete("/api/rigs/demo/readings", params={"reading": listed[0]["id"]})
+    assert finished(client, one)["result"] == {"forgotten_readings": 1, "readings_left": 3}
+    all_ = finished(client, client.delete("/api/rigs/demo/readings"))
+    assert all_["result"]["readings_left"] == 0
     again = ask(client, rig="demo", speed_m_s=2 * MPH, let_out_m=170 * FEET)
-    assert again["depth_m"] == before["depth_m"] and again["tuned"] is None
+    assert again["depth_m"] == before["depth_m"] and again["calibrated"] is None
 
 
 def test_touches_from_the_journal(sailed: TestClient) -> None:
-    listed = sailed.get("/api/rigs/demo/marks").json()
-    touches = listed["touches"]
-    assert touches and all(not t["kept"] for t in touches)
-    assert all(t["speed_m_s"] is None or 0.4 < t["speed_m_s"] < 2.0 for t in touches)
-    good = [t["id"] for t in touches if not t["trouble"]]
+    listed = sailed.get("/api/rigs/demo/readings").json()
+    hits = listed["bottom_hits"]
+    assert hits and all(not t["kept"] for t in hits)
+    assert all(t["speed_m_s"] is None or 0.4 < t["speed_m_s"] < 2.0 for t in hits)
+    good = [t["id"] for t in hits if not t["trouble"]]
     assert good
-    job = finished(sailed, sailed.post("/api/rigs/demo/tune", json={"touches": good}))
+    job = finished(sailed, sailed.post("/api/rigs/demo/calibrate", json={"bottom_hits": good}))
     assert job["state"] == "done", job
-    said = command("tune", "demo", "journal", "--dry-run")
-    marks = [m for m in said["marks"] if m["kind"] == "touch"]
-    assert job["result"]["marks_of_rig"] == len(marks)
+    said = command("calibrate", "demo", "journal", "--dry-run")
+    readings = [m for m in said["readings"] if m["kind"] == "bottom hit"]
+    assert job["result"]["readings_of_rig"] == len(readings)
     assert job["result"]["depth_per_color_at_2_mph_m"] == pytest.approx(
         said["depth_per_color_at_2_mph_m"], rel=0.02
     )
-    assert sailed.post("/api/rigs/demo/tune/keep", json={"job": job["id"]}).status_code == 200
-    assert sum(t["kept"] for t in sailed.get("/api/rigs/demo/marks").json()["touches"]) == len(good)
+    assert sailed.post("/api/rigs/demo/calibrate/keep", json={"job": job["id"]}).status_code == 200
+    listed = sailed.get("/api/rigs/demo/readings").json()
+    assert sum(t["kept"] for t in listed["bottom_hits"]) == len(good)
 
 
 @pytest.mark.parametrize(
     ("body", "says"),
     [
-        ({}, "no marks tell of demo yet"),
+        ({}, "no readings tell of demo yet"),
         ({"typed": [{"let_out_m": 50, "speed_m_s": 0, "depth_m": 9}]}, "speed"),
         ({"typed": [{"let_out_m": 5, "speed_m_s": 1, "depth_m": 90}]}, "deeper than the line"),
         ({"typed": [{"let_out_m": 5000, "speed_m_s": 1, "depth_m": 9}]}, "holds"),
@@ -335,11 +336,11 @@ def test_touches_from_the_journal(sailed: TestClient) -> None:
         ({"typed": [{"speed_m_s": 1, "depth_m": 9}]}, "let_out_m"),
     ],
 )
-def test_marks_that_cannot_be(client: TestClient, body: dict[str, Any], says: str) -> None:
-    answer = client.post("/api/rigs/demo/tune", json=body)
+def test_readings_that_cannot_be(client: TestClient, body: dict[str, Any], says: str) -> None:
+    answer = client.post("/api/rigs/demo/calibrate", json=body)
     assert answer.status_code == 422 and says in answer.json()["error"], answer.text
-    assert client.post("/api/rigs/none/tune", json={}).status_code == 422
-    assert client.delete("/api/rigs/demo/marks").status_code == 422
+    assert client.post("/api/rigs/none/calibrate", json={}).status_code == 422
+    assert client.delete("/api/rigs/demo/readings").status_code == 422
 
 
 def test_a_broken_tackle_file_is_named_and_left(client: TestClient, own_home: Path) -> None:

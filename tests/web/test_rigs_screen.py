@@ -1,4 +1,4 @@
-"""The rigs screen: from nothing to "let out so much" in a few taps; build, keep, tune, print."""
+"""The rigs screen: from nothing to "let out so much" in a few taps; build, calibrate, print."""
 
 from __future__ import annotations
 
@@ -35,8 +35,8 @@ def _ashore(pages: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[S
 
 @pytest.fixture
 def ashore(_ashore: Server) -> Server:
-    """Give it with no rig and no mark kept."""
-    for name in ("tackle.toml", "tuning.json"):
+    """Give it with no rig and no reading kept."""
+    for name in ("tackle.toml", "calibration.json"):
         (_ashore.home / name).unlink(missing_ok=True)
     return _ashore
 
@@ -128,7 +128,9 @@ def test_the_answer_follows_the_slider(size: dict[str, Any], ashore: Server, dev
 
 
 @pytest.mark.parametrize("size", SIZES)
-def test_build_tune_print_and_take_off(size: dict[str, Any], ashore: Server, device: Open) -> None:
+def test_build_calibrate_print_and_take_off(
+    size: dict[str, Any], ashore: Server, device: Open
+) -> None:
     page, watch = device(size)
     page.goto(f"{ashore.url}/#rigs?rig=demo")
     button(page, "Change it to my own").click()
@@ -156,9 +158,9 @@ def test_build_tune_print_and_take_off(size: dict[str, Any], ashore: Server, dev
     kept = (ashore.home / "tackle.toml").read_text()
     assert "[lures.green-shad]" in kept and '"8 colors"' in kept
 
-    # tuned from two marks typed in
+    # calibrated from two readings typed in
     before = page.locator("[data-part=answer]").inner_text()
-    button(page, "Tune from touches").click()
+    button(page, "Calibrate from bottom hits").click()
     for out, deep in (("120 ft", "25 ft"), ("170 ft", "36 ft")):
         button(page, "Type one in").click()
         page.get_by_label("Line out").fill(out)
@@ -169,13 +171,13 @@ def test_build_tune_print_and_take_off(size: dict[str, Any], ashore: Server, dev
     button(page, "What do these 2 teach?").click()
     result = page.locator("[data-part=result]")
     expect(result).to_contain_text("a colour at 2.0 mph", timeout=60_000)
-    expect(page.locator("[data-part=next]")).to_contain_text("Touch bottom at")
+    expect(page.locator("[data-part=next]")).to_contain_text("BottomHit bottom at")
     expect(page.locator("[data-part=taught]")).to_be_visible()
     assert serious(page) == []
-    button(page, "Keep: answer by these marks").click()
+    button(page, "Keep: answer by these readings").click()
     expect(page.get_by_text("Kept: every answer for port uses it now")).to_be_visible()
     page.get_by_role("button", name="Back", exact=True).click()
-    expect(page.locator("[data-part=answer]")).to_contain_text("tuned by 2 marks")
+    expect(page.locator("[data-part=answer]")).to_contain_text("calibrated by 2 readings")
     assert page.locator("[data-part=answer]").inner_text() != before
 
     # the sheet is a PDF
@@ -186,12 +188,12 @@ def test_build_tune_print_and_take_off(size: dict[str, Any], ashore: Server, dev
     assert got.ok and got.headers["content-type"] == "application/pdf"
     assert got.body().startswith(b"%PDF")
 
-    # marks taken back, the rig taken off
-    button(page, "Tune from touches").click()
-    page.get_by_text("2 marks kept for this rig").click()
+    # readings taken back, the rig taken off
+    button(page, "Calibrate from bottom hits").click()
+    page.get_by_text("2 readings kept for this rig").click()
     button(page, "Take all of them back").click()
     expect(page.get_by_text("Taken back")).to_be_visible(timeout=30_000)
-    assert not (ashore.home / "tuning.json").exists()
+    assert not (ashore.home / "calibration.json").exists()
     page.get_by_role("button", name="Back", exact=True).click()
     button(page, "No longer keep it").click()
     button(page, "Take it out").click()
@@ -200,7 +202,7 @@ def test_build_tune_print_and_take_off(size: dict[str, Any], ashore: Server, dev
 
 def test_touches_of_the_log_teach(ashore: Server, phone: Page) -> None:
     phone.goto(f"{ashore.url}/#rigs?rig=demo")
-    button(phone, "Tune from touches").click()
+    button(phone, "Calibrate from bottom hits").click()
     ticks = phone.get_by_role("checkbox", checked=True)
     expect(ticks.first).to_be_visible(timeout=20_000)
     assert ticks.count() >= 2
@@ -208,7 +210,7 @@ def test_touches_of_the_log_teach(ashore: Server, phone: Page) -> None:
     button(phone, "teach?").click()
     expect(phone.locator("[data-part=result]")).to_be_visible(timeout=60_000)
     button(phone, "Leave it as it was").click()
-    assert not (ashore.home / "tuning.json").exists()
+    assert not (ashore.home / "calibration.json").exists()
 
 
 def test_without_connection_the_stored_table_serves(ashore: Server, device: Open) -> None:

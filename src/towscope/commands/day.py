@@ -45,7 +45,7 @@ def show(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """Show a day's entries as they stand, with the marks on those that do not fit."""
+    """Show a day's entries as they stand, with the checks on those that do not fit."""
     from towscope.fish import weigh
     from towscope.journal.describe import describe
 
@@ -64,7 +64,9 @@ def show(
             {
                 "day": date,
                 "entries": [plain(event, state) for event in state.events],
-                "day_marks": [{"code": m.code, "text": m.text} for m in state.marks if not m.event],
+                "day_checks": [
+                    {"code": m.code, "text": m.text} for m in state.checks if not m.event
+                ],
                 "undone": list(state.undone),
                 "track_points": points,
             }
@@ -75,11 +77,11 @@ def show(
         screen.print(
             f"{event.at:%H:%M}  {describe(event, shown, weigh)}  [{event.id[-6:]}]", soft_wrap=True
         )
-        for mark in state.marks_of(event.id):
-            screen.print(f"       mark: {mark.text}", soft_wrap=True)
-    for mark in state.marks:
-        if not mark.event:
-            screen.print(f"mark: {mark.text}", soft_wrap=True)
+        for check in state.checks_of(event.id):
+            screen.print(f"       Check: {check.text}", soft_wrap=True)
+    for check in state.checks:
+        if not check.event:
+            screen.print(f"Check: {check.text}", soft_wrap=True)
     if state.undone:
         screen.print(f"{len(state.undone)} taken back; {points:,} track points")
     else:
@@ -91,7 +93,7 @@ def list_days(journal: Place = "", as_json: Json = False) -> None:
     with store_at(journal, create=False) as store:
         rows = store.days()
     if not rows:
-        raise NoAnswer('the journal is empty; start with "towscope log set port ..."')
+        raise NoAnswer('the journal is empty; start with "towscope log out port ..."')
     if as_json:
         emit(
             {
@@ -228,11 +230,11 @@ def report(
     as_json: Json = False,
 ) -> None:
     """Write a day's report with map, timeline and tables as one HTML or PDF file."""
+    from towscope.calibration.ready import depths_of
     from towscope.files import write_whole
     from towscope.journal.times import day_at
     from towscope.sheets.daypage import day_page, to_html, to_pdf
     from towscope.tackle import load
-    from towscope.tuning.ready import depths_of
 
     shown = system(units)
     now, _ = present()
@@ -345,7 +347,7 @@ def take_in(
             soft_wrap=True,
         )
         for remark in taken.remarks:
-            console().print(f"       mark: {remark}", soft_wrap=True)
+            console().print(f"       Check: {remark}", soft_wrap=True)
 
 
 def clock(
@@ -397,11 +399,11 @@ def clock(
         event = read_event(body)
         store.append([event])
         state = store.day(date.isoformat())
-    left = [m for m in state.marks if m.code in ("no-line", "unknown-rod", "clock")]
+    left = [m for m in state.checks if m.code in ("no-line", "unknown-rod", "clock")]
     if as_json:
-        emit({"added": [plain(event)], "marks_left": [m.text for m in left]})
+        emit({"added": [plain(event)], "checks_left": [m.text for m in left]})
     else:
-        console().print(f"set; {len(left)} marks left on {date}; [{event.id[-6:]}]")
+        console().print(f"Clock corrected; {len(left)} left to check on {date}; [{event.id[-6:]}]")
 
 
 def demo(

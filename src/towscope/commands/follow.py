@@ -12,7 +12,7 @@ from towscope.commands.rigging import (
     Lure,
     Out,
     RigName,
-    Untuned,
+    Uncalibrated,
     WaterTemperature,
     depth_of,
     let_out_of,
@@ -88,7 +88,7 @@ def follow(
     lure: Lure = "",
     current: MovingCurrent = "",
     water: WaterTemperature = "",
-    untuned: Untuned = False,
+    uncalibrated: Uncalibrated = False,
     every: Every = "1s",
     tip: Tip = "",
     bottom: Bottom = "",
@@ -119,7 +119,7 @@ def follow(
     level = depth_of(bottom, "--bottom") if bottom else None
     kept = _kept(lake)  # a lake that is not there is said before a long track is read
     want = quantity(keep, "length", "--keep") if keep else 0.0
-    _, tow = tow_for(rig, tackle, lure, water, untuned)
+    _, tow = tow_for(rig, tackle, lure, water, uncalibrated)
     if not _is_table(out):  # a wrong let-out is said before a long track is read
         let_out_of(out, tow)
     is_demo = track == "demo" and not Path(track).exists()
@@ -142,14 +142,14 @@ def follow(
         if callable(line):
             raise InputError("--keep wants one let-out for the whole track, not a table of them")
         most = most_line(tow, boat, line, want, bed, current=flow, mount=mount)
-    told = (f"tuned from {tow.learnt.marks} marks",) if tow.learnt is not None else ()
+    told = (f"calibrated from {tow.learnt.readings} readings",) if tow.learnt is not None else ()
     notes = (*boat.repairs, *said, *way.notes, *told)
     answer: dict[str, Any] | None = None
     if as_json or (output is not None and output.suffix.lower() == ".json"):
         answer = _answer(rig, boat, way, notes, bottom=bed is not None)
-        from towscope.sheets.answer import tuned_by
+        from towscope.sheets.answer import calibrated_by
 
-        answer["tuned"] = tuned_by(tow)
+        answer["calibrated"] = calibrated_by(tow)
         if under_lure is not None:
             answer["lake"], answer["bottom_m"] = lake, under_lure
         if keep:
@@ -301,13 +301,13 @@ def _answer(
         "repairs": [*notes, *(gap.words(zero) for gap in track.gaps)],
     }
     if bottom:
-        answer["clearance_m"] = way.clearance
-        answer["least_clearance"] = None
+        answer["off_bottom_m"] = way.clearance
+        answer["least_off_bottom"] = None
         if np.isfinite(way.clearance).any():
             least = int(np.nanargmin(way.clearance))
-            answer["least_clearance"] = {
-                "clearance_m": float(way.clearance[least]),
-                "clearance_95_low_m": float(np.nanmin(way.clearance_low)),
+            answer["least_off_bottom"] = {
+                "off_bottom_m": float(way.clearance[least]),
+                "off_bottom_95_low_m": float(np.nanmin(way.clearance_low)),
                 "time_s": float(way.time[least]),
                 "by": "lure" if way.by_lure[least] else "line",
             }

@@ -136,10 +136,10 @@ def effort_of(
     running_m_s : float, optional
         Above this speed the boat is not fishing [m/s].
     """
+    from towscope.calibration.ready import depths_of
     from towscope.journal import fished
     from towscope.journal.effort import RUNNING_M_S
     from towscope.tackle import load
-    from towscope.tuning.ready import depths_of
 
     limit = RUNNING_M_S if running_m_s is None else running_m_s
     depths = depths_of(load(files or ()))
@@ -147,7 +147,7 @@ def effort_of(
 
 
 def plain(event: AnyEvent, journal: Journal | None = None) -> dict[str, Any]:
-    """Give an entry for JSON, with its marks."""
+    """Give an entry for JSON, with its checks."""
     from towscope.journal.timeline import entry_figures
 
     return entry_figures(event, journal)

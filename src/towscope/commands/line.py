@@ -15,7 +15,7 @@ from towscope.commands.rigging import (
     Out,
     RigName,
     Speed,
-    Untuned,
+    Uncalibrated,
     WaterTemperature,
     depth_of,
     let_out_of,
@@ -50,7 +50,7 @@ def letout(
     lure: Lure = "",
     current: Current = "",
     water: WaterTemperature = "",
-    untuned: Untuned = False,
+    uncalibrated: Uncalibrated = False,
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
@@ -59,7 +59,7 @@ def letout(
 
     shown = system(units)
     wanted, setting = depth_of(depth), setting_of(speed, current)
-    tow = quick_tow(rig, tackle, lure, water, untuned)
+    tow = quick_tow(rig, tackle, lure, water, uncalibrated)
     answer = let_out_for(tow, wanted, setting)
     if as_json:
         from towscope.sheets.answer import as_dict
@@ -92,7 +92,7 @@ def depth(
     lure: Lure = "",
     current: Current = "",
     water: WaterTemperature = "",
-    untuned: Untuned = False,
+    uncalibrated: Uncalibrated = False,
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
@@ -101,7 +101,7 @@ def depth(
 
     shown = system(units)
     setting = setting_of(speed, current)
-    tow = quick_tow(rig, tackle, lure, water, untuned)
+    tow = quick_tow(rig, tackle, lure, water, uncalibrated)
     let_out = let_out_of(out, tow)
     answer = ask(tow, let_out, setting)
     if as_json:
@@ -134,7 +134,7 @@ def speed(
     lure: Lure = "",
     current: Current = "",
     water: WaterTemperature = "",
-    untuned: Untuned = False,
+    uncalibrated: Uncalibrated = False,
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
@@ -143,7 +143,7 @@ def speed(
 
     shown = system(units)
     wanted = depth_of(depth)
-    tow = quick_tow(rig, tackle, lure, water, untuned)
+    tow = quick_tow(rig, tackle, lure, water, uncalibrated)
     let_out = let_out_of(out, tow)
     answer = speed_for(tow, let_out, wanted, setting_of("2 mph", current))
     setting = setting_of("2 mph", current).at_speed(answer.speed)
@@ -189,7 +189,7 @@ def table(
     lure: Lure = "",
     current: Current = "",
     water: WaterTemperature = "",
-    untuned: Untuned = False,
+    uncalibrated: Uncalibrated = False,
     output: OutFile = None,
     units: Units = "us",
     as_json: Json = False,
@@ -209,7 +209,7 @@ def table(
         speed_of(f"{value} m/s", "--speeds")
     mark = (depth_of(depth), speed_of(speed)) if depth and speed else None
     setting = setting_of(f"{min(speed_list)} m/s", current)
-    shelf, tow = tow_for(rig, tackle, lure, water, untuned)
+    shelf, tow = tow_for(rig, tackle, lure, water, uncalibrated)
     with progress(len(depth_list) * len(speed_list)):
         result = ask(tow, depth_list, speed_list, setting)
     if as_json or (output is not None and output.suffix.lower() == ".json"):

@@ -28,9 +28,9 @@ if TYPE_CHECKING:
 
 HELP = """Log what just happened, in a few words.
 
-set port rig demo 170 ft  |  lure port small-spoon silver  |  out port 180 ft  |  in port, in all
+out port rig demo 170 ft  |  lure port small-spoon silver  |  change port 180 ft  |  in port, in all
 
-catch port 21.5in released walleye lip  |  miss port  |  touch port 31ft  |  mark 31ft x3
+catch port 21.5in released walleye lip  |  miss port  |  hit bottom port 31ft  |  sonar 31ft x3
 
 sky cloudy  |  wind 8 mph NW  |  temp 71F  |  clarity 9ft  |  note WORDS
 
@@ -61,7 +61,7 @@ def register(app: typer.Typer) -> None:
         ] = None,
         day: Annotated[str, typer.Option("--day", help="The day the file's times are of.")] = "",
         anyway: Annotated[
-            bool, typer.Option("--anyway", help="Keep what does not fit, with a mark.")
+            bool, typer.Option("--anyway", help="Log what does not fit anyway, flagged.")
         ] = False,
         tackle: Tackle = None,
         journal: Place = "",
@@ -104,8 +104,8 @@ def register(app: typer.Typer) -> None:
             what = writer.words_for.get(event.id) or describe(event, shown, weigh)
             screen.print(f"{event.at:%H:%M}  {what}  [{event.id[-6:]}]", soft_wrap=True)
             state = writer.state_with(event)
-            for mark in state.marks_of(event.id) if state else []:
-                screen.print(f"       mark: {mark.text}", soft_wrap=True)
+            for check in state.checks_of(event.id) if state else []:
+                screen.print(f"       Check: {check.text}", soft_wrap=True)
         for remark in writer.remarks:
             screen.print(f"       {remark}", soft_wrap=True)
 
@@ -207,7 +207,9 @@ class _Writer:
         earlier = self.store.day_before(day)
         before = self.store.day(earlier) if earlier else None
         # only what goes on a line needs the tackle, which takes a second to load
-        dressing = any(VERBS.get(word.lower()) in ("set", "change") for word in line.split()[:2])
+        dressing = any(
+            VERBS.get(word.lower()) in ("out", "set", "change") for word in line.split()[:2]
+        )
         aboard = aboard_at(self.state(day), before, self.now, self.tackle, self.anyway, dressing)
         return replace(aboard, now=self.now)
 
@@ -293,7 +295,7 @@ class _Writer:
         assert isinstance(event, Correct)
         state = self.state(event.moved_to or target.day, also=target.day)
         fixed = next((e for e in state.events if e.id == target.id), None)
-        bad = [m.text for m in state.marks_of(target.id) if m.code == "uncorrected"]
+        bad = [m.text for m in state.checks_of(target.id) if m.code == "uncorrected"]
         if bad or fixed is None:
             raise InputError(bad[0] if bad else f"entry {target.id[-6:]} was taken back")
         self.words_for[event.id] = f"now {fixed.at:%H:%M} {describe(fixed, US, weigh)}"
@@ -320,11 +322,11 @@ class _Writer:
         except InputError:
             pass
         verbs = {
-            "line_set": "lure",
-            "line_changed": "lure",
+            "line_out": "lure",
+            "line_change": "lure",
             "catch": "catch",
-            "touch": "touch",
-            "marked": "mark",
+            "bottom_hit": "hit",
+            "sonar_mark": "sonar",
             "note": "note",
             "conditions": "",
             "strike_missed": "miss",
@@ -353,7 +355,7 @@ class _Writer:
         changes = {k: v for k, v in said[0].fields.items() if k != "rod"}
         if said[0].at != self.now:
             changes["at"] = said[0].at.replace(microsecond=0).isoformat()
-        if said[0].kind == "line_changed" and target.kind == "line_set":
+        if said[0].kind == "line_change" and target.kind == "line_out":
             return changes
         if said[0].kind != target.kind:
             raise InputError(
@@ -362,11 +364,11 @@ class _Writer:
         return changes
 
     def check(self) -> None:
-        """Refuse what does not fit, unless it is to be kept with its mark."""
+        """Refuse what does not fit, unless it is to be logged anyway."""
         if self.anyway:
             return
         for event in self.made:
             state = self.state_with(event)
-            for mark in state.marks_of(event.id) if state else []:
-                if mark.code in ("no-line", "unknown-rod", "future"):
-                    raise InputError(f"{mark.text}; --anyway keeps it with a mark")
+            for check in state.checks_of(event.id) if state else []:
+                if check.code in ("no-line", "unknown-rod", "future"):
+                    raise InputError(f"{check.text}; --anyway logs it, flagged")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from towscope.commands.common import Json, Tackle, Units, console, emit, quantity, system
-from towscope.commands.rigging import Lure, Speed, Untuned, WaterTemperature
+from towscope.commands.rigging import Lure, Speed, Uncalibrated, WaterTemperature
 from towscope.errors import InputError
 
 if TYPE_CHECKING:
@@ -33,7 +33,7 @@ def passes(
     name: Annotated[str, typer.Argument(metavar="NAME", help="The lake's name.")],
     depth: Annotated[str, typer.Option("--depth", help='Depth of the edge: "31 ft", "9.5 m".')],
     clearance: Annotated[
-        str, typer.Option("--clearance", help='Height of the lure above the bottom: "3 ft".')
+        str, typer.Option("--off-bottom", help='Height of the lure above the bottom: "3 ft".')
     ],
     rig: Annotated[str, typer.Option("--rig", help="A rig's name; `towscope stock` lists.")],
     speed: Speed,
@@ -47,7 +47,7 @@ def passes(
     risk: Annotated[
         str,
         typer.Option(
-            "--risk", help='Raise the lure until it touches no likelier than this: "10%".'
+            "--risk", help='Raise the lure until it hits bottom no likelier than this: "10%".'
         ),
     ] = "",
     outside: Annotated[
@@ -67,7 +67,7 @@ def passes(
     tackle: Tackle = None,
     lure: Lure = "",
     water: WaterTemperature = "",
-    untuned: Untuned = False,
+    uncalibrated: Uncalibrated = False,
     output: Annotated[
         Path | None,
         typer.Option(
@@ -95,10 +95,10 @@ def passes(
     wishes = _wishes(clearance, speed, out_max, risk, outside, current, tip, shown)
     if wishes.clearance >= deep:
         raise InputError(
-            f'--clearance "{clearance}": expected less than the depth of the edge, {depth}'
+            f'--off-bottom "{clearance}": expected less than the depth of the edge, {depth}'
         )
     ask = _ask(deep, blowing, wishes, count, turn, shortest)
-    _, tow = tow_for(rig, tackle, lure, water, untuned)
+    _, tow = tow_for(rig, tackle, lure, water, uncalibrated)
     from towscope.commands.lake import _telling
     from towscope.lake import planning
 
@@ -179,9 +179,9 @@ def _wishes(
     from towscope.lake.lead import Hand
     from towscope.lake.passes import SAFE, Wishes
 
-    height = quantity(clearance, "length", "--clearance")
+    height = quantity(clearance, "length", "--off-bottom")
     if not 0.05 <= height <= 100.0:
-        raise InputError(f'--clearance "{clearance}": expected 0.2 to 300 ft')
+        raise InputError(f'--off-bottom "{clearance}": expected 0.2 to 300 ft')
     limit = quantity(risk, "ratio", "--risk") if risk else SAFE
     if not 0.005 <= limit <= 0.9:
         raise InputError(f'--risk "{risk}": expected 0.5 % to 90 %')

@@ -34,8 +34,11 @@ WaterTemperature = Annotated[
     str, typer.Option("--water", help='Water temperature: "70 degF"; else the tackle file\'s.')
 ]
 
-Untuned = Annotated[
-    bool, typer.Option("--untuned", help="Leave out what marks have taught (`towscope tune`).")
+Uncalibrated = Annotated[
+    bool,
+    typer.Option(
+        "--uncalibrated", help="Leave out what readings have taught (`towscope calibrate`)."
+    ),
 ]
 
 MAX_LET_OUT, MAX_DEPTH, MAX_SERIES = 1000.0, 300.0, 100
@@ -46,9 +49,9 @@ _LAYER = re.compile(
 
 
 def tow_for(
-    rig: str, files: list[Path] | None, lure: str = "", water: str = "", untuned: bool = True
+    rig: str, files: list[Path] | None, lure: str = "", water: str = "", uncalibrated: bool = True
 ) -> tuple[Shelf, Tow]:
-    """Load the tackle and make a rig ready; as its marks leave it, unless `untuned`."""
+    """Load the tackle and make a rig ready; as its readings leave it, unless `uncalibrated`."""
     from dataclasses import replace
 
     from towscope.tackle import load
@@ -63,11 +66,11 @@ def tow_for(
     if lure:
         other = shelf.rig(rig).model_copy(update={"lure": lure})
         shelf = replace(shelf, rigs={**shelf.rigs, rig: other})
-    return shelf, shelf.tow(rig) if untuned else tuned_tow(shelf, rig)
+    return shelf, shelf.tow(rig) if uncalibrated else calibrated_tow(shelf, rig)
 
 
 def quick_tow(
-    rig: str, files: list[Path] | None, lure: str = "", water: str = "", untuned: bool = False
+    rig: str, files: list[Path] | None, lure: str = "", water: str = "", uncalibrated: bool = False
 ) -> Tow:
     """Make a rig ready as `tow_for` does, from what is kept where nothing has changed since."""
     from towscope.files import home
@@ -76,24 +79,24 @@ def quick_tow(
 
     start_light()
     mine = home() / "tackle.toml"
-    marks = home() / "tuning.json"
-    if not untuned and marks.exists():
-        return tow_for(rig, files, lure, water, untuned)[1]
+    readings = home() / "calibration.json"
+    if not uncalibrated and readings.exists():
+        return tow_for(rig, files, lure, water, uncalibrated)[1]
     name = digest([*([mine] if mine.exists() else []), *(files or ())], [rig, lure, water])
     folder = home() / "ready"
     tow = find(folder, name) if name is not None else None
     if tow is None:
-        tow = tow_for(rig, files, lure, water, untuned=True)[1]
+        tow = tow_for(rig, files, lure, water, uncalibrated=True)[1]
         if name is not None:
             keep(folder, name, tow)
     return tow
 
 
-def tuned_tow(shelf: Shelf, rig: str) -> Tow:
-    """Make a rig ready as its marks leave it."""
-    from towscope.tuning import ready
+def calibrated_tow(shelf: Shelf, rig: str) -> Tow:
+    """Make a rig ready as its readings leave it."""
+    from towscope.calibration import ready
 
-    return ready.tuned_tow(shelf, rig)
+    return ready.calibrated_tow(shelf, rig)
 
 
 def speed_of(text: str, option: str = "--speed") -> float:

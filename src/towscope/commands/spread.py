@@ -11,11 +11,11 @@ import typer
 
 from towscope.commands.common import Json, Tackle, Units, console, echo, emit, quantity, system
 from towscope.commands.rigging import (
-    Untuned,
+    Uncalibrated,
     WaterTemperature,
+    calibrated_tow,
     let_out_of,
     setting_of,
-    tuned_tow,
 )
 from towscope.errors import InputError, one_line
 
@@ -60,7 +60,7 @@ def spread(
     ] = None,
     tackle: Tackle = None,
     water: WaterTemperature = "",
-    untuned: Untuned = False,
+    uncalibrated: Uncalibrated = False,
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
@@ -74,7 +74,7 @@ def spread(
         raise InputError("--through needs --turn, the radius and side of the turn")
     asked = turn_of(turn, through) if turn else None
     depth = _length(bottom, "--bottom", 0.5, 300.0) if bottom else None
-    plan = plan_of(file, tackle, water, speed, apart, untuned)
+    plan = plan_of(file, tackle, water, speed, apart, uncalibrated)
 
     from towscope.spread.answer import ask
 
@@ -104,7 +104,7 @@ def plan_of(
     water: str = "",
     speed: str = "",
     apart: str = "",
-    untuned: bool = False,
+    uncalibrated: bool = False,
 ) -> Plan:
     """Read a spread file and make its rods ready.
 
@@ -126,12 +126,12 @@ def plan_of(
         setting = setting_of(speed or f"{said.boat.speed!r} m/s", said.boat.current)
     except InputError as error:
         raise InputError(str(error).replace("--current", f"{shown}: boat.current")) from None
-    rods = tuple(_rod(said, name, shelf, shown, untuned) for name in said.rods)
+    rods = tuple(_rod(said, name, shelf, shown, uncalibrated) for name in said.rods)
     keep = _length(apart, "--apart", 0.05, 20.0) if apart else said.apart
     return Plan(setting, rods, keep)
 
 
-def _rod(said: Any, name: str, shelf: Shelf, shown: str, untuned: bool) -> Any:
+def _rod(said: Any, name: str, shelf: Shelf, shown: str, uncalibrated: bool) -> Any:
     from dataclasses import replace
 
     from towscope.spread.plan import SIDES, RodLine
@@ -146,7 +146,7 @@ def _rod(said: Any, name: str, shelf: Shelf, shown: str, untuned: bool) -> Any:
         shelf.lure(rod.lure, f"{place}.lure")
         other = rig.model_copy(update={"lure": rod.lure})
         shelf = replace(shelf, rigs={**shelf.rigs, rod.rig: other})
-    tow = shelf.tow(rod.rig) if untuned else tuned_tow(shelf, rod.rig)
+    tow = shelf.tow(rod.rig) if uncalibrated else calibrated_tow(shelf, rod.rig)
     height = rod.tip_height if rod.tip_height is not None else tow.tip
     tow = replace(tow, tip=height)
     let_out = let_out_of(rod.let_out, tow, f"{place}.let_out")

@@ -88,7 +88,7 @@ def demo_day(day: date = FIRST, seed: int = 1) -> DemoDay:
     >>> made = demo_day()
     >>> made.events[0].kind, len(made.track) > 12_000
     ('conditions', True)
-    >>> {event.kind for event in made.events} >= {"line_set", "catch", "touch", "undo"}
+    >>> {event.kind for event in made.events} >= {"line_out", "catch", "bottom_hit", "undo"}
     True
     """
     rng = np.random.default_rng([seed, day.toordinal()])
@@ -229,18 +229,18 @@ class _Log:
         before = ""
         for rod, low, high, key in plan:
             changed = before == rod and low in (half, (b0 + b1) / 2)
-            self.line(low, "line_changed" if changed else "line_set", rod, key)
+            self.line(low, "line_change" if changed else "line_out", rod, key)
             self.fish(rod, low + 90, high - 60, key, clouds)
             if high not in (half, (b0 + b1) / 2):
                 self.add(high, "line_in", rod=rod)
             before = rod
         self.add(clouds, "conditions", sky="cloudy")
         self.add(clouds + 120, "note", text="Swallows low over the west shore; the bite woke up.")
-        self.add((a0 + a1) / 2 - 700, "marked", depth_m=9.1, count=4)
+        self.add((a0 + a1) / 2 - 700, "sonar_mark", depth_m=9.1, count=4)
         for wanted in (a0 + 0.3 * (a1 - a0), b0 + 0.75 * (b1 - b0)):
             second = self.shoal(wanted)
             depth = float(self.track.depth_m[int(second)])
-            self.add(second, "touch", rod="starboard", depth_m=round(depth, 2))
+            self.add(second, "bottom_hit", rod="starboard", depth_m=round(depth, 2))
         wrong = self.add(b0 + 900, "strike_missed", rod="starboard")
         self.add(b0 + 915, "undo", target=wrong.id)
         fish = [e for e in self.events if e.kind == "catch"]

@@ -7,28 +7,28 @@ from collections.abc import Callable
 from towscope.errors import one_line
 from towscope.journal.events import (
     AnyEvent,
+    BottomHit,
     Catch,
     Clock,
     Conditions,
     Correct,
-    LineChanged,
-    LineSet,
-    Marked,
+    LineChange,
+    LineOut,
     Note,
-    Touch,
+    SonarMark,
     Undo,
 )
 from towscope.units import System
 
 Weigh = Callable[[str, float], float | None]
 _HEAD = {
-    "line_set": "set",
-    "line_changed": "changed",
-    "line_in": "in",
+    "line_out": "line out",
+    "line_change": "change",
+    "line_in": "line in",
     "catch": "catch",
     "strike_missed": "missed strike",
-    "touch": "touched bottom",
-    "marked": "fish marked",
+    "bottom_hit": "hit bottom",
+    "sonar_mark": "sonar mark",
     "conditions": "now",
     "note": "note",
     "undo": "undo",
@@ -60,7 +60,7 @@ def describe(event: AnyEvent, system: System, weigh: Weigh | None = None) -> str
     """
     rod = getattr(event, "rod", None)
     parts: list[str] = []
-    if isinstance(event, (LineSet, LineChanged)):
+    if isinstance(event, (LineOut, LineChange)):
         parts = [event.lure or "", event.colour or ""]
         if event.let_out_m is not None:
             parts.append(f"{system.show(event.let_out_m, 'length')} out")
@@ -68,10 +68,10 @@ def describe(event: AnyEvent, system: System, weigh: Weigh | None = None) -> str
             parts.append(f"rig {event.rig}")
     elif isinstance(event, Catch):
         parts = _fish(event, system, weigh)
-    elif isinstance(event, (Touch, Marked)):
+    elif isinstance(event, (BottomHit, SonarMark)):
         if event.depth_m is not None:
             parts = [f"at {system.show(event.depth_m, 'length')}"]
-        if isinstance(event, Marked) and event.count:
+        if isinstance(event, SonarMark) and event.count:
             parts.append(f"{event.count} of them")
     elif isinstance(event, Conditions):
         parts = conditions(event, system)

@@ -127,10 +127,10 @@ class _OnRod(Event):
     rod: Word
 
 
-class LineSet(_OnRod):
+class LineOut(_OnRod):
     """A line goes out: what is on it and how much of it."""
 
-    kind: Literal["line_set"] = "line_set"
+    kind: Literal["line_out"] = "line_out"
     rig: Word | None = None
     lure: Word | None = None
     body: Word | None = None
@@ -139,10 +139,10 @@ class LineSet(_OnRod):
     let_out_m: LetOut | None = None
 
 
-class LineChanged(_OnRod):
+class LineChange(_OnRod):
     """Something about a line that is out changes; what is not said stays."""
 
-    kind: Literal["line_changed"] = "line_changed"
+    kind: Literal["line_change"] = "line_change"
     rig: Word | None = None
     lure: Word | None = None
     body: Word | None = None
@@ -177,17 +177,17 @@ class StrikeMissed(_OnRod):
     kind: Literal["strike_missed"] = "strike_missed"
 
 
-class Touch(_OnRod):
+class BottomHit(_OnRod):
     """The lure ticked bottom; `depth_m` is the sounder's depth at the boat, where read."""
 
-    kind: Literal["touch"] = "touch"
+    kind: Literal["bottom_hit"] = "bottom_hit"
     depth_m: Depth | None = None
 
 
-class Marked(Event):
+class SonarMark(Event):
     """Fish seen on the sounder, and how deep."""
 
-    kind: Literal["marked"] = "marked"
+    kind: Literal["sonar_mark"] = "sonar_mark"
     depth_m: Depth
     count: Annotated[int, Field(ge=1, le=1000)] | None = None
 
@@ -322,13 +322,13 @@ class Clock(Event):
 
 
 AnyEvent = (
-    LineSet
-    | LineChanged
+    LineOut
+    | LineChange
     | LineIn
     | Catch
     | StrikeMissed
-    | Touch
-    | Marked
+    | BottomHit
+    | SonarMark
     | Conditions
     | Note
     | Undo
@@ -361,7 +361,7 @@ def read_event(data: str | bytes | dict[str, Any]) -> AnyEvent:
     Examples
     --------
     >>> entry = read_event({"id": "017f22e2-79b0-7cc3-98c4-dc0c0c07398f", "device": "phone",
-    ...     "kind": "touch", "rod": "port", "at": "2026-08-14T07:42:00-05:00"})
+    ...     "kind": "bottom_hit", "rod": "port", "at": "2026-08-14T07:42:00-05:00"})
     >>> entry.day, entry.rod
     ('2026-08-14', 'port')
     """
@@ -393,7 +393,7 @@ def _first(error: ValidationError) -> str:
     if problem["type"] == "json_invalid":
         return "not a line of JSON (cut short?); expected one entry as a JSON object"
     where = [str(part) for part in problem["loc"]]
-    kinds = {"line_set", "line_changed", "line_in", "strike_missed"}
+    kinds = {"line_out", "line_change", "line_in", "strike_missed"}
     if where and (where[0] in kinds or len(where) > 1):
         where = where[1:] or where
     name = ".".join(where) or "entry"

@@ -437,7 +437,7 @@ def _iso(at_s: float) -> str:
 
 
 def to_gpx(journal: Journal, track: Track, system: System) -> str:
-    """Write the track, and catches, touches and marked fish as waypoints, as GPX 1.1."""
+    """Write the track, and catches, bottom hits and sonar marks as waypoints, as GPX 1.1."""
     from gpxpy import gpx
 
     from towscope.journal.describe import describe
@@ -446,7 +446,12 @@ def to_gpx(journal: Journal, track: Track, system: System) -> str:
     out.creator = "towscope"
     for event in journal.events:
         place = place_of(event, track)
-        if place is None or event.kind not in ("catch", "strike_missed", "touch", "marked"):
+        if place is None or event.kind not in (
+            "catch",
+            "strike_missed",
+            "bottom_hit",
+            "sonar_mark",
+        ):
             continue
         out.waypoints.append(
             gpx.GPXWaypoint(

@@ -39,7 +39,7 @@ def effort_of(
     store : Store
         The journal.
     depths : Depths
-        The engine with the tackle, as `towscope.tuning.ready.depths_of` gives it.
+        The engine with the tackle, as `towscope.calibration.ready.depths_of` gives it.
     first, last : date, optional
         Only from and to these days.
     running_m_s : float

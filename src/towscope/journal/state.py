@@ -16,15 +16,15 @@ from pydantic import BaseModel
 from towscope.errors import InputError
 from towscope.journal.events import (
     AnyEvent,
+    BottomHit,
     Catch,
     Clock,
     Conditions,
     Correct,
-    LineChanged,
+    LineChange,
     LineIn,
-    LineSet,
+    LineOut,
     StrikeMissed,
-    Touch,
     Undo,
     read_event,
 )
@@ -32,11 +32,11 @@ from towscope.journal.events import (
 # How far a clock may run before its entries are marked: two phones on network time agree within a
 # second or so, and people enter things a little late, never early.
 FUTURE_S: Final = 120.0
-_ON_ROD: Final = (LineChanged, LineIn, Catch, StrikeMissed, Touch)
+_ON_ROD: Final = (LineChange, LineIn, Catch, StrikeMissed, BottomHit)
 
 
 @dataclass(frozen=True)
-class Mark:
+class Check:
     """Something about an entry that the crew should see.
 
     Attributes
@@ -93,7 +93,7 @@ class Journal:
     ----------
     events : tuple of AnyEvent
         In time order; undos, corrections and clock entries have done their work and are not in it.
-    marks : tuple of Mark
+    checks : tuple of Check
         What is odd about them.
     undone : tuple of str
         Ids of what was taken back.
@@ -104,19 +104,19 @@ class Journal:
     """
 
     events: tuple[AnyEvent, ...]
-    marks: tuple[Mark, ...]
+    checks: tuple[Check, ...]
     undone: tuple[str, ...]
     came: tuple[Span, ...] = ()
     went: tuple[Span, ...] = ()
 
-    def marks_of(self, event: str) -> list[Mark]:
-        """Give the marks of one entry."""
-        return [mark for mark in self.marks if mark.event == event]
+    def checks_of(self, event: str) -> list[Check]:
+        """Give the checks of one entry."""
+        return [check for check in self.checks if check.event == event]
 
     def rods(self) -> list[str]:
         """Name the rods that had a line out, in order of their first."""
         came = [span.rod for span in self.came]
-        return list(dict.fromkeys([*came, *(e.rod for e in self.events if isinstance(e, LineSet))]))
+        return list(dict.fromkeys([*came, *(e.rod for e in self.events if isinstance(e, LineOut))]))
 
     def spans(self, until_s: float | None = None) -> list[Span]:
         """Give what each rod had out and when.
@@ -157,12 +157,12 @@ def settle(
         The same for every order of the same entries.
     """
     every = {event.id: event for event in events}
-    marks: list[Mark] = []
-    gone = _undone(every, marks)
+    checks: list[Check] = []
+    gone = _undone(every, checks)
     standing: dict[str, AnyEvent] = {
         k: e for k, e in every.items() if k not in gone and not isinstance(e, Undo)
     }
-    _correct(standing, marks)
+    _correct(standing, checks)
     clocks = sorted((e for e in standing.values() if isinstance(e, Clock)), key=lambda e: e.id)
     settled = [
         _reset(event, clocks)
@@ -171,9 +171,9 @@ def settle(
     ]
     settled.sort(key=lambda e: (e.at_s, e.id))
     if check:
-        marks.extend(_contradictions(settled, came, went))
-    marks.sort(key=lambda m: (m.event, m.code, m.text))
-    return Journal(tuple(settled), tuple(marks), tuple(sorted(gone)), came, went)
+        checks.extend(_contradictions(settled, came, went))
+    checks.sort(key=lambda m: (m.event, m.code, m.text))
+    return Journal(tuple(settled), tuple(checks), tuple(sorted(gone)), came, went)
 
 
 def settle_day(
@@ -210,7 +210,7 @@ def settle_day(
     return settle([by_id[name] for name in mine], came=came, went=went)
 
 
-def _undone(every: dict[str, AnyEvent], marks: list[Mark]) -> set[str]:
+def _undone(every: dict[str, AnyEvent], checks: list[Check]) -> set[str]:
     """Name what was taken back: only entries named before the undo, so there is no circle."""
     gone: set[str] = set()
     undos = sorted((e for e in every.values() if isinstance(e, Undo)), key=lambda e: e.id)
@@ -220,11 +220,11 @@ def _undone(every: dict[str, AnyEvent], marks: list[Mark]) -> set[str]:
         if undo.target in every and undo.target < undo.id:
             gone.add(undo.target)
         else:
-            marks.append(Mark(undo.id, "undone-nothing", "takes back an entry that is not here"))
+            checks.append(Check(undo.id, "undone-nothing", "takes back an entry that is not here"))
     return gone
 
 
-def _correct(standing: dict[str, AnyEvent], marks: list[Mark]) -> None:
+def _correct(standing: dict[str, AnyEvent], checks: list[Check]) -> None:
     corrections = sorted(
         (e for e in standing.values() if isinstance(e, Correct)),
         key=lambda e: (e.at_s, e.id),  # a name goes by its phone's clock, which may be off
@@ -232,7 +232,7 @@ def _correct(standing: dict[str, AnyEvent], marks: list[Mark]) -> None:
     for correction in corrections:
         target = standing.get(correction.target)
         if target is None or target.id >= correction.id or isinstance(target, Correct):
-            marks.append(Mark(correction.id, "uncorrected", "corrects an entry that is not here"))
+            checks.append(Check(correction.id, "uncorrected", "corrects an entry that is not here"))
             continue
         body = target.model_dump(mode="json", exclude_none=True)
         for key, value in correction.changes.items():
@@ -243,7 +243,7 @@ def _correct(standing: dict[str, AnyEvent], marks: list[Mark]) -> None:
         try:
             standing[target.id] = read_event(body)
         except InputError as error:
-            marks.append(Mark(target.id, "uncorrected", f"a correction does not fit: {error}"))
+            checks.append(Check(target.id, "uncorrected", f"a correction does not fit: {error}"))
         else:
             units = ("_m", "_kg", "_c", "_m_s")
             names = ", ".join(
@@ -252,7 +252,7 @@ def _correct(standing: dict[str, AnyEvent], marks: list[Mark]) -> None:
                 )
                 for k in sorted(correction.changes)
             )
-            marks.append(Mark(target.id, "corrected", f"corrected: {names}"))
+            checks.append(Check(target.id, "corrected", f"corrected: {names}"))
 
 
 def _reset(event: AnyEvent, clocks: Sequence[Clock]) -> AnyEvent:
@@ -268,15 +268,15 @@ def _spans(
     until_s: float | None = None,
     came: Sequence[Span] = (),
     went: Sequence[Span] = (),
-) -> tuple[list[Span], list[Mark]]:
+) -> tuple[list[Span], list[Check]]:
     """Walk the entries once: what was out when, and what does not fit."""
     out = {span.rod: span for span in came}
     known = set(out)
     done: list[Span] = []
-    marks: list[Mark] = []
-    rods_ever = known | {e.rod for e in events if isinstance(e, LineSet)}
+    checks: list[Check] = []
+    rods_ever = known | {e.rod for e in events if isinstance(e, LineOut)}
     for event in events:
-        if isinstance(event, LineSet):
+        if isinstance(event, LineOut):
             if event.rod in out:
                 done.append(replace(out.pop(event.rod), end_s=event.at_s))
             known.add(event.rod)
@@ -284,8 +284,8 @@ def _spans(
         elif isinstance(event, _ON_ROD) and event.rod is not None:
             line = out.get(event.rod)
             if line is None:
-                marks.append(_no_line(event, known, rods_ever))
-            elif isinstance(event, LineChanged):
+                checks.append(_no_line(event, known, rods_ever))
+            elif isinstance(event, LineChange):
                 done.append(replace(line, end_s=event.at_s))
                 out[event.rod] = _told(replace(line, start_s=event.at_s), event)
             elif isinstance(event, LineIn):
@@ -295,10 +295,10 @@ def _spans(
     done.extend(replace(out.pop(s.rod), end_s=s.end_s) for s in went if s.rod in out)
     done.extend(replace(line, end_s=end, open=True) for line in out.values())
     done.sort(key=lambda s: (s.start_s, s.rod, s.end_s))
-    return done, marks
+    return done, checks
 
 
-def _told(span: Span, event: LineSet | LineChanged) -> Span:
+def _told(span: Span, event: LineOut | LineChange) -> Span:
     new_lure = event.lure is not None and event.lure != span.lure
     if new_lure:  # what the old lure looked like says nothing about the new one
         span = replace(span, body="", colour="", size_m=None)
@@ -316,27 +316,29 @@ def _told(span: Span, event: LineSet | LineChanged) -> Span:
 _DONE: Final = {
     "catch": "a fish",
     "strike_missed": "a missed strike",
-    "touch": "a touch",
+    "bottom_hit": "a bottom hit",
     "line_in": "a line brought in",
-    "line_changed": "a change",
+    "line_change": "a change",
 }
 
 
-def _no_line(event: AnyEvent, known: set[str], ever: set[str]) -> Mark:
+def _no_line(event: AnyEvent, known: set[str], ever: set[str]) -> Check:
     rod = getattr(event, "rod", "")
     what = _DONE[event.kind]
     if rod not in ever:
-        return Mark(event.id, "unknown-rod", f"{what} on {rod}, a rod that had no line set all day")
+        return Check(
+            event.id, "unknown-rod", f"{what} on {rod}, a rod that had no line set all day"
+        )
     if rod not in known:
-        return Mark(event.id, "no-line", f"{what} on {rod} before its line was set")
-    return Mark(event.id, "no-line", f"{what} on {rod} after its line came in")
+        return Check(event.id, "no-line", f"{what} on {rod} before its line was out")
+    return Check(event.id, "no-line", f"{what} on {rod} after its line came in")
 
 
 def _contradictions(
     events: list[AnyEvent], came: Sequence[Span] = (), went: Sequence[Span] = ()
-) -> list[Mark]:
-    marks = [
-        Mark(e.id, "future", f"happened {(e.at_s - e.made_s) / 60:.0f} min after it was entered")
+) -> list[Check]:
+    checks = [
+        Check(e.id, "future", f"happened {(e.at_s - e.made_s) / 60:.0f} min after it was entered")
         for e in events
         if e.at_s - e.made_s > FUTURE_S
     ]
@@ -345,20 +347,20 @@ def _contradictions(
         by_day.setdefault(event.day, []).append(event)
     for day_events in by_day.values():
         spans, odd = _spans(day_events, came=came, went=went)
-        marks.extend(odd)
-        marks.extend(
-            Mark("", "left-out", f"the line on {span.rod} was never brought in")
+        checks.extend(odd)
+        checks.extend(
+            Check("", "left-out", f"the line on {span.rod} was never brought in")
             for span in spans
             if span.open
         )
         if odd:
-            marks.extend(suspect_clocks(day_events, len(odd), {span.rod for span in came}))
-    return marks
+            checks.extend(suspect_clocks(day_events, len(odd), {span.rod for span in came}))
+    return checks
 
 
 def suspect_clocks(
     events: Sequence[AnyEvent], odd: int | None = None, came: Collection[str] = ()
-) -> list[Mark]:
+) -> list[Check]:
     """Say which device's clock seems wrong: whose shift would remove the contradictions.
 
     Shifts of half hours up to 14 h are tried, for these are what a wrong time zone or summer time
@@ -375,7 +377,7 @@ def suspect_clocks(
 
     Returns
     -------
-    list of Mark
+    list of Check
         At most one for each device.
     """
     before = len(_spans(events)[1]) if odd is None else odd
@@ -385,10 +387,10 @@ def suspect_clocks(
     rows = [
         (e.at_s, e.id, e.device, e.kind, e.rod)
         for e in events
-        if isinstance(e, (LineSet, *_ON_ROD)) and e.rod is not None
+        if isinstance(e, (LineOut, *_ON_ROD)) and e.rod is not None
     ]
     halves = sorted((n for n in range(-28, 29) if n), key=abs)
-    marks = []
+    checks = []
     for device in devices:
         for half_hours in halves:
             shift = half_hours * 1800.0
@@ -399,8 +401,8 @@ def suspect_clocks(
             if _odd_in(moved, came):
                 continue
             side = "behind" if shift > 0 else "ahead"
-            marks.append(
-                Mark(
+            checks.append(
+                Check(
                     "",
                     "clock",
                     f"the clock of {device} may run {abs(half_hours) / 2:g} h {side}: "
@@ -408,14 +410,14 @@ def suspect_clocks(
                 )
             )
             break
-    return marks
+    return checks
 
 
 def _odd_in(rows: Iterable[tuple[float, str, str, str]], came: Collection[str] = ()) -> bool:
     """Say whether anything on a rod falls outside its line's time: `_spans` without the spans."""
     out = set(came)
     for _, _, kind, rod in rows:
-        if kind == "line_set":
+        if kind == "line_out":
             out.add(rod)
         elif rod not in out:
             return True

@@ -90,10 +90,10 @@ def take_entries(
     --------
     >>> import tempfile, pathlib
     >>> from towscope.journal.store import open_store
-    >>> touch = {"id": "017f22e2-79b0-7cc3-98c4-dc0c0c07398f", "device": "phone", "kind": "touch",
-    ...     "rod": "port", "at": "2026-08-14T07:42:00-05:00"}
+    >>> hit = {"id": "017f22e2-79b0-7cc3-98c4-dc0c0c07398f", "device": "phone",
+    ...     "kind": "bottom_hit", "rod": "port", "at": "2026-08-14T07:42:00-05:00"}
     >>> with open_store(pathlib.Path(tempfile.mkdtemp()) / "journal.sqlite") as store:
-    ...     [each.state for each in take_entries(store, [touch, touch, {**touch, "kind": "dance"}])]
+    ...     [each.state for each in take_entries(store, [hit, hit, {**hit, "kind": "dance"}])]
     ['taken', 'had', 'refused']
     """
     if len(sent) > MOST:

@@ -19,15 +19,15 @@ if TYPE_CHECKING:
     from towscope.journal.stint import Stint
     from towscope.journal.track import Track
 
-SHOWN: Final = ("catch", "strike_missed", "touch", "marked")
+SHOWN: Final = ("catch", "strike_missed", "bottom_hit", "sonar_mark")
 MOST_POINTS: Final = 480  # of the way's profile: one to a pixel or two
 
 
 def entry_figures(event: AnyEvent, journal: Journal | None = None) -> dict[str, Any]:
-    """Give an entry as plain values, with its marks where the day is given."""
+    """Give an entry as plain values, with its checks where the day is given."""
     body = event.model_dump(mode="json", exclude_none=True)
     if journal is not None:
-        body["marks"] = [{"code": m.code, "text": m.text} for m in journal.marks_of(event.id)]
+        body["checks"] = [{"code": m.code, "text": m.text} for m in journal.checks_of(event.id)]
     return body
 
 

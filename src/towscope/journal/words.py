@@ -1,8 +1,8 @@
 """What does the crew mean: a few words typed on a boat, read into an entry's fields.
 
-    set port rig demo 170 ft          catch port 21.5in released walleye
+    out port rig demo 170 ft          catch port 21.5in released walleye
     lure port small-spoon silver      miss starboard 10 min ago
-    touch port 31ft                   sky cloudy
+    hit bottom port 31ft              sky cloudy
 
 The order of the words hardly matters. What cannot be read, or could mean two things, is refused.
 """
@@ -49,13 +49,13 @@ HOOKS: Final[dict[str, str]] = {
     "foul": "outside",
 }
 VERBS: Final[dict[str, str]] = {
+    "out": "out",
     "set": "set",
     "in": "in",
     "reel": "in",
     "lure": "change",
     "change": "change",
-    "out": "change",
-    "let-out": "change",
+    "length": "change",
     "catch": "catch",
     "caught": "catch",
     "fish": "catch",
@@ -64,13 +64,12 @@ VERBS: Final[dict[str, str]] = {
     "missed": "miss",
     "strike": "miss",
     "lost": "miss",
-    "touch": "touch",
-    "touched": "touch",
-    "tick": "touch",
-    "bottom": "touch",
-    "mark": "mark",
-    "marked": "mark",
-    "sonar": "mark",
+    "hit": "hit",
+    "bottom": "hit",
+    "tick": "hit",
+    "sonar": "sonar",
+    "mark": "sonar",
+    "marked": "sonar",
     "sky": "sky",
     "light": "sky",
     "wind": "wind",
@@ -82,7 +81,7 @@ VERBS: Final[dict[str, str]] = {
     "note": "note",
 }
 GRAMMAR: Final = (
-    "set, in, lure, out, catch, miss, touch, mark, sky, wind, temp, clarity, note, undo, fix"
+    "out, in, change, lure, catch, miss, hit, sonar, sky, wind, temp, clarity, note, undo, fix"
 )
 _LENGTH: Final = r"ft|feet|foot|in|inch|inches|\"|'|m|cm|mm|yd|yds|yards|fathoms?|colou?rs?"
 _UNIT: Final = re.compile(
@@ -117,7 +116,7 @@ class Aboard:
     species : callable
         What people call a fish to its one name; None for what is no fish.
     anyway : bool
-        Whether odd things are to be kept, marked, rather than refused.
+        Whether odd things are to be logged with a flag rather than refused.
     """
 
     now: datetime
@@ -266,7 +265,7 @@ class _Reader:
 
     def put(self, name: str, value: Any) -> None:
         if name in self.told and self.told[name] != value:
-            raise InputError(f"{name.removesuffix('_m').replace('_', ' ')} is said twice")
+            raise InputError(f"{name.removesuffix('_m').replace('_', ' ')} is given twice")
         self.told[name] = value
 
     def pop_after(self, word: str) -> str:
@@ -312,8 +311,7 @@ class _Reader:
             near = get_close_matches(name, known, 1, 0.5)
             hint = f'; did you mean "{near[0]}"?' if near else ""
             raise InputError(
-                f'no rod "{one_line(name, 40)}"{hint} {self.lines_out()}; '
-                "--anyway keeps it with a mark"
+                f'no rod "{one_line(name, 40)}"{hint} {self.lines_out()}; --anyway logs it, flagged'
             )
         if not out and known:
             self.remarks.append(f"a new rod (known: {', '.join(known)})")
@@ -345,31 +343,37 @@ class _Reader:
 
     # -- verbs
 
+    def read_out(self) -> list[Said]:
+        """Read a line going out; where it is out already, its length or lure changes."""
+        first = self.tokens[0].lower() if self.tokens else ""
+        out = first in self.aboard.out or (self.aboard.out and _kind(first) == "length")
+        return self.read_change() if out else self.read_set()
+
     def read_set(self) -> list[Said]:
         rod = self.rod(out=False)
         self.told["rod"] = rod
         self.dressing(self.aboard.last.get(rod))
         if "rig" not in self.told:
             names = ", ".join(sorted(self.aboard.rigs)) or "none"
-            self.remarks.append(f"no rig said, so no depth can be worked out (rigs: {names})")
+            self.remarks.append(f"no rig given, so no depth (rigs: {names})")
         elif "let_out_m" not in self.told:
-            self.remarks.append("no line out said, so no depth can be worked out")
+            self.remarks.append("no line out given, so no depth")
         if rod in self.aboard.out:
-            self.remarks.append(f"{rod} had a line out: it counts as set anew")
-        return self.said("line_set")
+            self.remarks.append(f"{rod} already had a line out: this one takes its place")
+        return self.said("line_out")
 
     def read_change(self) -> list[Said]:
         rod = self.rod()
         self.told["rod"] = rod
         if rod not in self.aboard.out and not self.aboard.anyway:
             raise InputError(
-                f'{rod} has no line out to change; say "set {rod} ..."; '
-                "--anyway keeps it with a mark"
+                f'{rod} has no line out to change; expected "out {rod} ..." first; '
+                "--anyway logs it, flagged"
             )
         if not self.tokens:
             raise InputError(f"what changed on {rod}? expected a lure, a rig, a colour or line out")
         self.dressing(self.aboard.out.get(rod), keep=False)
-        return self.said("line_changed")
+        return self.said("line_change")
 
     def dressing(self, before: Span | None, *, keep: bool = True) -> None:
         """Take what is on the line: rig, lure, its looks, line out; what is not said stays."""
@@ -443,7 +447,7 @@ class _Reader:
             if not self.aboard.anyway:
                 raise InputError(
                     f'no {kind} "{one_line(name, 40)}" in the tackle; nearest: {", ".join(near)}; '
-                    "--anyway keeps it with a mark"
+                    "--anyway logs it, flagged"
                 )
             self.remarks.append(f"{kind} {one_line(name, 40)} is not in the tackle")
 
@@ -481,18 +485,20 @@ class _Reader:
         self.rest("nothing more")
         return self.said("strike_missed")
 
-    def read_touch(self) -> list[Said]:
+    def read_hit(self) -> list[Said]:
+        if [token.lower() for token in self.tokens[:1]] == ["bottom"]:
+            self.tokens.pop(0)
         self.told["rod"] = self.rod()
         while self.tokens:
             token = self.tokens.pop(0)
-            if token.lower() in ("at", "depth") or self.common(token):
+            if token.lower() in ("at", "bottom", "depth") or self.common(token):
                 continue
             if _kind(token) != "length":
                 raise self.unknown(token, 'the depth on the sounder, "31 ft"')
             self.put("depth_m", parse(token, "length"))
-        return self.said("touch")
+        return self.said("bottom_hit")
 
-    def read_mark(self) -> list[Said]:
+    def read_sonar(self) -> list[Said]:
         while self.tokens:
             token = self.tokens.pop(0)
             low = token.lower()
@@ -505,8 +511,8 @@ class _Reader:
             else:
                 raise self.unknown(token, 'how deep the fish were, "31 ft"')
         if "depth_m" not in self.told:
-            raise InputError('how deep were the fish? expected such as "mark 31 ft"')
-        return self.said("marked")
+            raise InputError('how deep were the fish? expected for example "sonar 31 ft"')
+        return self.said("sonar_mark")
 
     def read_catch(self) -> list[Said]:
         self.told["rod"] = self.rod()

@@ -47,7 +47,7 @@ BENDS = (0.0, 1 / 150.0, -1 / 150.0, 1 / 75.0, -1 / 75.0)  # [1/m]; of run-in an
 TRIM = 10.0  # [m]; by which a stretch is cut where the boat could not go on
 ROOM = 35.0  # [m]; past run-in and run-out, to come round in
 MARGIN = 40.0  # [m]; of bottom kept round a pass
-SAFE = 0.10  # a pass with a touch likelier than this is not called safe
+SAFE = 0.10  # a pass with a bottom hit likelier than this is not called safe
 AROUND = 320.0  # [m]; how far off its ends a way round is looked for
 RAISES = 7  # tries at a higher clearance
 BAND = 0.3 * 0.44704  # [m/s]; how much faster the boat may go in turns
@@ -77,7 +77,7 @@ class Wishes:
     steering, speed_error : float
         What the boat keeps within of her way [m] and of her speed [m/s] nine times in ten.
     limit : float
-        A touch likelier than this is not called safe.
+        A bottom hit likelier than this is not called safe.
     lower_risk : bool
         Whether to raise the lure until it is safe.
     draws : int

@@ -279,7 +279,7 @@ def _pass(number: int, each: Pass, place: Place, reason: str, limit: float) -> d
         "heading_deg": round(stretch.heading, 1),
         "wind": stretch.against_wind,
         "reason": reason,
-        "clearance_m": each.clearance,
+        "off_bottom_m": each.clearance,
         "lure_depth_m": list(each.depths),
         "lure_height_m": list(each.heights),
         "lure_off_line_m": trial.astray,
@@ -309,15 +309,15 @@ def _risk(risk: Risk, place: Place, limit: float) -> dict[str, Any]:
     ((lat, lon),) = _globe(place, np.array([risk.worst]))
     return {
         "safe": risk.safe(limit),
-        "touch": risk.touch,
-        "least_clearance_m": risk.least[1],
+        "bottom_hit": risk.hit,
+        "least_off_bottom_m": risk.least[1],
         "interval_90_m": [risk.least[0], risk.least[2]],
-        "least_clearance_best_m": risk.best,
-        "least_clearance_at_whole_errors_m": risk.corners,
+        "least_off_bottom_best_m": risk.best,
+        "least_off_bottom_at_whole_errors_m": risk.corners,
         "worst_lat": lat,
         "worst_lon": lon,
         "worst_run_m": risk.worst_at,
-        "worst_touch": risk.worst_touch,
+        "worst_hit": risk.worst_hit,
         "draws": risk.draws,
     }
 

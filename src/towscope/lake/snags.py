@@ -41,14 +41,14 @@ class Risk:
 
     Attributes
     ----------
-    touch : float
-        Probability that lure or line touches the bottom anywhere on it.
+    hit : float
+        Probability that lure or line hits the bottom anywhere on it.
     least : tuple of float
         Low, middle and high of the least clearance along it, 90 % between low and high [m].
     worst : tuple of float
-        Where a touch is likeliest: x, y [m].
-    worst_touch : float
-        Probability of a touch within `BIN` metres of there.
+        Where a bottom hit is likeliest: x, y [m].
+    worst_hit : float
+        Probability of a bottom hit within `BIN` metres of there.
     worst_at : float
         How far along the boat's way that is [m].
     corners : float
@@ -62,10 +62,10 @@ class Risk:
         The least clearance of each version [m].
     """
 
-    touch: float
+    hit: float
     least: tuple[float, float, float]
     worst: tuple[float, float]
-    worst_touch: float
+    worst_hit: float
     worst_at: float
     corners: float
     best: float
@@ -73,8 +73,8 @@ class Risk:
     rise: Array
 
     def safe(self, limit: float) -> bool:
-        """Tell whether it may be called safe: corners clear, and touches no likelier than asked."""
-        return self.corners > 0.0 and self.touch <= limit + 1e-9
+        """Tell whether it may be called safe: corners clear, bottom hits no likelier than asked."""
+        return self.corners > 0.0 and self.hit <= limit + 1e-9
 
     def short_of(self, limit: float) -> float:
         """How much more clearance would make it safe [m], about; 0 where it is."""
@@ -268,7 +268,7 @@ def _bed_errors(bed: Bed, x: Array, y: Array, clear: Array, seed: int) -> Array:
 
     A Gaussian field over the lake for each version, made of waves (random Fourier features), of
     the bed's standard error; 0 where no likely error makes the clearance the version's least, or
-    a touch.
+    a bottom hit.
 
     References
     ----------

@@ -46,17 +46,17 @@ def as_dict(rig: str, tow: Tow, answer: Answer, setting: Setting) -> dict[str, A
         "depth_per_10_ft_line_m": answer.per_line * 10.0 * FEET,
         "answered_share": answer.within,
         "water_density_kg_m3": float(tow.medium[0]),
-        "tuned": tuned_by(tow),
+        "calibrated": calibrated_by(tow),
         "current": [{"depth_m": d, "along_m_s": a, "across_m_s": c} for d, a, c in setting.current],
     }
 
 
-def tuned_by(tow: Tow) -> dict[str, object] | None:
-    """Say what an answer is tuned by; None where it is not."""
+def calibrated_by(tow: Tow) -> dict[str, object] | None:
+    """Say what an answer is calibrated by; None where it is not."""
     if tow.learnt is None:
         return None
     return {
-        "marks": tow.learnt.marks,
+        "readings": tow.learnt.readings,
         "since": tow.learnt.since or None,
         "current_of_today": bool(tow.learnt.along.size),
     }

@@ -36,7 +36,7 @@ class Spot:
     Attributes
     ----------
     kind : str
-        "catch", "strike_missed", "touch" or "marked".
+        "catch", "strike_missed", "bottom_hit" or "sonar_mark".
     at_s : float
         Unix time [s].
     rod : str
@@ -75,7 +75,7 @@ def _svg(width: float, height: float, title: str, parts: Sequence[str]) -> str:
 
 
 def marker(kind: str, x: float, y: float, number: int = 0, radius: float = 8.0) -> str:
-    """Draw one mark: a numbered disc for a fish, a ring for a miss, a wedge for a touch."""
+    """Draw one mark: a numbered disc for a fish, a ring for a miss, a wedge for a bottom hit."""
     if kind == "catch":
         disc = (
             f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:g}" fill="{_FISH}" stroke="#fff" '
@@ -91,7 +91,7 @@ def marker(kind: str, x: float, y: float, number: int = 0, radius: float = 8.0) 
             f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius * 0.6:.1f}" fill="#fff" '
             f'stroke="{_FISH}" stroke-width="1.6"/>'
         )
-    if kind == "touch":
+    if kind == "bottom_hit":
         r = radius * 0.75
         return (
             f'<path d="M{x - r:.1f} {y - r * 0.7:.1f} L{x + r:.1f} {y - r * 0.7:.1f} L{x:.1f} '
@@ -111,7 +111,7 @@ def day_map(
     system: System,
     width: float = 760.0,
 ) -> str | None:
-    """Draw the boat's way by water depth, with fish, misses and touches.
+    """Draw the boat's way by water depth, with fish, misses and bottom hits.
 
     Parameters
     ----------
@@ -250,8 +250,8 @@ def _legend(
     names = {
         "catch": "fish",
         "strike_missed": "missed strike",
-        "touch": "touch",
-        "marked": "marked",
+        "bottom_hit": "bottom hit",
+        "sonar_mark": "sonar mark",
     }
     for kind, name in names.items():
         if any(spot.kind == kind for spot in spots):

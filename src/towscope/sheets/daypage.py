@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from towscope.journal.track import Track
     from towscope.units import System
 
-_SHOWN = ("catch", "strike_missed", "touch", "marked")
+_SHOWN = ("catch", "strike_missed", "bottom_hit", "sonar_mark")
 
 
 def day_page(
@@ -79,7 +79,7 @@ def day_page(
         "effort": _effort_rows(effort, system),
         "effort_heads": ["lure", "rod-hours", "fish", "misses", "depth", "fish per rod-hour"],
         "notes": [f"{e.at:%H:%M}  {e.text}" for e in journal.events if isinstance(e, Note)],
-        "marks": _marks(journal, unplaced(journal, effort), live=until_s is not None),
+        "checks": _checks(journal, unplaced(journal, effort), live=until_s is not None),
         "cautions": [LEAD, HOOKS_CAUTION, LINE, RULES],
         "foot": "Depths are worked out from rig, line out and speed, not measured. Rates from few "
         "fish say little: a lure with one fish may be no better than one with none.",
@@ -112,7 +112,7 @@ def _catch_row(
     )
     depth = event.depth_m if event.depth_m is not None else deep.get(event.id)
     fate = "" if event.kept is None else "kept" if event.kept else "released"
-    if journal.marks_of(event.id):
+    if journal.checks_of(event.id):
         fate = f"{fate} *".strip()
     return [
         str(number),
@@ -144,17 +144,17 @@ def _effort_rows(effort: list[Any], system: System) -> list[list[str]]:
     return rows
 
 
-def _marks(journal: Journal, orphans: int, *, live: bool = False) -> list[str]:
+def _checks(journal: Journal, orphans: int, *, live: bool = False) -> list[str]:
     by_id = {event.id: event for event in journal.events}
     from towscope.units import US
 
     lines = []
-    for mark in journal.marks:
-        if live and mark.code == "left-out":  # the lines are out still: nothing is odd about that
+    for check in journal.checks:
+        if live and check.code == "left-out":  # the lines are out still: nothing is odd about that
             continue
-        event = by_id.get(mark.event)
+        event = by_id.get(check.event)
         what = f"{event.at:%H:%M} {describe(event, US)}: " if event is not None else ""
-        lines.append(f"{what}{mark.text}")
+        lines.append(f"{what}{check.text}")
     if orphans:
         lines.append(f"{orphans} fish with no line out then: in no rate")
     return lines
@@ -192,7 +192,7 @@ def to_html(page: dict[str, Any]) -> str:
     if page["effort"]:
         heads, rows = page["effort_heads"], page["effort"]
         body.append(f"<h2>Effort</h2>{_table(heads, rows, {1, 2, 3, 4, 5})}")
-    for name, head in (("notes", "Notes"), ("marks", "Odd things")):
+    for name, head in (("notes", "Notes"), ("checks", "Odd things")):
         if page[name]:
             items = "".join(f"<li>{escape(line)}</li>" for line in page[name])
             body.append(f"<h2>{head}</h2><ul>{items}</ul>")

@@ -1,23 +1,23 @@
-"""What marks come to for one rig as data: the JSON object that tune prints."""
+"""What readings come to for one rig as data: the JSON object that calibrate prints."""
 
 from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from towscope.tuning.findings import Findings
-    from towscope.tuning.posterior import Posterior
+    from towscope.calibration.findings import Findings
+    from towscope.calibration.posterior import Posterior
 
 
 def as_dict(found: Findings, posterior: Posterior, new: int, notes: list[str]) -> dict[str, Any]:
-    """Give what marks come to for one rig as one object, SI, keys with their units.
+    """Give what readings come to for one rig as one object, SI, keys with their units.
 
     Parameters
     ----------
     found, posterior : Findings, Posterior
         What was found.
     new : int
-        How many marks are new.
+        How many readings are new.
     notes : list of str
         What else is to be known.
     """
@@ -26,9 +26,9 @@ def as_dict(found: Findings, posterior: Posterior, new: int, notes: list[str]) -
     return {
         "rig": found.rig,
         "lure": found.lure,
-        "marks_new": new,
-        "marks_of_rig": len(found.readings),
-        "marks_of_others": found.others,
+        "readings_new": new,
+        "readings_of_rig": len(found.weighed),
+        "readings_of_others": found.others,
         "color_length_m": found.color,
         "depth_per_color_at_2_mph_before_m": found.per_color_before[1],
         "depth_per_color_at_2_mph_before_90_m": found.per_color_before[::2],
@@ -42,19 +42,21 @@ def as_dict(found: Findings, posterior: Posterior, new: int, notes: list[str]) -
             }
             for s in found.usual
         ],
-        "marks": [
+        "readings": [
             {
-                "rig": r.mark.rig, "lure": r.mark.lure, "time_s": r.mark.time, "day": r.mark.day,
-                "kind": r.mark.kind, "let_out_m": r.mark.let_out, "speed_m_s": r.mark.speed,
-                "marked_depth_m": r.mark.depth, "error_m": r.mark.error,
+                "rig": r.reading.rig, "lure": r.reading.lure, "time_s": r.reading.time,
+                "day": r.reading.day,
+                "kind": r.reading.kind, "let_out_m": r.reading.let_out,
+                "speed_m_s": r.reading.speed,
+                "reading_depth_m": r.reading.depth, "error_m": r.reading.error,
                 "depth_m": r.depth, "depth_90_m": r.depth_90,
                 "wrong_probability": r.wrong, "pull_m": r.pull,
-                "moving_ratio": r.mark.ratio, "where": r.mark.where,
+                "moving_ratio": r.reading.ratio, "where": r.reading.where,
             }
-            for r in found.readings
+            for r in found.weighed
         ],
         "open": found.open,
-        "next_mark": None if lesson is None else {
+        "next_reading": None if lesson is None else {
             "let_out_m": lesson.let_out, "speed_m_s": lesson.speed, "depth_m": lesson.depth,
             "half_width_m": lesson.half_width, "half_width_after_m": lesson.after,
         },

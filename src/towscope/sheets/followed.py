@@ -194,14 +194,15 @@ def _bottom(
         times = "once" if spells == 1 else f"{spells} times"
         lines.append(
             Text(
-                f"Over {over} {what} would touch {times}, for {clock(seconds)} in all; the worst "
+                f"Over {over} {what} would hit bottom {times}, for {clock(seconds)} in all; "
+                "the worst "
                 f"at {moment(track, way, at)}, {why(reason(way, at), system)}",
                 style="bold",
             )
         )
     else:
         sure = (
-            "and may well touch"
+            "and may well hit bottom"
             if low <= 0.0
             else f"and {system.show(low, 'length')} or more, 95 in 100"
         )
@@ -249,7 +250,7 @@ def as_csv(track: Track, way: Followed) -> str:
         lat, lon = track.globe.to_globe(way.lure[:, 0], way.lure[:, 1])
         columns["lat"], columns["lon"] = (lat, 7), (lon, 7)
     if bool(np.isfinite(way.clearance).any()):
-        columns["clearance_m"] = (way.clearance, 3)
+        columns["off_bottom_m"] = (way.clearance, 3)
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\n")
     writer.writerow(columns)

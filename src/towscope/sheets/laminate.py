@@ -123,7 +123,7 @@ def sheet(
         "levers": _levers(tow, table, rows, setting.at_speed(middle_speed), system),
         "cautions": list(ON_THE_WATER),
         "foot": "Computed for the rig and water named above, in a straight run at steady speed; "
-        "turns, slower spells and current move the lure. Touch bottom once with care and compare.",
+        "turns, slower spells and current move the lure. Hit bottom once with care and compare.",
     }
     return typeset("sheet.typ", data)
 

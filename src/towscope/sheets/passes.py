@@ -133,7 +133,16 @@ def report(
 
 def _table(passes: list[Pass], wishes: Wishes, system: System) -> Table:
     table = Table(box=box.SIMPLE, header_style="")
-    heads = ("pass", "long", "heads", "line", "lure runs", "off bottom", "off its line", "touches")
+    heads = (
+        "pass",
+        "long",
+        "heads",
+        "line",
+        "lure runs",
+        "off bottom",
+        "off its line",
+        "hits bottom",
+    )
     for name in heads:
         table.add_column(name, justify="right")
     for number, each in enumerate(passes, 1):
@@ -146,7 +155,7 @@ def _table(passes: list[Pass], wishes: Wishes, system: System) -> Table:
             _span(*each.depths, system, 0 if system.name == "us" else 1),
             _span(*each.heights, system, 1),
             system.show(each.trial.astray, "length", 1),
-            f"{each.risk.touch:.0%}",
+            f"{each.risk.hit:.0%}",
             style="" if each.risk.safe(wishes.limit) else "red",
         )
     return table
@@ -220,13 +229,13 @@ def round_words(each: Pass, wishes: Wishes, system: System) -> str:
     if c.speed > wishes.speed * 1.001:
         text += f" at {system.show(c.speed, 'speed')}"
     if each.link_risk is not None:
-        text += f" (touches {each.link_risk.touch:.0%})"
+        text += f" (hits bottom {each.link_risk.hit:.0%})"
     return text
 
 
 def verdict(risk: Risk, wishes: Wishes) -> str:
     """Say in a word whether it is safe."""
-    return "Safe" if risk.safe(wishes.limit) else f"Not safe: touches {risk.touch:.0%}"
+    return "Safe" if risk.safe(wishes.limit) else f"Not safe: hits bottom {risk.hit:.0%}"
 
 
 def risk_words(
@@ -242,12 +251,12 @@ def risk_words(
         else "hits the bottom"
     )
     text = (
-        f"Lure or line touches with {risk.touch:.0%}; "
+        f"Lure or line hits bottom with {risk.hit:.0%}; "
         f"{_least(risk, system)}. "
         f"{system.show(wishes.steering, 'length', 0)} off the way and "
         f"{system.show(wishes.speed_error, 'speed')} off the speed at once, it {whole}."
     )
-    if risk.touch > 0.0:
+    if risk.hit > 0.0:
         text += f" Likeliest {system.show(risk.worst_at, 'length', 0)} on, near {where}."
     short = risk.short_of(wishes.limit)
     if short > 0.0 and not wishes.lower_risk:
@@ -277,7 +286,7 @@ def notes(passes: list[Pass], left_out: list[str], wishes: Wishes, system: Syste
             done = "to keep" if each.risk.safe(wishes.limit) else "and still does not keep"
             yield (
                 f"Pass {number} was raised to {_off(each.clearance, system)} off the bottom "
-                f"{done} touches to {wishes.limit:.0%}"
+                f"{done} bottom hits to {wishes.limit:.0%}"
             )
     for line in left_out:
         yield f"Left out: {line}"
@@ -329,10 +338,10 @@ def map_of(
                 way[:, 0], way[:, 1], color=chart.INK, lw=1.1, ls=(0, (1, 2)), zorder=4.5,
                 path_effects=halo, label="_" if number > 1 else "way round",
             )  # fmt: skip
-        if each.risk.touch > 0.0:
+        if each.risk.hit > 0.0:
             axes.plot(
                 *each.risk.worst, "X", ms=8, mfc="white", mec=chart.EDGE, mew=1.6, zorder=9,
-                label="_" if number > 1 else "touch likeliest", ls="",
+                label="_" if number > 1 else "bottom hit likeliest", ls="",
             )  # fmt: skip
         if number == only:
             _marks(axes, each, system)

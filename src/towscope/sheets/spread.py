@@ -27,7 +27,7 @@ RODS = (
     "How many rods each of you may fish is a local rule, and how far a line may trail from the "
     "boat may be too: check them. Other boats see neither boards nor lines: leave them room."
 )
-TOUCH = 0.10  # [m]
+TANGLE = 0.10  # [m]
 SHORT = 6.0  # [m]; distances below this are shown to a tenth
 
 
@@ -100,8 +100,8 @@ def _headline(answer: Answer, system: System) -> RenderableType:
 def fault_words(fault: Fault, answer: Answer, system: System) -> str:
     """Say one thing that goes wrong."""
     when = _when(fault.time, answer)
-    if fault.kind == "touch":
-        return f"{fault.rods[0]} and {fault.rods[1]} touch{when}"
+    if fault.kind == "tangle":
+        return f"{fault.rods[0]} and {fault.rods[1]} tangle{when}"
     if fault.kind == "near":
         return (
             f"{fault.rods[0]} and {fault.rods[1]} come within {length(fault.amount, system)}"
@@ -154,8 +154,8 @@ def _rods(answer: Answer, system: System) -> Grid:
                 row.append(_bare(system, fate.shallowest_90[0], fate.deepest_90[1]))
         if answer.bottom is not None:
             off = _bare(system, fate.clearance) if fate.clearance > 0.0 else "on it"
-            if fate.touches_bottom > 0.0:
-                off += f" ({fate.touches_bottom * 100:.0f} %)"
+            if fate.hits_bottom > 0.0:
+                off += f" ({fate.hits_bottom * 100:.0f} %)"
             row.append(off)
         row.append(system.show(fate.pull, "force"))
         row.append(f"{fate.share * 100:.0f} %" if fate.share > 0.0 else "")
@@ -245,7 +245,7 @@ def _stall(fate: RodFate, answer: Answer) -> str:
 def _tightest(limit: Tightest, system: System) -> str:
     side = limit.turn.side
     what = {
-        "touch": "{} and {} touch",
+        "tangle": "{} and {} tangle",
         "near": "{} and {} come too near",
         "bottom": "{} lies on the bottom",
         "sunk": "the board of {} goes under",
@@ -327,7 +327,7 @@ def _order(name: str, order: Order, answer: Answer, system: System) -> Iterator[
         if text:
             yield Text(f"  {rod}: {text}")
     for moved, out, near in order.clashes:
-        close = f"comes within {length(near, system)} of" if near > TOUCH else "touches"
+        close = f"comes within {length(near, system)} of" if near > TANGLE else "tangles with"
         yield Text(
             f"  mind {moved}: on its way it {close} {out}, which is out, and no order avoids that; "
             "hold one of them aside, or move a rod",
@@ -340,7 +340,7 @@ def reason_words(reason: Reason, *, fetch: bool, system: System) -> str:
     amount = length(reason.amount, system)
     if reason.kind == "must":
         verb = "fetched" if fetch else "set"
-        near = f"come within {amount}" if reason.amount > TOUCH else "touch"
+        near = f"come within {amount}" if reason.amount > TANGLE else "tangle"
         return f"before {reason.other}, or the two {near} when it is {verb} after"
     return {
         "outermost": f"outermost of those left ({amount} out): nothing is then carried past it",

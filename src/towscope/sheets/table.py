@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
-from towscope.sheets.answer import tuned_by
+from towscope.sheets.answer import calibrated_by
 from towscope.tackle.counting import count
 
 if TYPE_CHECKING:
@@ -50,7 +50,7 @@ def as_dict(rig: str, tow: Tow, table: Table) -> dict[str, Any]:
                     "colors_out": count(tow, let_out).colors if known else None,
                 }
             )
-    return {"rig": rig, "tuned": tuned_by(tow), "cells": rows}
+    return {"rig": rig, "calibrated": calibrated_by(tow), "cells": rows}
 
 
 def as_csv(table: Table, system: System) -> str:

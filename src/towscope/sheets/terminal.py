@@ -35,15 +35,18 @@ def levers(answer: Answer, system: System) -> list[str]:
     ]
 
 
-def tuned_by(tow: Tow) -> str:
-    """Say what a tuned answer rests on."""
+def calibrated_by(tow: Tow) -> str:
+    """Say what a calibrated answer rests on."""
     learnt = tow.learnt
     if learnt is None:
         return ""
-    marks = "1 mark" if learnt.marks == 1 else f"{learnt.marks} marks"
+    readings = "1 reading" if learnt.readings == 1 else f"{learnt.readings} readings"
     until = f" up to {learnt.since}" if learnt.since else ""
     today = ", with today's current as they tell it" if learnt.along.size else ""
-    return f"Tuned by {marks}{until}{today}; figures as read aboard (--untuned leaves it out)"
+    return (
+        f"Calibrated from {readings}{until}{today}; figures as read aboard "
+        "(--uncalibrated leaves it out)"
+    )
 
 
 def ladder(tow: Tow, let_out: float, setting: Setting, system: System) -> Grid:
@@ -127,7 +130,7 @@ def panel(
         shown = system.show(where.let_out / tow.counter_factor, "length")
         lines.append(Text(f"This rig's counter then shows {shown}"))
     if tow.learnt is not None:
-        lines.append(Text(tuned_by(tow), style="dim"))
+        lines.append(Text(calibrated_by(tow), style="dim"))
     lines.append(Text(""))
     lines.append(Text("; ".join(levers(answer, system))))
     lines.append(ladder(tow, where.let_out, setting, system))
@@ -184,7 +187,7 @@ def let_out_table(
         before = system.show(count(tow, 0.0).before, "length")
         note += f"; colours start after {before} of leader"
     if tow.learnt is not None:
-        note += f"\n{tuned_by(tow)}"
+        note += f"\n{calibrated_by(tow)}"
     grid.caption = Text(note)
     grid.caption_justify = "left"
     return grid

@@ -1,1 +1,1 @@
-"""Several lines at once: do they get through a straight run and a turn without touching."""
+"""Several lines at once: do they get through a straight run and a turn without a tangle."""

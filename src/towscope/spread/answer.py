@@ -121,9 +121,9 @@ def _turn(turn: Turn | None) -> dict[str, Any] | None:
 
 def _fault(fault: Any) -> dict[str, Any]:
     names = {
-        "touch": "distance_m",
+        "tangle": "distance_m",
         "near": "distance_m",
-        "bottom": "clearance_m",
+        "bottom": "off_bottom_m",
         "sunk": "share_of_buoyancy",
         "pull": "share_of_strength",
     }
@@ -144,7 +144,7 @@ def _pair(pair: Any) -> dict[str, Any]:
         "parts": (pair.part_a, pair.part_b),
         "part_depths_m": (pair.depth_a, pair.depth_b),
         "too_near_share": pair.too_near,
-        "touching_share": pair.touching,
+        "tangle_share": pair.tangling,
         "straight_nearest_m": pair.straight,
         "crossings_from_above": [
             {"begin_s": begin, "end_s": end, "least_height_m": height}
@@ -178,8 +178,8 @@ def _fate(fate: Any) -> dict[str, Any]:
         "shallowest_90": "shallowest_90_m",
         "deepest_90": "deepest_90_m",
         "line_deepest": "line_deepest_m",
-        "clearance": "clearance_m",
-        "touches_bottom": "touches_bottom_share",
+        "clearance": "off_bottom_m",
+        "hits_bottom": "hits_bottom_share",
         "pull": "pull_n",
         "pull_time": "pull_time_s",
         "straight_pull": "straight_pull_n",

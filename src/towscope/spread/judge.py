@@ -23,7 +23,7 @@ from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
 Array = npt.NDArray[np.float64]
 
 LEAD = 4.0  # [s] straight before the turn
-TOUCH = 0.10
+TANGLE = 0.10
 """Lines nearer than this [m] are taken to touch: a lure with its hooks is half as wide again, and
 it wags. Estimated."""
 SURE = 0.9
@@ -99,8 +99,8 @@ class Pair:
         Middle 90 % of the least distance over the draws [m].
     too_near : float
         Share of the draws in which they come nearer than they are to stay.
-    touching : float
-        Share of the draws in which they touch.
+    tangling : float
+        Share of the draws in which they tangle.
     crossings : tuple of (begin, end, height)
         When they cross as seen from above [s], and the least height of the first over the second
         then [m].
@@ -118,7 +118,7 @@ class Pair:
     depth_b: float
     apart_90: tuple[float, float]
     too_near: float
-    touching: float
+    tangling: float
     crossings: tuple[tuple[float, float, float], ...]
     straight: float
 
@@ -141,8 +141,8 @@ class RodFate:
         Deepest point of lure or line [m].
     clearance : float
         Least height of any of it above the bottom [m], NaN where no bottom was given.
-    touches_bottom : float
-        Share of the draws in which it touches the bottom.
+    hits_bottom : float
+        Share of the draws in which it hits the bottom.
     pull, pull_time : float
         Greatest pull at the rod [N], and when [s].
     straight_pull : float
@@ -170,7 +170,7 @@ class RodFate:
     deepest_90: tuple[float, float]
     line_deepest: float
     clearance: float
-    touches_bottom: float
+    hits_bottom: float
     pull: float
     pull_time: float
     straight_pull: float
@@ -191,7 +191,7 @@ class Fault:
     Attributes
     ----------
     kind : str
-        "touch" or "near" (a pair), "bottom", "sunk" (a board goes under) or "pull" (a rod).
+        "tangle" or "near" (a pair), "bottom", "sunk" (a board goes under) or "pull" (a rod).
     rods : tuple of str
         Whose.
     amount : float
@@ -307,7 +307,7 @@ def judge(best: Run, many: Run | None = None, bottom: float | None = None) -> Ve
     pairs = _pairs(best, many, order, wrong)
     fates = tuple(_fate(best, many, i, bottom, wrong) for i in range(rods))
     faults = [
-        Fault("touch" if p.apart < TOUCH else "near", (p.a, p.b), p.apart, p.time)
+        Fault("tangle" if p.apart < TANGLE else "near", (p.a, p.b), p.apart, p.time)
         for p in pairs
         if p.apart < best.plan.apart
     ]
@@ -363,7 +363,7 @@ def _pairs(
                 parts[1][1],
                 (float(low), float(high)),
                 float((own < best.plan.apart).mean()),
-                float((own < TOUCH).mean()),
+                float((own < TANGLE).mean()),
                 _spans(best.time - LEAD, crossed[p]),
                 float(near[p, 0, 0]),
             )
@@ -429,7 +429,7 @@ def _fate(
         deepest_90=_band(drawn.max(axis=1)),
         line_deepest=low,
         clearance=bottom - low if bottom is not None else math.nan,
-        touches_bottom=touches,
+        hits_bottom=touches,
         pull=float(pulls[at]),
         pull_time=float(best.time[at]) - LEAD,
         straight_pull=float(pulls[0]),

@@ -156,8 +156,8 @@ def ready(plan: Plan, draws: int = 1, segment: float = 1.0) -> Spread:
 def _share_draws(lines: Lines) -> None:
     """Let rods with the same line err together: what is not sure is the make, not the spool.
 
-    Lures keep draws of their own, each of them being bent a little its own way; but what marks have
-    taught of line and lure belongs together.
+    Lures keep draws of their own, each of them being bent a little its own way; but what readings
+    have taught of line and lure belongs together.
     """
     draws = lines.draws
     if draws == 1:

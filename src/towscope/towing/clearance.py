@@ -1,4 +1,4 @@
-"""Will a lure or its line touch the bottom, when and where."""
+"""Will a lure or its line hit the bottom, when and where."""
 
 from __future__ import annotations
 

@@ -85,7 +85,7 @@ def line_force(
     normal, friction : float
         Fixed coefficients (on diameter; on wetted surface), or a negative number for the laws.
     normal_scale, friction_scale : float
-        Factors on either, for rough sheath and for what tuning has learnt.
+        Factors on either, for rough sheath and for what calibration has learnt.
     density, nu : float
         Density [kg/m^3] and kinematic viscosity [m^2/s] of the water.
 

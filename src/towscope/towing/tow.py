@@ -55,7 +55,7 @@ class Doubt:
 
 @dataclass(frozen=True)
 class Learnt:
-    """What marks have taught of a tow: equally likely versions in place of its stated doubt.
+    """What readings have taught of a tow: equally likely versions in place of its stated doubt.
 
     Attributes
     ----------
@@ -67,11 +67,11 @@ class Learnt:
     let_out_scale : (m,) array
         Line truly out for each let-out that is read.
     along : (m,) array
-        Current with the boat on the day that it is asked, where the marks tell; else empty [m/s].
+        Current with the boat on the day that it is asked, where readings tell; else empty [m/s].
     since : str
-        Date of the newest mark, ISO 8601; "" where none had a date.
-    marks : int
-        How many marks taught it.
+        Date of the newest reading, ISO 8601; "" where none had a date.
+    readings : int
+        How many readings taught it.
     """
 
     drag: Array
@@ -81,7 +81,7 @@ class Learnt:
     let_out_scale: Array
     along: Array
     since: str
-    marks: int
+    readings: int
 
     def draws(self, tow: Tow, count: int, seed: int) -> Draws:
         """Give so many of the versions of the tow; another seed begins elsewhere among them."""
@@ -119,7 +119,7 @@ class Tow:
     counter_factor : float
         Line really let out for each length that the counter shows.
     learnt : Learnt or None
-        What marks have taught of it; `pieces` and `lure` are then its middle.
+        What readings have taught of it; `pieces` and `lure` are then its middle.
     """
 
     pieces: Array
@@ -235,7 +235,7 @@ def standard_normal(count: int, dimensions: int, seed: int = SEED) -> Array:
 
 
 def draw(tow: Tow, count: int = DRAWS, seed: int = SEED) -> Draws:
-    """Draw versions of a tow from its stated uncertainty, or from what marks have left of it.
+    """Draw versions of a tow from its stated uncertainty, or from what readings have left of it.
 
     Parameters
     ----------

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 
-from towscope.tuning.ready import depths_of
+from towscope.calibration.ready import depths_of
 from towscope.web.jobs import Job, Jobs, Report
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from typing import Any, Final
 from towscope.errors import InputError, NoAnswer
 from towscope.fish import species_table, weigh
 from towscope.journal.describe import describe
-from towscope.journal.events import AnyEvent, Catch, LineChanged, LineSet, Touch, Undo
+from towscope.journal.events import AnyEvent, BottomHit, Catch, LineChange, LineOut, Undo
 from towscope.journal.state import Journal, Span
 from towscope.journal.store import Store
 from towscope.journal.taking import Complete
@@ -62,20 +62,24 @@ def completing(live: Live | None, shelf: Callable[[], Shelf], now: datetime | No
             if event.lat is None:
                 told.update(lat=place[0], lon=place[1])
             boat = live.run.boat
-            if isinstance(event, Touch) and event.depth_m is None and boat.depth_from == "sounder":
+            if (
+                isinstance(event, BottomHit)
+                and event.depth_m is None
+                and boat.depth_from == "sounder"
+            ):
                 told["depth_m"] = boat.depth_m
-        if isinstance(event, (LineSet, LineChanged)) and (event.lure or event.rig):
+        if isinstance(event, (LineOut, LineChange)) and (event.lure or event.rig):
             told.update(_dressed(event, shelf()))
         return event.model_copy(update=told) if told else event
 
     return complete
 
 
-def _dressed(event: LineSet | LineChanged, shelf: Shelf) -> dict[str, Any]:
+def _dressed(event: LineOut | LineChange, shelf: Shelf) -> dict[str, Any]:
     """Say what lure a rig carries and what it looks like, where the tackle knows."""
     told: dict[str, Any] = {}
     name = event.lure
-    if name is None and isinstance(event, LineSet) and event.rig in shelf.rigs:
+    if name is None and isinstance(event, LineOut) and event.rig in shelf.rigs:
         name = told["lure"] = shelf.rigs[event.rig].lure
     lure = shelf.lures.get(name) if name is not None else None
     if lure is not None:
@@ -104,7 +108,7 @@ def day_of(store: Store, day: str, now_s: float | None = None) -> dict[str, Any]
     Returns
     -------
     dict
-        Entries as they stand, those taken back, marks on the day, rods, those with a line out as
+        Entries as they stand, those taken back, checks on the day, rods, those with a line out as
         the day began, and all ids that the journal has of it.
     """
     raw = store.raw_day(day)
@@ -119,7 +123,7 @@ def day_of(store: Store, day: str, now_s: float | None = None) -> dict[str, Any]
             for name in state.undone
             if name in undos and by_id[name].day == day and by_id[name].kind not in _MENDS
         ],
-        "marks": [{"code": m.code, "text": m.text} for m in state.marks if not m.event],
+        "checks": [{"code": m.code, "text": m.text} for m in state.checks if not m.event],
         "rods": rods_of(state),
         "came": [_rod(replace(span, open=True)) for span in state.came],
         "known": sorted(by_id),
@@ -131,7 +135,7 @@ _MENDS: Final = ("undo", "correct", "clock")
 
 def _entry(event: AnyEvent, state: Journal | None) -> dict[str, Any]:
     figures = entry_figures(event, state)
-    marks = figures.pop("marks", [])
+    checks = figures.pop("checks", [])
     return {
         "id": event.id,
         "kind": event.kind,
@@ -140,7 +144,7 @@ def _entry(event: AnyEvent, state: Journal | None) -> dict[str, Any]:
         "device": event.device,
         "words": words_of(event),
         "fields": figures,
-        "marks": marks,
+        "checks": checks,
     }
 
 
@@ -182,7 +186,7 @@ def aboard(store: Store, shelf: Shelf) -> dict[str, Any]:
     for state in states:
         for rod in rods_of(state):
             rods.setdefault(rod["rod"], rod)
-    dressed = [e for e in events if isinstance(e, (LineSet, LineChanged))]
+    dressed = [e for e in events if isinstance(e, (LineOut, LineChange))]
     names = list(species_table())
     return {
         "rods": list(rods.values()),
@@ -241,7 +245,7 @@ def _rig(shelf: Shelf, name: str) -> dict[str, Any]:
 def _lure(shelf: Shelf, name: str, dressed: Sequence[AnyEvent]) -> dict[str, Any]:
     """Say what a lure looks like: as the tackle has it, else as the crew last said."""
     lure = shelf.lures.get(name)
-    seen = [e for e in dressed if isinstance(e, (LineSet, LineChanged)) and e.lure == name]
+    seen = [e for e in dressed if isinstance(e, (LineOut, LineChange)) and e.lure == name]
     told = {
         field: next((value for e in seen if (value := getattr(e, field))), None)
         for field in ("body", "size_m", "colour")

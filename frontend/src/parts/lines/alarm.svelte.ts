@@ -7,7 +7,7 @@ import type { Run } from './types'
 import { LOST_AFTER, warning, type Warning } from './words'
 
 const SAME_S = 25 // a prediction may wander so far in time and still be the same touch
-const GONE_S = 8 // a touch not foreseen for so long is over
+const GONE_S = 8 // a bottom hit not foreseen for so long is over
 const BEAT_MS = 250
 
 const NONE: Warning[] = []

@@ -90,7 +90,7 @@ function drawn(now: LineNow): Drawn {
     z: now.depth_m,
     low: now.depth_90_m[0],
     high: now.depth_90_m[1],
-    wanted: now.wanted_m ?? null,
+    wanted: now.target_m ?? null,
     lineX,
     lineZ,
     aheadX,

@@ -67,7 +67,7 @@ export const LABEL_H_SHORT = 22
 export function labelRows(line: Drawn, short: boolean): [string, string] {
   const depth = show(line.now.depth_m, 'length')
   if (short) return [`${line.rod} ${depth}`, '']
-  const clear = line.now.clearance_m
+  const clear = line.now.off_bottom_m
   const said = clear === null || clear === undefined ? '' : `${figure(clear, 'length')} clear`
   return [line.rod, said ? `${depth}, ${said}` : depth]
 }

@@ -57,21 +57,21 @@ export interface LineNow {
   depth_90_m: Band
   settled_depth_m: number
   bottom_m?: number | null
-  clearance_m?: number | null
-  clearance_low_m?: number | null
+  off_bottom_m?: number | null
+  off_bottom_low_m?: number | null
   tension_n: number
   shape?: Band[]
-  wanted_m?: number | null
+  target_m?: number | null
   change?: Change | null
   ahead?: Ahead
-  tuned?: boolean
+  calibrated?: boolean
 }
 
 export interface Notice {
   rod: string
-  sure: 'will touch' | 'may touch'
+  sure: 'will hit bottom' | 'may hit bottom'
   seconds: number
-  clearance_m: number
+  off_bottom_m: number
 }
 
 export interface Run {

@@ -52,7 +52,7 @@ export interface Told {
 
 export function changeWords(line: LineNow): Told {
   const change = line.change
-  if (line.wanted_m === null || line.wanted_m === undefined) {
+  if (line.target_m === null || line.target_m === undefined) {
     return { head: 'No depth wanted', more: '' }
   }
   if (!change) return { head: 'Working it out', more: '' }
@@ -93,7 +93,7 @@ export interface Warning {
 
 export function warning(notice: Notice, elapsed: number, run: Run): Warning {
   const seconds = Math.max(0, Math.round(notice.seconds - elapsed))
-  const sure = notice.sure === 'will touch'
+  const sure = notice.sure === 'will hit bottom'
   const name = notice.rod.toUpperCase()
   const hits = sure ? 'hits bottom' : 'may hit bottom'
   const down = sure && notice.seconds <= 0
@@ -188,9 +188,9 @@ export function described(line: LineNow): string {
   const to = way(line)
   const parts = [
     `${line.rod}: ${show(line.depth_m, 'length')} deep`,
-    line.clearance_m === null || line.clearance_m === undefined
+    line.off_bottom_m === null || line.off_bottom_m === undefined
       ? 'bottom not known'
-      : `${show(line.clearance_m, 'length')} off the bottom`,
+      : `${show(line.off_bottom_m, 'length')} off the bottom`,
     `${show(line.let_out_m, 'length')} out`,
     to === 'settled' ? 'settled' : `${to} to ${show(line.settled_depth_m, 'length')}`,
   ]

@@ -17,7 +17,7 @@ export interface Item {
   fields: Record<string, unknown>
   /** As the boat's computer told it, by system of units; null where it was made or changed here. */
   words: Record<string, string> | null
-  marks: { code: string; text: string }[]
+  checks: { code: string; text: string }[]
   /** Whether it, or what was changed of it, still waits to be sent. */
   waiting: boolean
   /** Why it, or a change of it, was refused. */
@@ -73,7 +73,7 @@ function served(each: Served, undo: string): Item {
     rod: each.rod,
     fields: { ...each.fields },
     words: each.words,
-    marks: each.marks,
+    checks: each.checks,
     waiting: false,
     why: '',
     undo,
@@ -84,7 +84,7 @@ function own(event: Made): Item {
   const rod = typeof event.rod === 'string' ? event.rod : ''
   const at = Date.parse(event.at)
   const { id, kind } = event
-  return { id, kind, at, rod, fields: { ...event }, words: null, marks: [], waiting: false, why: '', undo: '' }
+  return { id, kind, at, rod, fields: { ...event }, words: null, checks: [], waiting: false, why: '', undo: '' }
 }
 
 /** What is taken back, and by which undo; an undo that was itself taken back does nothing. */
@@ -122,10 +122,10 @@ export function rodsOf(items: Item[], came: Rod[] = []): Rod[] {
   const rods = new Map(came.map((rod) => [rod.rod, rod]))
   for (const { kind, rod, fields } of items) {
     const line = rods.get(rod)
-    if (kind === 'line_set') {
+    if (kind === 'line_out') {
       const bare = { rod, out: true, rig: '', lure: '', body: '', colour: '', size_m: null, let_out_m: null }
       rods.set(rod, dressed(bare, fields))
-    } else if (line?.out && kind === 'line_changed') rods.set(rod, dressed(line, fields))
+    } else if (line?.out && kind === 'line_change') rods.set(rod, dressed(line, fields))
     else if (line?.out && kind === 'line_in') rods.set(rod, { ...line, out: false })
   }
   return [...rods.values()]

@@ -3,13 +3,13 @@ import { show, units } from '../../lib/units'
 import type { Item, Rod } from './standing'
 
 const HEAD: Record<string, string> = {
-  line_set: 'set',
-  line_changed: 'changed',
-  line_in: 'in',
+  line_out: 'line out',
+  line_change: 'change',
+  line_in: 'line in',
   catch: 'catch',
   strike_missed: 'missed strike',
-  touch: 'touched bottom',
-  marked: 'fish marked',
+  bottom_hit: 'hit bottom',
+  sonar_mark: 'sonar mark',
   conditions: 'now',
   note: 'note',
 }
@@ -27,8 +27,8 @@ function partsOf({ kind, fields: f }: Item): string[] {
   const words = (value: unknown): string => (typeof value === 'string' ? value : '')
   const length = (value: unknown): string => (typeof value === 'number' ? show(value, 'length') : '')
   switch (kind) {
-    case 'line_set':
-    case 'line_changed':
+    case 'line_out':
+    case 'line_change':
       return [
         words(f.lure),
         words(f.colour),
@@ -45,8 +45,8 @@ function partsOf({ kind, fields: f }: Item): string[] {
         words(f.who),
       ]
     }
-    case 'touch':
-    case 'marked':
+    case 'bottom_hit':
+    case 'sonar_mark':
       return [length(f.depth_m) && `at ${length(f.depth_m)}`]
     case 'conditions': {
       const wind = typeof f.wind_m_s === 'number' ? (f.wind_m_s ? `wind ${show(f.wind_m_s, 'speed', 0)}` : 'calm') : ''

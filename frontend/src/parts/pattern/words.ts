@@ -56,8 +56,8 @@ export function ago(iso: string, nowS: number): string {
 const KINDS: Record<Spot['kind'], string> = {
   catch: 'Fish',
   strike_missed: 'Missed strike',
-  touch: 'Touched bottom',
-  marked: 'Fish marked',
+  bottom_hit: 'Hit bottom',
+  sonar_mark: 'Sonar mark',
 }
 
 /** What a mark on the timeline says. */

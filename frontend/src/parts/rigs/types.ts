@@ -11,15 +11,15 @@ export type Stock = Schemas['Stock']
 export type PieceShown = Schemas['PieceShown']
 export type LineShown = Schemas['LineShown']
 export type LureShown = Schemas['LureShown']
-export type Marks = Schemas['Marks']
-export type MarkIn = Schemas['MarkIn']
+export type Readings = Schemas['RigReadings']
+export type ReadingIn = Schemas['ReadingIn']
 export type Around = Schemas['Around']
 
-/** What a weighing of marks comes to; `towscope tune --json` says the same. */
+/** What a weighing of readings comes to; `towscope calibrate --json` says the same. */
 export interface Taught {
-  marks_new: number
-  marks_of_rig: number
-  marks_of_others: number
+  readings_new: number
+  readings_of_rig: number
+  readings_of_others: number
   color_length_m: number
   depth_per_color_at_2_mph_before_m: number
   depth_per_color_at_2_mph_before_90_m: [number, number]
@@ -33,19 +33,19 @@ export interface Taught {
     depth_m: number
     depth_90_m: [number, number]
   }[]
-  marks: {
+  readings: {
     id: string
     kind: string
     let_out_m: number
     speed_m_s: number
-    marked_depth_m: number
+    reading_depth_m: number
     depth_m: number
     depth_90_m: [number, number]
     looks_wrong: boolean
     words: string
   }[]
   open: string[]
-  next_mark: {
+  next_reading: {
     let_out_m: number
     speed_m_s: number
     depth_m: number

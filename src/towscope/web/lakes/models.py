@@ -156,7 +156,7 @@ class PassesAsk(BaseModel):
     ----------
     depth_m : float
         Depth of the edge [m].
-    clearance_m : float
+    off_bottom_m : float
         Height of the lure above the bottom [m].
     rig : str
         The rig.
@@ -169,9 +169,9 @@ class PassesAsk(BaseModel):
     count : int
         Most passes.
     safer : bool
-        Whether to raise the lure until a touch is no likelier than `risk`.
+        Whether to raise the lure until a bottom hit is no likelier than `risk`.
     risk : float
-        A touch likelier than this is not called safe.
+        A bottom hit likelier than this is not called safe.
     outside_m : float
         How far to the deep side of the edge the lure is to run [m].
     most_out_m : float or None
@@ -180,14 +180,14 @@ class PassesAsk(BaseModel):
         Current: its speed [m/s], and where it goes, from true north [degrees].
     tip_ahead_m, tip_starboard_m : float
         Rod tip from the receiver [m].
-    untuned : bool
-        Whether to leave out what marks have taught.
+    uncalibrated : bool
+        Whether to leave out what readings have taught.
     units : str
         Whose round let-outs are wanted: "us" (5 ft) or "metric" (1 m); the page is in these too.
     """
 
     depth_m: Finite = Field(gt=0.0, le=300.0)
-    clearance_m: Finite = Field(ge=0.05, le=100.0)
+    off_bottom_m: Finite = Field(ge=0.05, le=100.0)
     rig: str = Field(min_length=1, max_length=200)
     lure: str = Field("", max_length=200)
     speed_m_s: Finite = Field(ge=0.1, le=5.0)
@@ -202,7 +202,7 @@ class PassesAsk(BaseModel):
     current_to_deg: Finite = Field(0.0, ge=0.0, le=360.0)
     tip_ahead_m: Finite = Field(0.0, ge=-50.0, le=50.0)
     tip_starboard_m: Finite = Field(0.0, ge=-50.0, le=50.0)
-    untuned: bool = False
+    uncalibrated: bool = False
     units: SystemName = "us"
 
 
@@ -221,8 +221,8 @@ class PassBrief(BaseModel):
         On which hand the deep water lies: "port" or "starboard".
     safe : bool
         Whether it may be called safe.
-    touch : float
-        Probability that lure or line touches, 0 to 1.
+    bottom_hit : float
+        Probability that lure or line hits bottom, 0 to 1.
     """
 
     number: int
@@ -233,7 +233,7 @@ class PassBrief(BaseModel):
     reason: str
     deeper_side: Literal["port", "starboard"]
     safe: bool
-    touch: float
+    bottom_hit: float
 
 
 class PlanBrief(BaseModel):
@@ -247,8 +247,8 @@ class PlanBrief(BaseModel):
         When it was made.
     asked : PassesAsk
         What was asked.
-    tuned : bool
-        Whether marks had taught the rig something then.
+    calibrated : bool
+        Whether readings had taught the rig something then.
     same_bed : bool
         Whether the lake is still as it was then.
     passes : list of PassBrief
@@ -258,7 +258,7 @@ class PlanBrief(BaseModel):
     id: str
     made: datetime
     asked: PassesAsk
-    tuned: bool
+    calibrated: bool
     same_bed: bool = True
     passes: list[PassBrief]
 
@@ -333,12 +333,12 @@ class Risk(BaseModel):
     """What may go wrong on a way; as ``towscope lake passes --json`` has it."""
 
     safe: bool
-    touch: float
-    least_clearance_m: float
+    bottom_hit: float
+    least_off_bottom_m: float
     interval_90_m: tuple[float, float]
     worst_lat: float
     worst_lon: float
-    worst_touch: float
+    worst_hit: float
 
 
 class Round(BaseModel):
@@ -362,7 +362,7 @@ class PassWhole(BaseModel):
     heading_deg: float
     wind: str
     reason: str
-    clearance_m: float
+    off_bottom_m: float
     lure_depth_m: tuple[float, float]
     lure_height_m: tuple[float, float]
     lure_off_line_m: float
@@ -381,7 +381,7 @@ class PlanWhole(BaseModel):
     made: datetime
     lake: str
     asked: PassesAsk
-    tuned: bool
+    calibrated: bool
     left_out: list[str]
     passes: list[PassWhole]
     words: dict[SystemName, PlanWords]

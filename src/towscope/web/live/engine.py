@@ -192,7 +192,7 @@ class Live:
                 if now >= due:
                     due = max(due + EVERY, now + 0.2 * EVERY)
                     self._tell()
-                    if self._found_first:  # what to do about a touch is not kept for a second
+                    if self._found_first:  # what to do about a bottom hit is not kept for a second
                         due = clock.monotonic()
             except Exception as error:  # it must never go silent: it says so, and goes on
                 self._fault(error)
@@ -260,7 +260,7 @@ class Live:
             newest = store.latest(limit=1)
             tackle = [
                 path.stat().st_mtime_ns if path.exists() else 0
-                for path in (home() / "tackle.toml", home() / "tuning.json")
+                for path in (home() / "tackle.toml", home() / "calibration.json")
             ]
             stamp = (newest[0].id if newest else "", tackle, len(store.days()), self._dirty)
             changed = stamp != self._stamp

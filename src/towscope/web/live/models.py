@@ -156,14 +156,14 @@ class LineNow(BaseModel):
         Depth of the lure, and the span that holds it with 90 % probability [m].
     settled_depth_m : float
         Depth it comes to if speed and course hold [m].
-    bottom_m, clearance_m, clearance_low_m : float or None
+    bottom_m, off_bottom_m, off_bottom_low_m : float or None
         Depth of the bottom under the lure; its height above; what that is at least with 90 %
         probability, the bottom's own error included [m].
     tension_n : float
         Pull at the rod [N].
     shape : list of (along, depth)
         The line from the lure to the rod tip [m]; the tip is above the water: negative depth.
-    wanted_m : float or None
+    target_m : float or None
         Depth that the crew wants it at [m].
     change : Change or None
         What would bring it there.
@@ -171,8 +171,8 @@ class LineNow(BaseModel):
         Where the lure is [degrees].
     ahead : Ahead
         The next two minutes.
-    tuned : bool
-        Whether marks have taught this line.
+    calibrated : bool
+        Whether readings have taught this line.
     """
 
     rod: str
@@ -188,37 +188,37 @@ class LineNow(BaseModel):
     depth_90_m: Band
     settled_depth_m: float
     bottom_m: float | None = None
-    clearance_m: float | None = None
-    clearance_low_m: float | None = None
+    off_bottom_m: float | None = None
+    off_bottom_low_m: float | None = None
     tension_n: float
     shape: list[Band] = []
-    wanted_m: float | None = None
+    target_m: float | None = None
     change: Change | None = None
     lat: float = 0.0
     lon: float = 0.0
     ahead: Ahead = Ahead()
-    tuned: bool = False
+    calibrated: bool = False
 
 
 class Notice(BaseModel):
-    """A touch that is coming.
+    """A bottom hit that is coming.
 
     Attributes
     ----------
     rod : str
         Whose line.
     sure : str
-        "will touch" where the likeliest path touches, "may touch" where one in ten does.
+        "will hit bottom" where the likeliest path does, "may hit bottom" where one in ten does.
     seconds : float
         From now [s].
-    clearance_m : float
+    off_bottom_m : float
         Least clearance that is likely [m]; negative is into the bottom.
     """
 
     rod: str
-    sure: Literal["will touch", "may touch"]
+    sure: Literal["will hit bottom", "may hit bottom"]
     seconds: float
-    clearance_m: float
+    off_bottom_m: float
 
 
 class Unfollowed(BaseModel):

@@ -26,7 +26,9 @@ BOTTOM_POINTS: Final = 140
 SHAPE_POINTS: Final = 24
 AHEAD_EVERY: Final = 4  # of the seconds ahead, every fourth is told
 SOON: Final = 120.0  # [s]
-MAY_SOON: Final = 60.0  # [s]; a touch that only may come is not told of earlier: too many would be
+MAY_SOON: Final = (
+    60.0  # [s]; a bottom hit that only may come is not told of earlier: too many would be
+)
 
 
 def known(values: Array, decimals: int = 2) -> list[float | None]:
@@ -70,7 +72,7 @@ def line(
     wanted: float | None,
     advice: Advice,
 ) -> tuple[LineNow, Notice | None]:
-    """Give one line's part of the picture, and the touch that it is coming to, if any.
+    """Give one line's part of the picture, and the bottom hit that it is coming to, if any.
 
     Parameters
     ----------
@@ -113,14 +115,14 @@ def line(
         depth_90_m=(round(seen.low, 2), round(seen.high, 2)),
         settled_depth_m=round(advice.settled_depth(out.tow, out.let_out, towed_at), 2),
         bottom_m=known(depth_there[:1])[0],
-        clearance_m=known(clearance[:1])[0],
-        clearance_low_m=known(low[:1])[0],
+        off_bottom_m=known(clearance[:1])[0],
+        off_bottom_low_m=known(low[:1])[0],
         tension_n=round(seen.tension, 2),
         shape=[
             (round(float(a), 1), round(float(-d), 2))
             for a, d in zip(along, shape[:, 2], strict=True)
         ],
-        wanted_m=wanted,
+        target_m=wanted,
         change=(
             None
             if wanted is None
@@ -138,7 +140,7 @@ def line(
             lat=figures(lat, 7),
             lon=figures(lon, 7),
         ),
-        tuned=out.tow.learnt is not None,
+        calibrated=out.tow.learnt is not None,
     )
     chancy = chance_low(
         clearance, later.depth[0], seen.high_ahead, np.nan_to_num(sd_there), ONE_IN_TEN
@@ -163,15 +165,18 @@ def in_colors(change: Change, out: Out) -> Change:
 
 
 def _touch(rod: str, since: Array, clearance: Array, chancy: Array) -> Notice | None:
-    for sure, series, soon in (("will touch", clearance, SOON), ("may touch", chancy, MAY_SOON)):
+    for sure, series, soon in (
+        ("will hit bottom", clearance, SOON),
+        ("may hit bottom", chancy, MAY_SOON),
+    ):
         # NaN, where the bottom is not known, is no touch
-        touching = np.flatnonzero((series <= 0.0) & (since <= soon))
-        if touching.size:
+        hits = np.flatnonzero((series <= 0.0) & (since <= soon))
+        if hits.size:
             return Notice(
                 rod=rod,
                 sure=sure,  # type: ignore[arg-type]
-                seconds=round(float(since[touching[0]]), 1),
-                clearance_m=round(float(np.nanmin(series)), 2),
+                seconds=round(float(since[hits[0]]), 1),
+                off_bottom_m=round(float(np.nanmin(series)), 2),
             )
     return None
 

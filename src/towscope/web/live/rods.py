@@ -34,7 +34,7 @@ class Out:
     span : Span
         What the journal says of it.
     tow : Tow
-        What it is for the engine, as its marks leave it.
+        What it is for the engine, as its readings leave it.
     let_out : float
         Line past the rod tip, as the counter reads [m].
     mount : tuple of float
@@ -115,10 +115,10 @@ def lines_out(spans: dict[str, Span], shelf: Shelf) -> tuple[list[Out], dict[str
 
 
 def tow_of(shelf: Shelf, rig: str, lure: str = "") -> Tow:
-    """Make a rig ready with a lure, as its marks leave it."""
-    from towscope.tuning.ready import tuned_tow
+    """Make a rig ready with a lure, as its readings leave it."""
+    from towscope.calibration.ready import calibrated_tow
 
     if lure and shelf.rig(rig).lure != lure:
         other = shelf.rig(rig).model_copy(update={"lure": lure})
         shelf = replace(shelf, rigs={**shelf.rigs, rig: other})
-    return tuned_tow(shelf, rig)
+    return calibrated_tow(shelf, rig)

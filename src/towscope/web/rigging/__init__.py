@@ -1,1 +1,1 @@
-"""Rigs in the app: what is aboard, what a rig answers, what its marks teach."""
+"""Rigs in the app: what is aboard, what a rig answers, what its readings teach."""

@@ -1,7 +1,7 @@
 """What does a rig answer, fast enough to follow a finger on a slider.
 
-Making a rig ready (a lure solved from its rating, what its marks taught) costs as much as an answer
-or more, so rigs made ready are kept for as long as nothing they are made of has changed.
+Making a rig ready (a lure solved from its rating, what its readings taught) costs as much as an
+answer or more, so rigs made ready are kept for as long as nothing they are made of has changed.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from towscope.calibration.ready import calibrated_tow
 from towscope.errors import InputError, NoAnswer
 from towscope.files import home
 from towscope.formats.plain import plain
@@ -32,7 +33,6 @@ from towscope.towing.questions import (
 )
 from towscope.towing.steady import DEPTH
 from towscope.towing.tow import Draws, Setting, Tow, draw
-from towscope.tuning.ready import tuned_tow
 from towscope.units import SYSTEMS
 from towscope.water import fresh_water
 from towscope.web.rigging.models import Around, Ask, Counted, Nearby, PieceShown, Told
@@ -72,7 +72,7 @@ class Racks:
         if bool(ask.rig) == (ask.spec is not None):
             raise InputError("expected a rig's name or a rig in full: one of them")
         spec = "" if ask.spec is None else ask.spec.model_dump_json()
-        key = (ask.rig, spec, ask.lure, ask.water_c, ask.untuned, *_stamps())
+        key = (ask.rig, spec, ask.lure, ask.water_c, ask.uncalibrated, *_stamps())
         with self._lock:
             found = self._ready.get(key)
             if found is not None:
@@ -97,14 +97,14 @@ class Racks:
         if ask.lure:
             other = shelf.rig(name).model_copy(update={"lure": ask.lure})
             shelf = replace(shelf, rigs={**shelf.rigs, name: other})
-        tow = shelf.tow(name) if ask.untuned else tuned_tow(shelf, name)
+        tow = shelf.tow(name) if ask.uncalibrated else calibrated_tow(shelf, name)
         return Ready(name, tow, draw(tow), pieces_of(shelf, tow))
 
 
 def _stamps() -> tuple[Any, ...]:
     """Give what changes when anything kept that a rig is made of does."""
     found: list[Any] = [date.today(), str(home())]
-    for name in ("tackle.toml", "tuning.json"):
+    for name in ("tackle.toml", "calibration.json"):
         try:
             state = (home() / name).stat()
             found.append((state.st_mtime_ns, state.st_size, state.st_ino))

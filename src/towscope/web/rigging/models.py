@@ -1,4 +1,4 @@
-"""What the app says and is told of rigs: parts, questions, answers, marks. SI unless it is text."""
+"""What the app says and hears of rigs: parts, questions, answers, readings. SI unless text."""
 
 from __future__ import annotations
 
@@ -10,7 +10,9 @@ from pydantic import BaseModel, ConfigDict, Field
 Band = tuple[float, float]
 Figure = Annotated[float, Field(allow_inf_nan=False)]
 Word = Annotated[str, Field(max_length=80)]
-Kind = Literal["touch", "soft touch", "first touch", "clear", "logger", "sonar"]
+Kind = Literal[
+    "bottom hit", "soft bottom hit", "first bottom hit", "miss", "recorder", "sonar mark"
+]
 
 
 class _In(BaseModel):
@@ -77,8 +79,8 @@ class RigShown(BaseModel):
         Whether the user keeps it; else it is of the stock.
     pieces : list of PieceShown
         From the lure up.
-    marks : int
-        Marks of this very rig that are kept.
+    readings : int
+        Readings of this very rig that are kept.
     trouble : str
         Why it cannot be towed; "" where it can.
     """
@@ -93,7 +95,7 @@ class RigShown(BaseModel):
     counter_factor: float = 1.0
     pieces: list[PieceShown] = []
     length_m: float = 0.0
-    marks: int = 0
+    readings: int = 0
     trouble: str = ""
 
 
@@ -220,8 +222,8 @@ class Ask(_In):
         One of them [m].
     water_c : float or None
         Temperature of the water [degrees Celsius]; None for the tackle's.
-    untuned : bool
-        Whether to leave out what marks have taught.
+    uncalibrated : bool
+        Whether to leave out what readings have taught.
     step_speed_m_s, step_let_out_m : float
         Small changes that the crew can make, as its units go [m/s, m].
     units : str
@@ -236,16 +238,16 @@ class Ask(_In):
     let_out_m: Figure | None = None
     current: Annotated[list[Layer], Field(max_length=20)] = []
     water_c: Figure | None = None
-    untuned: bool = False
+    uncalibrated: bool = False
     step_speed_m_s: Annotated[float, Field(ge=0.02, le=0.5, allow_inf_nan=False)] = 0.089408
     step_let_out_m: Annotated[float, Field(ge=0.5, le=20.0, allow_inf_nan=False)] = 3.048
     units: Literal["us", "metric"] = "us"
 
 
-class Tuned(BaseModel):
-    """What an answer is tuned by."""
+class Calibrated(BaseModel):
+    """What an answer is calibrated by."""
 
-    marks: int
+    readings: int
     since: str | None
     current_of_today: bool
 
@@ -308,7 +310,7 @@ class Told(BaseModel):
     depth_per_10_ft_line_m: float
     answered_share: float
     water_density_kg_m3: float
-    tuned: Tuned | None
+    calibrated: Calibrated | None
     current: list[Layer]
     count: Counted
     nearby: Nearby
@@ -319,8 +321,8 @@ class Told(BaseModel):
     made_ms: float
 
 
-class MarkShown(BaseModel):
-    """A mark that is kept: what was read, and when."""
+class ReadingShown(BaseModel):
+    """A reading that is kept: what was read, and when."""
 
     id: str
     kind: str
@@ -333,8 +335,8 @@ class MarkShown(BaseModel):
     time: float | None
 
 
-class TouchShown(BaseModel):
-    """A touch in the journal on this rig.
+class BottomHitShown(BaseModel):
+    """A bottom hit in the journal on this rig.
 
     Attributes
     ----------
@@ -343,7 +345,7 @@ class TouchShown(BaseModel):
     speed_m_s : float or None
         The boat's speed then, over ground [m/s].
     kept : bool
-        Whether it is among the marks already.
+        Whether it is among the readings already.
     trouble : str
         Why it cannot be used; "" where it can.
     """
@@ -360,18 +362,18 @@ class TouchShown(BaseModel):
     trouble: str
 
 
-class Marks(BaseModel):
-    """Marks of a rig that are kept, and touches in the journal that could be."""
+class RigReadings(BaseModel):
+    """Readings of a rig that are kept, and bottom hits in the journal that could be."""
 
-    kept: list[MarkShown]
-    touches: list[TouchShown]
+    kept: list[ReadingShown]
+    bottom_hits: list[BottomHitShown]
     others: int
 
 
-class MarkIn(_In):
-    """A mark typed in; `error_m` is left to what is usual for its kind."""
+class ReadingIn(_In):
+    """A reading typed in; `error_m` is left to what is usual for its kind."""
 
-    kind: Kind = "touch"
+    kind: Kind = "bottom hit"
     let_out_m: Figure
     speed_m_s: Figure
     depth_m: Figure
@@ -379,23 +381,23 @@ class MarkIn(_In):
     at: datetime | None = None
 
 
-class TuneAsk(_In):
-    """Which marks to weigh with those that are kept.
+class CalibrateAsk(_In):
+    """Which readings to weigh with those that are kept.
 
     Attributes
     ----------
-    touches : list of str
+    bottom_hits : list of str
         Entries of the journal by their ids.
-    typed : list of MarkIn
-        Marks typed in.
+    typed : list of ReadingIn
+        Readings typed in.
     deepest_m : float
-        Deepest bottom that the crew can mark over next [m].
+        Deepest bottom that the crew can take a reading over next [m].
     units : str
         For what is said in words.
     """
 
-    touches: Annotated[list[str], Field(max_length=500)] = []
-    typed: Annotated[list[MarkIn], Field(max_length=200)] = []
+    bottom_hits: Annotated[list[str], Field(max_length=500)] = []
+    typed: Annotated[list[ReadingIn], Field(max_length=200)] = []
     deepest_m: Annotated[float, Field(ge=1.0, le=300.0, allow_inf_nan=False)] = 18.288
     units: Literal["us", "metric"] = "us"
 

@@ -60,7 +60,7 @@ def pieces_of(shelf: Shelf, tow: Tow) -> list[PieceShown]:
     return shown
 
 
-def rig_shown(shelf: Shelf, name: str, marks: int = 0) -> RigShown:
+def rig_shown(shelf: Shelf, name: str, readings: int = 0) -> RigShown:
     """Give one rig as it is kept; where it cannot be towed, why."""
     rig = shelf.rig(name)
     own = is_own(shelf, "rigs", name)
@@ -72,7 +72,7 @@ def rig_shown(shelf: Shelf, name: str, marks: int = 0) -> RigShown:
         tip_height_m=rig.tip_height,
         reel=rig.reel,
         counter_factor=rig.counter_factor,
-        marks=marks,
+        readings=readings,
     )
     try:
         shown.lure_words = lure_words(rig.lure, shelf.lure(rig.lure).body)
@@ -85,20 +85,20 @@ def rig_shown(shelf: Shelf, name: str, marks: int = 0) -> RigShown:
     return shown
 
 
-def rigs(shelf: Shelf, marked: Iterable[str], lines_out: Callable[[], bool]) -> Rigs:
+def rigs(shelf: Shelf, read: Iterable[str], lines_out: Callable[[], bool]) -> Rigs:
     """Give all rigs, the user's own first.
 
     Parameters
     ----------
     shelf : Shelf
         The tackle.
-    marked : iterable of str
-        A rig's name for each mark that is kept.
+    read : iterable of str
+        A rig's name for each reading that is kept.
     lines_out : callable
         Tells whether a line is out; asked only where no rig is kept.
     """
     counts: dict[str, int] = {}
-    for name in marked:
+    for name in read:
         counts[name] = counts.get(name, 0) + 1
     shown = [rig_shown(shelf, name, counts.get(name, 0)) for name in shelf.rigs]
     shown.sort(key=lambda rig: not rig.own)

@@ -60,10 +60,10 @@ class Span(BaseModel):
 
 
 class Spot(BaseModel):
-    """A fish, a missed strike, a touch or fish marked; `weight_likely_kg` is from its length."""
+    """A fish, missed strike, bottom hit or sonar mark; `weight_likely_kg` is from its length."""
 
     id: str
-    kind: Literal["catch", "strike_missed", "touch", "marked"]
+    kind: Literal["catch", "strike_missed", "bottom_hit", "sonar_mark"]
     at_s: float
     rod: str
     number: int
@@ -119,7 +119,7 @@ class Effort(BaseModel):
     mean_depth_m: float | None
 
 
-class Marked(BaseModel):
+class CheckOn(BaseModel):
     """Something about an entry that the crew should see."""
 
     code: str
@@ -167,7 +167,7 @@ class Day(BaseModel):
     in_no_rate: int
     effort: list[Effort]
     entries: list[dict[str, Any]]
-    day_marks: list[Marked]
+    day_checks: list[CheckOn]
     undone: list[str]
     track_points: int
 
@@ -185,7 +185,7 @@ class Report(BaseModel):
     effort: list[list[str]]
     effort_heads: list[str]
     notes: list[str]
-    marks: list[str]
+    checks: list[str]
     cautions: list[str]
     foot: str
 
@@ -228,7 +228,7 @@ def _day(here: Aboard, day: str) -> Day:
         live=until is not None,
         light=_light(date_, state, figures),
         entries=[entry_figures(event, state) for event in state.events],
-        day_marks=[Marked(code=m.code, text=m.text) for m in state.marks if not m.event],
+        day_checks=[CheckOn(code=m.code, text=m.text) for m in state.checks if not m.event],
         undone=list(state.undone),
         track_points=here.store.points(date_),
         **figures,

@@ -87,7 +87,7 @@ class ClockNow(BaseModel):
     computer_behind_s: float
 
 
-class MarkOn(BaseModel):
+class CheckOn(BaseModel):
     """Something about an entry, or the day, that the crew should see."""
 
     code: str
@@ -112,7 +112,7 @@ class LogEntry(BaseModel):
     device: str
     words: dict[str, str]
     fields: dict[str, Any]
-    marks: list[MarkOn]
+    checks: list[CheckOn]
 
 
 class LogUndone(LogEntry):
@@ -157,7 +157,7 @@ class LogDay(BaseModel):
     today: str
     entries: list[LogEntry]
     undone: list[LogUndone]
-    marks: list[MarkOn]
+    checks: list[CheckOn]
     rods: list[RodNow]
     came: list[RodNow]
     known: list[str]
@@ -241,7 +241,7 @@ def boat_time(
 def day(
     here: Here, day: Annotated[str, Query(description='"today", "2026-08-14"', max_length=40)] = ""
 ) -> LogDay:
-    """Give a day's log as it stands: entries in words, marks, rods with what is out."""
+    """Give a day's log as it stands: entries in words, checks, rods with what is out."""
     now = here.clock.now()
     today = day_at(now.astimezone(present()[0].tzinfo))
     date = parse_day(day, today) if day else today

@@ -105,18 +105,18 @@ def _ready(here: Aboard, ask: PassesAsk) -> tuple[Tow, Ask]:
 
     import numpy as np
 
+    from towscope.calibration.ready import calibrated_tow
     from towscope.lake.lead import Hand
     from towscope.lake.passes import Wishes
     from towscope.lake.planning import Ask
     from towscope.lake.stretches import Wind
-    from towscope.tuning.ready import tuned_tow
 
     shelf = here.shelf()
     if ask.lure:
         other = shelf.rig(ask.rig).model_copy(update={"lure": ask.lure})
         shelf = replace(shelf, rigs={**shelf.rigs, ask.rig: other})
-    tow = shelf.tow(ask.rig) if ask.untuned else tuned_tow(shelf, ask.rig)
-    if ask.clearance_m >= ask.depth_m:
+    tow = shelf.tow(ask.rig) if ask.uncalibrated else calibrated_tow(shelf, ask.rig)
+    if ask.off_bottom_m >= ask.depth_m:
         raise InputError("the lure is to run higher off the bottom than the edge is deep")
     system = SYSTEMS[ask.units]
     to = math.radians(ask.current_to_deg)
@@ -124,7 +124,7 @@ def _ready(here: Aboard, ask: PassesAsk) -> tuple[Tow, Ask]:
     if ask.current_m_s > 0.0:
         current = np.array([[0.0, ask.current_m_s * math.sin(to), ask.current_m_s * math.cos(to)]])
     wishes = Wishes(
-        ask.clearance_m,
+        ask.off_bottom_m,
         ask.speed_m_s,
         most_out=math.inf if ask.most_out_m is None else ask.most_out_m,
         grain=_grain(system),
@@ -173,7 +173,11 @@ def _planned(
         each: told(found.passes, found.left_out, wishes, bed.place, SYSTEMS[each])
         for each in SYSTEMS
     }
-    common = {"asked": ask.model_dump(mode="json"), "tuned": tow.learnt is not None, "lake": name}
+    common = {
+        "asked": ask.model_dump(mode="json"),
+        "calibrated": tow.learnt is not None,
+        "lake": name,
+    }
     report(0.99, "keeping the plan")
     made = plans.keep(
         lake,
@@ -196,7 +200,7 @@ def _brief(found: Plan) -> list[dict[str, Any]]:
             "reason": each.stretch.reason,
             "deeper_side": each.stretch.deeper_side,
             "safe": each.risk.safe(found.figures["risk_limit"]),
-            "touch": each.risk.touch,
+            "bottom_hit": each.risk.hit,
         }
         for number, each in enumerate(found.passes, 1)
     ]

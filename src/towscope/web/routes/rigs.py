@@ -1,4 +1,4 @@
-"""Rigs: what is aboard, what they answer, and what their marks teach."""
+"""Rigs: what is aboard, what they answer, and what their readings teach."""
 
 from __future__ import annotations
 
@@ -7,24 +7,24 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
+from towscope.calibration.ready import calibrated_tow
 from towscope.tackle import keeping
 from towscope.towing.tow import Setting
-from towscope.tuning.ready import tuned_tow
 from towscope.units import SYSTEMS
 from towscope.web.aboard import Here
 from towscope.web.jobs import Job
-from towscope.web.rigging import answers, marks, parts
+from towscope.web.rigging import answers, parts, readings
 from towscope.web.rigging.models import (
     Ask,
+    CalibrateAsk,
     Done,
     KeepAsk,
-    Marks,
     RigIn,
+    RigReadings,
     Rigs,
     RigShown,
     Stock,
     Told,
-    TuneAsk,
 )
 
 router = APIRouter(prefix="/api", tags=["rigs"])
@@ -33,7 +33,7 @@ router = APIRouter(prefix="/api", tags=["rigs"])
 @router.get("/rigs")
 def rigs(here: Here) -> Rigs:
     """Give all rigs aboard, the user's own first."""
-    return parts.rigs(here.shelf(), marks.kept_rigs(), lambda: marks.lines_out(here))
+    return parts.rigs(here.shelf(), readings.kept_rigs(), lambda: readings.lines_out(here))
 
 
 @router.get("/stock")
@@ -56,7 +56,7 @@ def keep(name: str, rig: RigIn, here: Here) -> RigShown:
     parts.laid_over(here.shelf(), rig, name)
     own = {"lures": rig.lures, "lines": rig.lines}
     keeping.keep(name, parts.table_of(rig), {kind: t for kind, t in own.items() if t})
-    return parts.rig_shown(here.shelf(), name, marks.kept_rigs().count(name))
+    return parts.rig_shown(here.shelf(), name, readings.kept_rigs().count(name))
 
 
 @router.delete("/rigs/{name}")
@@ -66,28 +66,28 @@ def drop(name: str) -> Done:
     return Done(done=f"{name} is no longer kept")
 
 
-@router.get("/rigs/{name}/marks")
-def marks_of(name: str, here: Here) -> Marks:
-    """List the marks of a rig that are kept, and touches in the journal that could be."""
-    return marks.listed(here, name)
+@router.get("/rigs/{name}/readings")
+def readings_of(name: str, here: Here) -> RigReadings:
+    """List the readings of a rig that are kept, and bottom hits in the journal that could be."""
+    return readings.listed(here, name)
 
 
-@router.delete("/rigs/{name}/marks")
-def take_back(name: str, here: Here, mark: str = "") -> Job:
-    """Take the marks of a rig back, or one of them; a task."""
-    return marks.take_back(here, name, mark)
+@router.delete("/rigs/{name}/readings")
+def take_back(name: str, here: Here, reading: str = "") -> Job:
+    """Take the readings of a rig back, or one of them; a task."""
+    return readings.take_back(here, name, reading)
 
 
-@router.post("/rigs/{name}/tune")
-def tune(name: str, ask: TuneAsk, here: Here) -> Job:
-    """Weigh marks with those that are kept: a task whose result tells before and after."""
-    return marks.tune(here, name, ask)
+@router.post("/rigs/{name}/calibrate")
+def calibrate(name: str, ask: CalibrateAsk, here: Here) -> Job:
+    """Weigh readings with those that are kept: a task whose result tells before and after."""
+    return readings.calibrate(here, name, ask)
 
 
-@router.post("/rigs/{name}/tune/keep")
-def keep_tuning(name: str, ask: KeepAsk, here: Here) -> Done:
+@router.post("/rigs/{name}/calibrate/keep")
+def keep_calibration(name: str, ask: KeepAsk, here: Here) -> Done:
     """Keep what a task has weighed: every later answer uses it."""
-    marks.weighings(here).keep(ask.job, name)
+    readings.weighings(here).keep(ask.job, name)
     return Done(done=f"kept: every answer for {name} uses it now")
 
 
@@ -100,7 +100,7 @@ def sheet(
     name: str,
     here: Here,
     units: Annotated[Literal["us", "metric"], Query()] = "us",
-    untuned: bool = False,
+    uncalibrated: bool = False,
 ) -> Response:
     """Give the sheet to print, as ``towscope table -o`` writes it."""
     from towscope.sheets.laminate import sheet as printed
@@ -108,7 +108,7 @@ def sheet(
     from towscope.towing.questions import table
 
     system, shelf = SYSTEMS[units], here.shelf()
-    tow = shelf.tow(name) if untuned else tuned_tow(shelf, name)
+    tow = shelf.tow(name) if uncalibrated else calibrated_tow(shelf, name)
     depths, speeds = default_depths(system), default_speeds(system)
     setting = Setting(min(speeds))
     data = printed(name, shelf, tow, table(tow, depths, speeds, setting), setting, system)

@@ -1,1 +1,0 @@
-"""What do touches of the bottom, and other marks, teach about this line and this lure."""
