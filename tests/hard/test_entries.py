@@ -240,7 +240,7 @@ def test_every_reader_passes_over_and_names_what_it_cannot_use(
     with open_store(here) as store:
         assert [row.day for row in store.days()].count("2026-08-14") == 1
         assert good in [event.id for event in store.day("2026-08-14").events]
-        marks = [mark.text for mark in store.day("2026-08-14").marks if mark.code == "unusable"]
+        marks = [mark.text for mark in store.day("2026-08-14").checks if mark.code == "unusable"]
         assert len(marks) == 2, marks  # the track was not asked for
         # an id that is taken by what cannot be used keeps no other entry out
         first = {**FISH, "id": join_id(1_786_000_000_002, 2), "device": "phone"}

@@ -20,7 +20,7 @@ from towscope.web.app import make_app
 
 NOON = datetime(2026, 8, 14, 12, 0, tzinfo=UTC)
 HOURS = 3600.0
-KINDS = ("line_set", "line_changed")
+KINDS = ("line_out", "line_change")
 _count = iter(range(1, 1_000_000))
 
 
@@ -50,7 +50,7 @@ def test_an_entry_gets_the_boats_time(store: Store, ahead: float) -> None:
     assert kept.at == NOON + timedelta(minutes=5)
     assert kept.clock_ahead_s == ahead
     assert kept.shown_s == pytest.approx((NOON + timedelta(minutes=5, seconds=ahead)).timestamp())
-    assert store.day("2026-08-14").marks == ()  # and it was not entered before it happened
+    assert store.day("2026-08-14").checks == ()  # and it was not entered before it happened
 
 
 @pytest.mark.parametrize("year", [1970, 1999, 2120])

@@ -27,7 +27,7 @@ from towscope.files import home, write_whole
 from towscope.journal.events import AnyEvent, Clock, Correct, Undo, stored_event
 from towscope.journal.overnight import LATEST_S, NEAR_S, as_came, stayed_out
 from towscope.journal.state import Journal as State
-from towscope.journal.state import Mark, Span, settle_day
+from towscope.journal.state import Check, Span, settle_day
 from towscope.journal.times import begin_of, check_day, day_at, local_zone
 
 if TYPE_CHECKING:
@@ -351,8 +351,8 @@ class Store:
     def settled(self, raw: Sequence[AnyEvent], day: str, *, now_s: float | None = None) -> State:
         """Give a day's entries as they stand, of those read by `raw_day`; see `day`."""
         state = settle_day(raw, day, self.came(day, now_s=now_s), self._went(day))
-        odd = [Mark("", "unusable", each.why) for each in self.unusable if each.day == day]
-        return replace(state, marks=(*state.marks, *odd)) if odd else state
+        odd = [Check("", "unusable", each.why) for each in self.unusable if each.day == day]
+        return replace(state, checks=(*state.checks, *odd)) if odd else state
 
     def came(self, day: str, *, now_s: float | None = None) -> tuple[Span, ...]:
         """Give the lines that were out as a day began (see `towscope.journal.overnight`)."""
