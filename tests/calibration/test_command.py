@@ -62,7 +62,7 @@ def test_calibrate_narrows_every_answer_and_can_be_taken_back(
     assert told(capsys, *ASK, "--lure", "medium-spoon")["calibrated"] is not None
     assert told(capsys, *ASK, "--water", "60 degF")["calibrated"] is not None
     assert run(["table", "demo", "--depths", "20, 30 ft", "--speeds", "2 mph"]) == 0
-    assert "Calibrated by 7 readings" in " ".join(capsys.readouterr().out.split())
+    assert "Calibrated from 7 readings" in " ".join(capsys.readouterr().out.split())
     assert run(["calibrate", "demo", "--show"]) == 0
     assert "7 readings" in capsys.readouterr().out
     assert run(["calibrate", "demo", "--forget"]) == 0

@@ -28,7 +28,7 @@ def read(text: str, *, speeds_known: bool = True) -> list[Reading]:
 
 def test_units_in_the_header_or_in_the_cells() -> None:
     a = read(HEAD + "2026-08-14T07:40:00-05:00,demo,120,2.0,19.5,bottom hit,0.5\n")[0]
-    b = read("let_out;speed;bottom_depth;kind\n120 ft;2 mph;19.5 ft;Hard BottomHit\n")[0]
+    b = read("let_out;speed;bottom_depth;kind\n120 ft;2 mph;19.5 ft;Hard hit\n")[0]
     c = read("let_out [m],speed [m/s],bottom_depth [m],kind\n36.576,0.89408,5.9436,tick\n")[0]
     for m in (a, b, c):
         assert m.let_out == pytest.approx(36.576)

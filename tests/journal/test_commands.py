@@ -54,7 +54,7 @@ def test_a_day_in_few_words(boat: Boat) -> None:
     boat("log", "out", "port", "--rig", "demo", "--out", "170ft")
     boat("log", "out", "starboard", "rig", "demo", "150 ft", "small-spoon", "silver")
     boat("log", "catch", "port", "21.5in", "released", "walleye")
-    boat("log", "bottom_hit", "port", "31ft")
+    boat("log", "hit", "port", "31ft")
     boat("log", "sky", "cloudy")
     boat("log", "--json", "in", "all")
     day = boat.json("day", "show")
@@ -141,7 +141,7 @@ def test_colours_count_past_the_leader(boat: Boat) -> None:
 def test_what_does_not_fit_is_refused_or_kept_with_a_mark(boat: Boat) -> None:
     assert "which rod" in boat("log", "catch", "21in", status=2)
     boat("log", "out", "port", "rig", "demo", "170ft")
-    assert "before its line was set" in boat("log", "catch", "port", "10", "min", "ago", status=2)
+    assert "before its line went out" in boat("log", "catch", "port", "10", "min", "ago", status=2)
     assert 'did you mean "port"' in boat("log", "catch", "prot", status=2)
     ahead = (datetime.now(ZoneInfo(ZONE)) + timedelta(hours=2)).isoformat(timespec="minutes")
     assert "ahead of now" in boat("log", "catch", "port", "--at", ahead, status=2)
@@ -149,7 +149,7 @@ def test_what_does_not_fit_is_refused_or_kept_with_a_mark(boat: Boat) -> None:
     assert len(boat.json("day", "show")["entries"]) == 1
     kept = boat.json("log", "catch", "bow", "--anyway")
     assert kept["added"][0]["checks"][0]["code"] == "unknown-rod"
-    assert "mark:" in boat("day", "show")
+    assert "Check:" in boat("day", "show")
 
 
 def test_a_day_read_from_a_file_all_or_nothing(boat: Boat, tmp_path: Path) -> None:
@@ -247,7 +247,7 @@ def test_a_clock_an_hour_off_is_seen_and_mended(
     checks = [m["text"] for m in boat.json("day", "show", "2026-08-14")["day_checks"]]
     assert any("clock of tablet may run 1 h behind" in text for text in checks)
     said = boat("day", "clock", "tablet", "--behind", "1 h", "--day", "2026-08-14")
-    assert said.startswith("set; 0 checks left")
+    assert said.startswith("Clock corrected; 0 left to check")
     day = boat.json("day", "show", "2026-08-14")
     assert [e["at"][11:16] for e in day["entries"] if e["kind"] == "catch"] == [
         "07:10", "07:20", "10:00",

@@ -171,7 +171,7 @@ def test_build_calibrate_print_and_take_off(
     button(page, "What do these 2 teach?").click()
     result = page.locator("[data-part=result]")
     expect(result).to_contain_text("a colour at 2.0 mph", timeout=60_000)
-    expect(page.locator("[data-part=next]")).to_contain_text("BottomHit bottom at")
+    expect(page.locator("[data-part=next]")).to_contain_text("Hit bottom at")
     expect(page.locator("[data-part=taught]")).to_be_visible()
     assert serious(page) == []
     button(page, "Keep: answer by these readings").click()

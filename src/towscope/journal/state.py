@@ -327,10 +327,10 @@ def _no_line(event: AnyEvent, known: set[str], ever: set[str]) -> Check:
     what = _DONE[event.kind]
     if rod not in ever:
         return Check(
-            event.id, "unknown-rod", f"{what} on {rod}, a rod that had no line set all day"
+            event.id, "unknown-rod", f"{what} on {rod}, a rod with no line out all day"
         )
     if rod not in known:
-        return Check(event.id, "no-line", f"{what} on {rod} before its line was out")
+        return Check(event.id, "no-line", f"{what} on {rod} before its line went out")
     return Check(event.id, "no-line", f"{what} on {rod} after its line came in")
 
 
