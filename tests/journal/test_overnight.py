@@ -27,8 +27,8 @@ def at(hour: int, minute: int = 0) -> float:
 def lay(store: Store, *after: tuple[str, float, dict[str, object]]) -> None:
     store.append(
         [
-            entry("line_set", MIDNIGHT, rod="port", lure="minnow", let_out_m=40.0),
-            entry("line_set", MIDNIGHT + 30, rod="starboard", lure="spoon", let_out_m=45.0),
+            entry("line_out", MIDNIGHT, rod="port", lure="minnow", let_out_m=40.0),
+            entry("line_out", MIDNIGHT + 30, rod="starboard", lure="spoon", let_out_m=45.0),
             entry("catch", at(2), rod="port"),
             *(entry(kind, minute, **told) for kind, minute, told in after),
         ]
@@ -39,12 +39,12 @@ def test_lines_out_at_three_are_out_on_the_new_day(store: Store) -> None:
     lay(
         store,
         ("catch", at(3, 20), {"rod": "starboard"}),
-        ("line_changed", at(3, 40), {"rod": "port", "lure": "shad"}),
+        ("line_change", at(3, 40), {"rod": "port", "lure": "shad"}),
         ("line_in", at(4), {"rod": "port"}),
         ("line_in", at(4), {"rod": "starboard"}),
     )
     before, after = store.day(DAY), store.day(NEXT)
-    assert not before.marks and not after.marks
+    assert not before.checks and not after.checks
     assert [(s.rod, s.end_s, s.open) for s in before.spans()] == [
         ("port", BORDER.timestamp(), False),
         ("starboard", BORDER.timestamp(), False),
@@ -65,13 +65,13 @@ def test_lines_out_at_three_are_out_on_the_new_day(store: Store) -> None:
 def test_a_line_left_out_in_the_evening_does_not_fish_through_the_night(store: Store) -> None:
     store.append(
         [
-            entry("line_set", 600.0, rod="port"),  # 17:00
+            entry("line_out", 600.0, rod="port"),  # 17:00
             entry("catch", 720.0, rod="port"),  # 19:00, and home without a word
-            entry("line_set", 24 * 60.0, rod="port"),  # seven the next morning
+            entry("line_out", 24 * 60.0, rod="port"),  # seven the next morning
         ]
     )
     before, after = store.day(DAY), store.day(NEXT)
-    assert "left-out" in {m.code for m in before.marks}
+    assert "left-out" in {m.code for m in before.checks}
     assert not after.came
     noon = (START + timedelta(hours=29)).timestamp()
     hours = {s.day: s.hours for s in season(store, now_s=noon) if s.day == DAY}
@@ -84,13 +84,13 @@ def test_a_silent_hour_over_the_border_is_known_by_the_present_or_the_track(stor
     assert set(store.day(NEXT, now_s=soon).out()) == {"port", "starboard"}
     assert not store.day(NEXT, now_s=soon + 10 * 3600.0).out()
     assert not store.day(NEXT).out()
-    assert "left-out" in {m.code for m in store.day(DAY).marks}
+    assert "left-out" in {m.code for m in store.day(DAY).checks}
     t = BORDER.timestamp() + np.arange(-1800.0, 1800.0, 5.0)
     track = make_track(t, np.full(t.size, 45.0) + 1e-6 * np.arange(t.size), np.full(t.size, -93.0))
     marks = store.fingerprints()
     store.add_track(track, "phone", ZONE)
     assert set(store.day(NEXT).out()) == {"port", "starboard"}
-    assert not store.day(DAY).marks
+    assert not store.day(DAY).checks
     assert store.fingerprints()[DAY] != marks[DAY]
 
 

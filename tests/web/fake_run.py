@@ -125,7 +125,9 @@ def _notices(lines: list[LineNow]) -> list[Notice]:
             assert b is not None
             if b - d < 0.0:
                 t -= 5.0 * (d - b) / (d - b + before)
-                found.append(Notice(rod=line.rod, sure="will hit bottom", seconds=t, off_bottom_m=b - d))
+                found.append(
+                    Notice(rod=line.rod, sure="will hit bottom", seconds=t, off_bottom_m=b - d)
+                )
                 break
             before = b - d
     return found

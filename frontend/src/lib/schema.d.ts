@@ -255,7 +255,7 @@ export interface paths {
         };
         /**
          * Day
-         * @description Give a day's log as it stands: entries in words, marks, rods with what is out.
+         * @description Give a day's log as it stands: entries in words, checks, rods with what is out.
          */
         get: operations["day_api_journal_day_get"];
         put?: never;
@@ -810,7 +810,7 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/rigs/{name}/marks": {
+    "/api/rigs/{name}/readings": {
         parameters: {
             query?: never;
             header?: never;
@@ -818,23 +818,23 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * Marks Of
-         * @description List the marks of a rig that are kept, and touches in the journal that could be.
+         * Readings Of
+         * @description List the readings of a rig that are kept, and bottom hits in the journal that could be.
          */
-        get: operations["marks_of_api_rigs__name__marks_get"];
+        get: operations["readings_of_api_rigs__name__readings_get"];
         put?: never;
         post?: never;
         /**
          * Take Back
-         * @description Take the marks of a rig back, or one of them; a task.
+         * @description Take the readings of a rig back, or one of them; a task.
          */
-        delete: operations["take_back_api_rigs__name__marks_delete"];
+        delete: operations["take_back_api_rigs__name__readings_delete"];
         options?: never;
         head?: never;
         patch?: never;
         trace?: never;
     };
-    "/api/rigs/{name}/tune": {
+    "/api/rigs/{name}/calibrate": {
         parameters: {
             query?: never;
             header?: never;
@@ -844,17 +844,17 @@ export interface paths {
         get?: never;
         put?: never;
         /**
-         * Tune
-         * @description Weigh marks with those that are kept: a task whose result tells before and after.
+         * Calibrate
+         * @description Weigh readings with those that are kept: a task whose result tells before and after.
          */
-        post: operations["tune_api_rigs__name__tune_post"];
+        post: operations["calibrate_api_rigs__name__calibrate_post"];
         delete?: never;
         options?: never;
         head?: never;
         patch?: never;
         trace?: never;
     };
-    "/api/rigs/{name}/tune/keep": {
+    "/api/rigs/{name}/calibrate/keep": {
         parameters: {
             query?: never;
             header?: never;
@@ -864,10 +864,10 @@ export interface paths {
         get?: never;
         put?: never;
         /**
-         * Keep Tuning
+         * Keep Calibration
          * @description Keep what a task has weighed: every later answer uses it.
          */
-        post: operations["keep_tuning_api_rigs__name__tune_keep_post"];
+        post: operations["keep_calibration_api_rigs__name__calibrate_keep_post"];
         delete?: never;
         options?: never;
         head?: never;
@@ -1102,8 +1102,8 @@ export interface components {
          *         One of them [m].
          *     water_c : float or None
          *         Temperature of the water [degrees Celsius]; None for the tackle's.
-         *     untuned : bool
-         *         Whether to leave out what marks have taught.
+         *     uncalibrated : bool
+         *         Whether to leave out what readings have taught.
          *     step_speed_m_s, step_let_out_m : float
          *         Small changes that the crew can make, as its units go [m/s, m].
          *     units : str
@@ -1135,10 +1135,10 @@ export interface components {
             /** Water C */
             water_c?: number | null;
             /**
-             * Untuned
+             * Uncalibrated
              * @default false
              */
-            untuned: boolean;
+            uncalibrated: boolean;
             /**
              * Step Speed M S
              * @default 0.089408
@@ -1246,6 +1246,96 @@ export interface components {
              * @default []
              */
             sd_m: (number | null)[];
+        };
+        /**
+         * BottomHitShown
+         * @description A bottom hit in the journal on this rig.
+         *
+         *     Attributes
+         *     ----------
+         *     depth_m : float or None
+         *         The bottom as it was read under the boat [m].
+         *     speed_m_s : float or None
+         *         The boat's speed then, over ground [m/s].
+         *     kept : bool
+         *         Whether it is among the readings already.
+         *     trouble : str
+         *         Why it cannot be used; "" where it can.
+         */
+        BottomHitShown: {
+            /** Id */
+            id: string;
+            /**
+             * At
+             * Format: date-time
+             */
+            at: string;
+            /** Day */
+            day: string;
+            /** Rod */
+            rod: string;
+            /** Lure */
+            lure: string;
+            /** Let Out M */
+            let_out_m: number | null;
+            /** Depth M */
+            depth_m: number | null;
+            /** Speed M S */
+            speed_m_s: number | null;
+            /** Kept */
+            kept: boolean;
+            /** Trouble */
+            trouble: string;
+        };
+        /**
+         * CalibrateAsk
+         * @description Which readings to weigh with those that are kept.
+         *
+         *     Attributes
+         *     ----------
+         *     bottom_hits : list of str
+         *         Entries of the journal by their ids.
+         *     typed : list of ReadingIn
+         *         Readings typed in.
+         *     deepest_m : float
+         *         Deepest bottom that the crew can take a reading over next [m].
+         *     units : str
+         *         For what is said in words.
+         */
+        CalibrateAsk: {
+            /**
+             * Bottom Hits
+             * @default []
+             */
+            bottom_hits: string[];
+            /**
+             * Typed
+             * @default []
+             */
+            typed: components["schemas"]["ReadingIn"][];
+            /**
+             * Deepest M
+             * @default 18.288
+             */
+            deepest_m: number;
+            /**
+             * Units
+             * @default us
+             * @enum {string}
+             */
+            units: "us" | "metric";
+        };
+        /**
+         * Calibrated
+         * @description What an answer is calibrated by.
+         */
+        Calibrated: {
+            /** Readings */
+            readings: number;
+            /** Since */
+            since: string | null;
+            /** Current Of Today */
+            current_of_today: boolean;
         };
         /**
          * Caught
@@ -1451,8 +1541,8 @@ export interface components {
             entries: {
                 [key: string]: unknown;
             }[];
-            /** Day Marks */
-            day_marks: components["schemas"]["Marked"][];
+            /** Day Checks */
+            day_checks: components["schemas"]["towscope__web__routes__days__CheckOn"][];
             /** Undone */
             undone: string[];
             /** Track Points */
@@ -2045,14 +2135,14 @@ export interface components {
          *         Depth of the lure, and the span that holds it with 90 % probability [m].
          *     settled_depth_m : float
          *         Depth it comes to if speed and course hold [m].
-         *     bottom_m, clearance_m, clearance_low_m : float or None
+         *     bottom_m, off_bottom_m, off_bottom_low_m : float or None
          *         Depth of the bottom under the lure; its height above; what that is at least with 90 %
          *         probability, the bottom's own error included [m].
          *     tension_n : float
          *         Pull at the rod [N].
          *     shape : list of (along, depth)
          *         The line from the lure to the rod tip [m]; the tip is above the water: negative depth.
-         *     wanted_m : float or None
+         *     target_m : float or None
          *         Depth that the crew wants it at [m].
          *     change : Change or None
          *         What would bring it there.
@@ -2060,8 +2150,8 @@ export interface components {
          *         Where the lure is [degrees].
          *     ahead : Ahead
          *         The next two minutes.
-         *     tuned : bool
-         *         Whether marks have taught this line.
+         *     calibrated : bool
+         *         Whether readings have taught this line.
          */
         LineNow: {
             /** Rod */
@@ -2105,10 +2195,10 @@ export interface components {
             settled_depth_m: number;
             /** Bottom M */
             bottom_m?: number | null;
-            /** Clearance M */
-            clearance_m?: number | null;
-            /** Clearance Low M */
-            clearance_low_m?: number | null;
+            /** Off Bottom M */
+            off_bottom_m?: number | null;
+            /** Off Bottom Low M */
+            off_bottom_low_m?: number | null;
             /** Tension N */
             tension_n: number;
             /**
@@ -2119,8 +2209,8 @@ export interface components {
                 number,
                 number
             ][];
-            /** Wanted M */
-            wanted_m?: number | null;
+            /** Target M */
+            target_m?: number | null;
             change?: components["schemas"]["Change"] | null;
             /**
              * Lat
@@ -2146,10 +2236,10 @@ export interface components {
              */
             ahead: components["schemas"]["Ahead"];
             /**
-             * Tuned
+             * Calibrated
              * @default false
              */
-            tuned: boolean;
+            calibrated: boolean;
         };
         /**
          * LineShown
@@ -2228,8 +2318,8 @@ export interface components {
             entries: components["schemas"]["LogEntry"][];
             /** Undone */
             undone: components["schemas"]["LogUndone"][];
-            /** Marks */
-            marks: components["schemas"]["MarkOn"][];
+            /** Checks */
+            checks: components["schemas"]["towscope__web__routes__journal__CheckOn"][];
             /** Rods */
             rods: components["schemas"]["RodNow"][];
             /** Came */
@@ -2270,8 +2360,8 @@ export interface components {
             fields: {
                 [key: string]: unknown;
             };
-            /** Marks */
-            marks: components["schemas"]["MarkOn"][];
+            /** Checks */
+            checks: components["schemas"]["towscope__web__routes__journal__CheckOn"][];
         };
         /**
          * LogSent
@@ -2334,8 +2424,8 @@ export interface components {
             fields: {
                 [key: string]: unknown;
             };
-            /** Marks */
-            marks: components["schemas"]["MarkOn"][];
+            /** Checks */
+            checks: components["schemas"]["towscope__web__routes__journal__CheckOn"][];
             /** Undo */
             undo: string;
         };
@@ -2443,84 +2533,6 @@ export interface components {
             floats: boolean;
         };
         /**
-         * MarkIn
-         * @description A mark typed in; `error_m` is left to what is usual for its kind.
-         */
-        MarkIn: {
-            /**
-             * Kind
-             * @default touch
-             * @enum {string}
-             */
-            kind: "touch" | "soft touch" | "first touch" | "clear" | "logger" | "sonar";
-            /** Let Out M */
-            let_out_m: number;
-            /** Speed M S */
-            speed_m_s: number;
-            /** Depth M */
-            depth_m: number;
-            /** Error M */
-            error_m?: number | null;
-            /** At */
-            at?: string | null;
-        };
-        /**
-         * MarkOn
-         * @description Something about an entry, or the day, that the crew should see.
-         */
-        MarkOn: {
-            /** Code */
-            code: string;
-            /** Text */
-            text: string;
-        };
-        /**
-         * MarkShown
-         * @description A mark that is kept: what was read, and when.
-         */
-        MarkShown: {
-            /** Id */
-            id: string;
-            /** Kind */
-            kind: string;
-            /** Lure */
-            lure: string;
-            /** Let Out M */
-            let_out_m: number;
-            /** Speed M S */
-            speed_m_s: number;
-            /** Depth M */
-            depth_m: number;
-            /** Error M */
-            error_m: number;
-            /** Day */
-            day: string;
-            /** Time */
-            time: number | null;
-        };
-        /**
-         * Marked
-         * @description Something about an entry that the crew should see.
-         */
-        Marked: {
-            /** Code */
-            code: string;
-            /** Text */
-            text: string;
-        };
-        /**
-         * Marks
-         * @description Marks of a rig that are kept, and touches in the journal that could be.
-         */
-        Marks: {
-            /** Kept */
-            kept: components["schemas"]["MarkShown"][];
-            /** Touches */
-            touches: components["schemas"]["TouchShown"][];
-            /** Others */
-            others: number;
-        };
-        /**
          * Nearby
          * @description Depth after one small change [m]; None where there is no such run.
          */
@@ -2602,17 +2614,17 @@ export interface components {
         };
         /**
          * Notice
-         * @description A touch that is coming.
+         * @description A bottom hit that is coming.
          *
          *     Attributes
          *     ----------
          *     rod : str
          *         Whose line.
          *     sure : str
-         *         "will touch" where the likeliest path touches, "may touch" where one in ten does.
+         *         "will hit bottom" where the likeliest path does, "may hit bottom" where one in ten does.
          *     seconds : float
          *         From now [s].
-         *     clearance_m : float
+         *     off_bottom_m : float
          *         Least clearance that is likely [m]; negative is into the bottom.
          */
         Notice: {
@@ -2622,11 +2634,11 @@ export interface components {
              * Sure
              * @enum {string}
              */
-            sure: "will touch" | "may touch";
+            sure: "will hit bottom" | "may hit bottom";
             /** Seconds */
             seconds: number;
-            /** Clearance M */
-            clearance_m: number;
+            /** Off Bottom M */
+            off_bottom_m: number;
         };
         /**
          * PairedPhone
@@ -2714,8 +2726,8 @@ export interface components {
          *         On which hand the deep water lies: "port" or "starboard".
          *     safe : bool
          *         Whether it may be called safe.
-         *     touch : float
-         *         Probability that lure or line touches, 0 to 1.
+         *     bottom_hit : float
+         *         Probability that lure or line hits bottom, 0 to 1.
          */
         PassBrief: {
             /** Number */
@@ -2737,8 +2749,8 @@ export interface components {
             deeper_side: "port" | "starboard";
             /** Safe */
             safe: boolean;
-            /** Touch */
-            touch: number;
+            /** Bottom Hit */
+            bottom_hit: number;
         };
         /**
          * PassWhole
@@ -2757,8 +2769,8 @@ export interface components {
             wind: string;
             /** Reason */
             reason: string;
-            /** Clearance M */
-            clearance_m: number;
+            /** Off Bottom M */
+            off_bottom_m: number;
             /** Lure Depth M */
             lure_depth_m: [
                 number,
@@ -2816,7 +2828,7 @@ export interface components {
          *     ----------
          *     depth_m : float
          *         Depth of the edge [m].
-         *     clearance_m : float
+         *     off_bottom_m : float
          *         Height of the lure above the bottom [m].
          *     rig : str
          *         The rig.
@@ -2829,9 +2841,9 @@ export interface components {
          *     count : int
          *         Most passes.
          *     safer : bool
-         *         Whether to raise the lure until a touch is no likelier than `risk`.
+         *         Whether to raise the lure until a bottom hit is no likelier than `risk`.
          *     risk : float
-         *         A touch likelier than this is not called safe.
+         *         A bottom hit likelier than this is not called safe.
          *     outside_m : float
          *         How far to the deep side of the edge the lure is to run [m].
          *     most_out_m : float or None
@@ -2840,16 +2852,16 @@ export interface components {
          *         Current: its speed [m/s], and where it goes, from true north [degrees].
          *     tip_ahead_m, tip_starboard_m : float
          *         Rod tip from the receiver [m].
-         *     untuned : bool
-         *         Whether to leave out what marks have taught.
+         *     uncalibrated : bool
+         *         Whether to leave out what readings have taught.
          *     units : str
          *         Whose round let-outs are wanted: "us" (5 ft) or "metric" (1 m); the page is in these too.
          */
         PassesAsk: {
             /** Depth M */
             depth_m: number;
-            /** Clearance M */
-            clearance_m: number;
+            /** Off Bottom M */
+            off_bottom_m: number;
             /** Rig */
             rig: string;
             /**
@@ -2912,10 +2924,10 @@ export interface components {
              */
             tip_starboard_m: number;
             /**
-             * Untuned
+             * Uncalibrated
              * @default false
              */
-            untuned: boolean;
+            uncalibrated: boolean;
             /**
              * Units
              * @default us
@@ -3101,8 +3113,8 @@ export interface components {
          *         When it was made.
          *     asked : PassesAsk
          *         What was asked.
-         *     tuned : bool
-         *         Whether marks had taught the rig something then.
+         *     calibrated : bool
+         *         Whether readings had taught the rig something then.
          *     same_bed : bool
          *         Whether the lake is still as it was then.
          *     passes : list of PassBrief
@@ -3117,8 +3129,8 @@ export interface components {
              */
             made: string;
             asked: components["schemas"]["PassesAsk"];
-            /** Tuned */
-            tuned: boolean;
+            /** Calibrated */
+            calibrated: boolean;
             /**
              * Same Bed
              * @default true
@@ -3142,8 +3154,8 @@ export interface components {
             /** Lake */
             lake: string;
             asked: components["schemas"]["PassesAsk"];
-            /** Tuned */
-            tuned: boolean;
+            /** Calibrated */
+            calibrated: boolean;
             /** Left Out */
             left_out: string[];
             /** Passes */
@@ -3194,6 +3206,52 @@ export interface components {
             depth_m: number;
             /** Temperature C */
             temperature_c: number;
+        };
+        /**
+         * ReadingIn
+         * @description A reading typed in; `error_m` is left to what is usual for its kind.
+         */
+        ReadingIn: {
+            /**
+             * Kind
+             * @default bottom hit
+             * @enum {string}
+             */
+            kind: "bottom hit" | "soft bottom hit" | "first bottom hit" | "miss" | "recorder" | "sonar mark";
+            /** Let Out M */
+            let_out_m: number;
+            /** Speed M S */
+            speed_m_s: number;
+            /** Depth M */
+            depth_m: number;
+            /** Error M */
+            error_m?: number | null;
+            /** At */
+            at?: string | null;
+        };
+        /**
+         * ReadingShown
+         * @description A reading that is kept: what was read, and when.
+         */
+        ReadingShown: {
+            /** Id */
+            id: string;
+            /** Kind */
+            kind: string;
+            /** Lure */
+            lure: string;
+            /** Let Out M */
+            let_out_m: number;
+            /** Speed M S */
+            speed_m_s: number;
+            /** Depth M */
+            depth_m: number;
+            /** Error M */
+            error_m: number;
+            /** Day */
+            day: string;
+            /** Time */
+            time: number | null;
         };
         /**
          * Readings
@@ -3269,8 +3327,8 @@ export interface components {
             effort_heads: string[];
             /** Notes */
             notes: string[];
-            /** Marks */
-            marks: string[];
+            /** Checks */
+            checks: string[];
             /** Cautions */
             cautions: string[];
             /** Foot */
@@ -3348,6 +3406,18 @@ export interface components {
             };
         };
         /**
+         * RigReadings
+         * @description Readings of a rig that are kept, and bottom hits in the journal that could be.
+         */
+        RigReadings: {
+            /** Kept */
+            kept: components["schemas"]["ReadingShown"][];
+            /** Bottom Hits */
+            bottom_hits: components["schemas"]["BottomHitShown"][];
+            /** Others */
+            others: number;
+        };
+        /**
          * RigShown
          * @description A rig that is aboard.
          *
@@ -3357,8 +3427,8 @@ export interface components {
          *         Whether the user keeps it; else it is of the stock.
          *     pieces : list of PieceShown
          *         From the lure up.
-         *     marks : int
-         *         Marks of this very rig that are kept.
+         *     readings : int
+         *         Readings of this very rig that are kept.
          *     trouble : str
          *         Why it cannot be towed; "" where it can.
          */
@@ -3399,10 +3469,10 @@ export interface components {
              */
             length_m: number;
             /**
-             * Marks
+             * Readings
              * @default 0
              */
-            marks: number;
+            readings: number;
             /**
              * Trouble
              * @default
@@ -3435,10 +3505,10 @@ export interface components {
         Risk: {
             /** Safe */
             safe: boolean;
-            /** Touch */
-            touch: number;
-            /** Least Clearance M */
-            least_clearance_m: number;
+            /** Bottom Hit */
+            bottom_hit: number;
+            /** Least Off Bottom M */
+            least_off_bottom_m: number;
             /** Interval 90 M */
             interval_90_m: [
                 number,
@@ -3448,8 +3518,8 @@ export interface components {
             worst_lat: number;
             /** Worst Lon */
             worst_lon: number;
-            /** Worst Touch */
-            worst_touch: number;
+            /** Worst Hit */
+            worst_hit: number;
         };
         /**
          * RodNext
@@ -3724,7 +3794,7 @@ export interface components {
         };
         /**
          * Spot
-         * @description A fish, a missed strike, a touch or fish marked; `weight_likely_kg` is from its length.
+         * @description A fish, missed strike, bottom hit or sonar mark; `weight_likely_kg` is from its length.
          */
         Spot: {
             /** Id */
@@ -3733,7 +3803,7 @@ export interface components {
              * Kind
              * @enum {string}
              */
-            kind: "catch" | "strike_missed" | "touch" | "marked";
+            kind: "catch" | "strike_missed" | "bottom_hit" | "sonar_mark";
             /** At S */
             at_s: number;
             /** Rod */
@@ -3954,7 +4024,7 @@ export interface components {
             answered_share: number;
             /** Water Density Kg M3 */
             water_density_kg_m3: number;
-            tuned: components["schemas"]["Tuned"] | null;
+            calibrated: components["schemas"]["Calibrated"] | null;
             /** Current */
             current: components["schemas"]["Layer"][];
             count: components["schemas"]["Counted"];
@@ -3972,46 +4042,6 @@ export interface components {
             mind: string[];
             /** Made Ms */
             made_ms: number;
-        };
-        /**
-         * TouchShown
-         * @description A touch in the journal on this rig.
-         *
-         *     Attributes
-         *     ----------
-         *     depth_m : float or None
-         *         The bottom as it was read under the boat [m].
-         *     speed_m_s : float or None
-         *         The boat's speed then, over ground [m/s].
-         *     kept : bool
-         *         Whether it is among the marks already.
-         *     trouble : str
-         *         Why it cannot be used; "" where it can.
-         */
-        TouchShown: {
-            /** Id */
-            id: string;
-            /**
-             * At
-             * Format: date-time
-             */
-            at: string;
-            /** Day */
-            day: string;
-            /** Rod */
-            rod: string;
-            /** Lure */
-            lure: string;
-            /** Let Out M */
-            let_out_m: number | null;
-            /** Depth M */
-            depth_m: number | null;
-            /** Speed M S */
-            speed_m_s: number | null;
-            /** Kept */
-            kept: boolean;
-            /** Trouble */
-            trouble: string;
         };
         /**
          * Track
@@ -4036,56 +4066,6 @@ export interface components {
             depth_m: number[];
             /** Height M */
             height_m?: number[] | null;
-        };
-        /**
-         * TuneAsk
-         * @description Which marks to weigh with those that are kept.
-         *
-         *     Attributes
-         *     ----------
-         *     touches : list of str
-         *         Entries of the journal by their ids.
-         *     typed : list of MarkIn
-         *         Marks typed in.
-         *     deepest_m : float
-         *         Deepest bottom that the crew can mark over next [m].
-         *     units : str
-         *         For what is said in words.
-         */
-        TuneAsk: {
-            /**
-             * Touches
-             * @default []
-             */
-            touches: string[];
-            /**
-             * Typed
-             * @default []
-             */
-            typed: components["schemas"]["MarkIn"][];
-            /**
-             * Deepest M
-             * @default 18.288
-             */
-            deepest_m: number;
-            /**
-             * Units
-             * @default us
-             * @enum {string}
-             */
-            units: "us" | "metric";
-        };
-        /**
-         * Tuned
-         * @description What an answer is tuned by.
-         */
-        Tuned: {
-            /** Marks */
-            marks: number;
-            /** Since */
-            since: string | null;
-            /** Current Of Today */
-            current_of_today: boolean;
         };
         /**
          * Typed
@@ -4231,6 +4211,26 @@ export interface components {
              * @default
              */
             lake: string;
+        };
+        /**
+         * CheckOn
+         * @description Something about an entry that the crew should see.
+         */
+        towscope__web__routes__days__CheckOn: {
+            /** Code */
+            code: string;
+            /** Text */
+            text: string;
+        };
+        /**
+         * CheckOn
+         * @description Something about an entry, or the day, that the crew should see.
+         */
+        towscope__web__routes__journal__CheckOn: {
+            /** Code */
+            code: string;
+            /** Text */
+            text: string;
         };
         /**
          * Problem
@@ -8145,7 +8145,7 @@ export interface operations {
             };
         };
     };
-    marks_of_api_rigs__name__marks_get: {
+    readings_of_api_rigs__name__readings_get: {
         parameters: {
             query?: never;
             header?: never;
@@ -8162,7 +8162,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Marks"];
+                    "application/json": components["schemas"]["RigReadings"];
                 };
             };
             /** @description The phone is not paired with the boat */
@@ -8230,10 +8230,10 @@ export interface operations {
             };
         };
     };
-    take_back_api_rigs__name__marks_delete: {
+    take_back_api_rigs__name__readings_delete: {
         parameters: {
             query?: {
-                mark?: string;
+                reading?: string;
             };
             header?: never;
             path: {
@@ -8317,7 +8317,7 @@ export interface operations {
             };
         };
     };
-    tune_api_rigs__name__tune_post: {
+    calibrate_api_rigs__name__calibrate_post: {
         parameters: {
             query?: never;
             header?: never;
@@ -8328,7 +8328,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["TuneAsk"];
+                "application/json": components["schemas"]["CalibrateAsk"];
             };
         };
         responses: {
@@ -8406,7 +8406,7 @@ export interface operations {
             };
         };
     };
-    keep_tuning_api_rigs__name__tune_keep_post: {
+    keep_calibration_api_rigs__name__calibrate_keep_post: {
         parameters: {
             query?: never;
             header?: never;
@@ -8499,7 +8499,7 @@ export interface operations {
         parameters: {
             query?: {
                 units?: "us" | "metric";
-                untuned?: boolean;
+                uncalibrated?: boolean;
             };
             header?: never;
             path: {

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
-from towscope.journal.events import AnyEvent, LineSet
+from towscope.journal.events import AnyEvent, LineOut
 from towscope.journal.state import Journal, Span
 
 SOON_S: Final = 4 * 3600.0  # entries no further apart are of one trip
@@ -68,7 +68,7 @@ def _went_on(
         rod = getattr(event, "rod", None)
         if event.at_s - last > LATEST_S:
             break
-        if isinstance(event, LineSet):
+        if isinstance(event, LineOut):
             anew.add(event.rod)
         elif rod in out and rod not in anew:
             return True

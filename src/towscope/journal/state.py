@@ -326,9 +326,7 @@ def _no_line(event: AnyEvent, known: set[str], ever: set[str]) -> Check:
     rod = getattr(event, "rod", "")
     what = _DONE[event.kind]
     if rod not in ever:
-        return Check(
-            event.id, "unknown-rod", f"{what} on {rod}, a rod with no line out all day"
-        )
+        return Check(event.id, "unknown-rod", f"{what} on {rod}, a rod with no line out all day")
     if rod not in known:
         return Check(event.id, "no-line", f"{what} on {rod} before its line went out")
     return Check(event.id, "no-line", f"{what} on {rod} after its line came in")

@@ -493,9 +493,9 @@ def _touching(notices: list[Notice]) -> set[str]:
 
 def _doubt(line: LineNow) -> float:
     """Give the clearance to keep of a line's likeliest path [m]: nine in ten keep it off then."""
-    if line.clearance_m is None or line.clearance_low_m is None:
+    if line.off_bottom_m is None or line.off_bottom_low_m is None:
         return BARELY
-    doubt = (line.clearance_m - line.clearance_low_m) / NINE_IN_TEN * ONE_IN_TEN
+    doubt = (line.off_bottom_m - line.off_bottom_low_m) / NINE_IN_TEN * ONE_IN_TEN
     return min(max(doubt, BARELY), MOST_DOUBT)
 
 
