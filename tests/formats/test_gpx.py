@@ -1,5 +1,6 @@
 """GPX against gpxpy, which writes it and reads it back, and against files that mean harm."""
 
+import sys
 import tracemalloc
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -239,3 +240,22 @@ def test_spoilt_letters_never_raise_anything_else(tmp_path, changes):
         assert "\n" not in str(error)
     else:
         assert found.time.size == found.latitude.size == found.depth.size
+
+
+def test_a_point_takes_few_steps(tmp_path):
+    # 100 MB hold a million points: what is done for each decides whether they take seconds or
+    # minutes. Counted, not timed: calls of the interpreter (an element tree and gpxpy took 138).
+    text = written([(46.0 + i * 1e-5, -95.0) for i in range(200)])
+    (tmp_path / "a.gpx").write_text(text)
+    calls = 0
+
+    def count(frame, event, argument):
+        nonlocal calls
+        calls += event in ("call", "c_call")
+
+    sys.setprofile(count)
+    try:
+        gpx.read(tmp_path / "a.gpx", expected="a track")
+    finally:
+        sys.setprofile(None)
+    assert calls < 200 * 60

@@ -46,7 +46,7 @@ def read_gpx(path: Path) -> Fixes:
             f"{shown}: none of its {missing} track points has a time; expected a track as it was "
             "recorded, with times"
         )
-    notes = found.repair("track points", len(time))
+    notes = found.repair("track point", len(time))
     if missing:
         notes += (f"left out {missing} track points without a time",)
     before = np.concatenate([[0], np.cumsum(keep)])

@@ -1,9 +1,9 @@
 """What points does a GPX file hold, be it long, cut off in the middle, or meant to do harm.
 
-defusedxml walks the document as a stream and refuses what can do harm; gpxpy reads each point. To
-hand gpxpy the whole document would cost 1.7 kB of memory a point (measured on 200,000 points of
-116 bytes: 340 MB), and the whole file for one figure that is none or for one missing end tag. So
-the file is read to its last whole point, and every point on its own.
+The standard library's parser, guarded by defusedxml, walks the document and calls us for each
+element; nothing of it is kept but figures. So a file of any length takes 33 bytes a point, a
+missing end tag or a figure that is none costs no more than its point, and 100 MB (a million points)
+take some ten seconds.
 
 References
 ----------
@@ -14,27 +14,27 @@ from __future__ import annotations
 
 import math
 from array import array
-from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
-from xml.etree.ElementTree import Element, ParseError
+from xml.sax import SAXParseException
+from xml.sax.handler import ContentHandler
+from xml.sax.xmlreader import AttributesImpl
 
 import numpy as np
 import numpy.typing as npt
 from defusedxml.common import DefusedXmlException
-from defusedxml.ElementTree import iterparse
-from gpxpy.gpx import GPXException, GPXTrackPoint
-from gpxpy.gpxfield import gpx_fields_from_xml
+from defusedxml.expatreader import create_parser
 
 from towscope.errors import InputError, one_line
+from towscope.formats.iso import unix_time
+from towscope.words import counted
 
 Array = npt.NDArray[np.float64]
 
 MOST_BYTES = 600_000_000
 # 48 hours at 10 points a second, and some: two minutes or so of reading
 MOST_POINTS = 2_000_000
+PIECE = 1 << 18  # [bytes]
 DEEPEST = 100  # elements inside each other; GPX has five, and its extensions a few
 _POINTS = ("trkpt", "rtept", "wpt")
 _DEPTHS = ("depth", "waterdepth")
@@ -75,18 +75,11 @@ class Gpx:
         """Say, where the file breaks off, that what stands before the break is used."""
         if not self.broken:
             return ()
-        return (f"the file breaks off ({self.broken}): the {count} {what} before that are used",)
-
-
-class _TimedPlace(GPXTrackPoint):
-    """A point of which gpxpy reads no more than we take."""
-
-    __slots__ = ()
-    gpx_11_fields = [  # noqa: RUF012 - as gpxpy has it
-        field
-        for field in GPXTrackPoint.gpx_11_fields
-        if getattr(field, "name", "") in ("latitude", "longitude", "time")
-    ]
+        are = "is" if count == 1 else "are"
+        return (
+            f"the file breaks off ({self.broken}): the {counted(count, what)} before that {are} "
+            "used",
+        )
 
 
 class _Hostile(Exception):  # noqa: N818 - said to the user in other words
@@ -119,10 +112,9 @@ def read(
         document type or entities.
     """
     shown = one_line(path.name, 60)
-    latitude, longitude, time, depth = array("d"), array("d"), array("d"), array("d")
-    track = bytearray()
-    starts: list[int] = []
-    on_track = 0
+    points = _Points(shown, expected, most_points)
+    parser = create_parser(forbid_dtd=True)
+    parser.setContentHandler(points)
     broken = ""
     try:
         size = path.stat().st_size
@@ -131,21 +123,10 @@ def read(
                 f"{shown} is {size / 1e6:.0f} MB; expected {expected} of at most "
                 f"{most_bytes / 1e6:.0f} MB: cut it by days"
             )
-        for name, point, deep in _walk(path, shown, expected):
-            if point is None:
-                starts.append(on_track)
-                continue
-            if len(track) >= most_points:
-                raise InputError(
-                    f"{shown} holds over {most_points / 1e6:g} million points; expected fewer: "
-                    "cut it by days"
-                )
-            latitude.append(math.nan if point.latitude is None else point.latitude)
-            longitude.append(math.nan if point.longitude is None else point.longitude)
-            time.append(_unix(point.time))
-            depth.append(deep)
-            track.append(name == "trkpt")
-            on_track += track[-1]
+        with path.open("rb") as stream:
+            while piece := stream.read(PIECE):
+                parser.feed(piece)
+        parser.close()
     except InputError:
         raise
     except DefusedXmlException:
@@ -159,91 +140,122 @@ def read(
         ) from None
     except OSError as error:
         raise InputError(f"{shown}: {error.strerror or error}; expected {expected}") from None
-    except (ParseError, ValueError, LookupError) as error:
+    except (SAXParseException, ValueError, LookupError) as error:
         # no XML any more, or letters that cannot be told
-        broken = one_line(error, 80)
-        if not track:
-            raise InputError(f"{shown} is no whole GPX ({broken}); expected {expected}") from None
+        broken = one_line(_reason(error), 80)
+    if not points.opened and not broken:
+        broken = "nothing in it"
+    if broken and not points.track:
+        raise InputError(f"{shown} is no whole GPX ({broken}); expected {expected}")
+    on_track = sum(points.track)
     return Gpx(
         shown,
-        np.array(latitude),
-        np.array(longitude),
-        np.array(time),
-        np.array(depth),
-        np.frombuffer(bytes(track), dtype=np.bool_),
-        tuple(sorted({start for start in starts if 0 < start < on_track})),
+        np.array(points.latitude),
+        np.array(points.longitude),
+        np.array(points.time),
+        np.array(points.depth),
+        np.frombuffer(bytes(points.track), dtype=np.bool_),
+        tuple(sorted({start for start in points.starts if 0 < start < on_track})),
         broken,
     )
 
 
-def _walk(
-    path: Path, shown: str, expected: str
-) -> Iterator[tuple[str, GPXTrackPoint | None, float]]:
-    """Give each whole point with its kind and depth; None in its place where a segment begins."""
-    above: list[Element] = []
-    inside: Element | None = None
-    when: str | None = None
-    depth = math.nan
-    with path.open("rb") as stream:
-        for event, element in iterparse(stream, events=("start", "end"), forbid_dtd=True):
-            name = element.tag.rpartition("}")[2]
-            if event == "start":
-                if not above and name != "gpx":
-                    raise InputError(
-                        f'{shown} is XML, but of "{one_line(name, 40)}": no GPX; '
-                        f"expected {expected}"
-                    )
-                above.append(element)
-                if len(above) > DEEPEST:
-                    raise _Hostile
-                if name in _POINTS and inside is None:
-                    inside, when, depth = element, None, math.nan
-                elif name == "trkseg":
-                    yield name, None, math.nan
-                continue
-            above.pop()
-            if inside is not None and element is inside:
-                yield name, _point(element, when), depth
-                inside = None
-            elif inside is not None and name == "time" and above[-1] is inside:
-                when = element.text
-            elif inside is not None and name.lower() in _DEPTHS:
-                depth = _figure(element.text)
-            if above:
-                above[-1].remove(element)  # or the whole file would gather in memory
+def _reason(error: Exception) -> str:
+    if isinstance(error, SAXParseException):
+        return f"{error.getMessage()}: line {error.getLineNumber()}"
+    return str(error)
 
 
-def _point(element: Element, when: str | None) -> GPXTrackPoint:
-    """Have gpxpy read a point: its place, and its time if it has one."""
-    bare = Element("trkpt", {key: element.get(key, "nan") for key in ("lat", "lon")})
-    if when:
-        time = Element("time")
-        time.text = when.strip()
-        bare.append(time)
-    try:
-        return _fields(bare)
-    except GPXException:  # a figure that is none; the fix is then one without a place
-        bare.attrib.update(lat="nan", lon="nan")
-        return _fields(bare)
+class _Points(ContentHandler):
+    """What the parser calls: gathers whole points, and where segments begin."""
+
+    def __init__(self, shown: str, expected: str, most: int) -> None:
+        super().__init__()
+        self.latitude, self.longitude = array("d"), array("d")
+        self.time, self.depth = array("d"), array("d")
+        self.track = bytearray()
+        self.starts: list[int] = []
+        self._shown, self._expected, self._most = shown, expected, most
+        self.opened = False
+        self._level = 0
+        self._point = 0  # level of the point that is open; 0 outside of one
+        self._place = ("", "")
+        self._when = ""
+        self._deep = math.nan
+        self._on_track = 0
+        self._text: list[str] | None = None  # of a time or a depth that is open
+        self._named = ""
+
+    def startElement(self, name: str, attrs: AttributesImpl) -> None:  # noqa: N802 - the library's
+        if ":" in name:
+            name = name.rpartition(":")[2]
+        self._level = level = self._level + 1
+        self.opened = True
+        if level == 1 and name != "gpx":
+            raise InputError(
+                f'{self._shown} is XML, but of "{one_line(name, 40)}": no GPX; '
+                f"expected {self._expected}"
+            )
+        if level > DEEPEST:
+            raise _Hostile
+        if self._point:
+            timed = name == "time" and level == self._point + 1
+            self._text = [] if timed or name.lower() in _DEPTHS else None
+            self._named = name
+        elif name in _POINTS:
+            self._point = self._level
+            self._place = (attrs.get("lat", ""), attrs.get("lon", ""))
+            self._when, self._deep = "", math.nan
+        elif name == "trkseg":
+            self.starts.append(self._on_track)
+
+    def characters(self, content: str) -> None:
+        if self._text is not None:
+            self._text.append(content)
+
+    def endElement(self, name: str) -> None:  # noqa: N802
+        if self._text is not None:
+            text, self._text = "".join(self._text), None
+            if self._named == "time":
+                self._when = text
+            else:
+                self._deep = _figure(text)
+        elif self._level == self._point:
+            self._point = 0
+            self._take(name.rpartition(":")[2] == "trkpt")
+        self._level -= 1
+
+    def _take(self, on_track: bool) -> None:
+        if len(self.track) >= self._most:
+            raise InputError(
+                f"{self._shown} holds over {self._most / 1e6:g} million points; expected fewer: "
+                "cut it by days"
+            )
+        lat, lon = _figure(self._place[0]), _figure(self._place[1])
+        placed = math.isfinite(lat) and math.isfinite(lon)  # one of two figures is no place
+        self.latitude.append(lat if placed else math.nan)
+        self.longitude.append(lon if placed else math.nan)
+        self.time.append(_unix(self._when))
+        self.depth.append(self._deep)
+        self.track.append(on_track)
+        self._on_track += on_track
 
 
-def _fields(element: Any) -> GPXTrackPoint:
-    # what gpxpy's own parser calls for every point of a document
-    point: GPXTrackPoint = gpx_fields_from_xml(_TimedPlace, element, "1.1")
-    return point
-
-
-def _unix(moment: datetime | None) -> float:
-    if moment is None:
+def _unix(text: str) -> float:
+    """Give a point's time; GPX says that one without a zone is UTC."""
+    words = text.strip()
+    if not words:
         return math.nan
-    try:
-        return (moment if moment.tzinfo else moment.replace(tzinfo=UTC)).timestamp()
-    except (ValueError, OverflowError):  # a zone of more than a day
-        return math.nan
+    for spelled in (words, f"{words}Z"):
+        try:
+            return unix_time(spelled)
+        except (ValueError, OverflowError):
+            continue
+    return math.nan
 
 
-def _figure(text: str | None) -> float:
+def _figure(text: str) -> float:
     try:
-        return float(text or "nan")
+        return float(text) if "_" not in text else math.nan
     except ValueError:
         return math.nan

@@ -507,7 +507,7 @@ def from_gpx(path: Path, remarks: list[str] | None = None) -> Track:
             f"{shown}: track point {timeless[0] + 1} has no time; a planned route is no track"
         )
     if remarks is not None:
-        remarks.extend(found.repair("track points", int(on.sum())))
+        remarks.extend(found.repair("track point", int(on.sum())))
     return make_track(found.time[on], found.latitude[on], found.longitude[on])
 
 

@@ -37,5 +37,5 @@ def read(path: Path, how: Reading) -> Log:
         found.longitude,
         found.depth * UNITS[how.unit or "m"] * down,
         np.arange(1, count + 1),
-        found.repair("points", count),
+        found.repair("point", count),
     )
