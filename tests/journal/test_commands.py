@@ -120,7 +120,7 @@ def test_undo_and_fix_take_the_entry_made_last_whatever_the_clock_said(
 
     def at(moment: datetime) -> None:
         monkeypatch.setattr(fished, "present", lambda: (moment, ZONE))
-        monkeypatch.setattr(ids.time, "time", moment.timestamp)
+        monkeypatch.setattr(ids, "time_s", moment.timestamp)
 
     at(noon + timedelta(hours=3))  # the computer's clock is three hours ahead
     boat("log", "note", "first")

@@ -24,6 +24,7 @@ from pathlib import Path
 from pkgutil import iter_modules
 from typing import TYPE_CHECKING, Any, NoReturn, Self
 
+from towscope import clock
 from towscope.journal.events import AnyEvent
 from towscope.journal.store import open_store
 
@@ -43,6 +44,9 @@ class Server:
         Its `TOWSCOPE_HOME`.
     pages : Path or None
         Other built pages than the app's own.
+    now, zone : str
+        The moment that its clock begins at, ISO 8601 with offset, and the boat's time zone; ""
+        for the machine's own.
     port : int
         Stays the same when it is started again.
     url : str
@@ -56,9 +60,12 @@ class Server:
         demo: bool = True,
         port: int | None = None,
         pages: Path | None = None,
+        now: str = "",
+        zone: str = "",
     ) -> None:
         self.home = home
         self.pages = pages
+        self.now, self.zone = now, zone
         self.demo = demo
         self.port = _free_port() if port is None else port
         self.url = f"http://127.0.0.1:{self.port}"
@@ -82,6 +89,8 @@ class Server:
                 "demo": self.demo,
                 "pages": str(self.pages or os.environ.get("TOWSCOPE_PAGES", "")),
                 "log": str(self.log),
+                "now": self.now,
+                "zone": self.zone,
             }
         )
         until = time.monotonic() + PATIENCE_S
@@ -202,6 +211,11 @@ def _serve(wanted: dict[str, Any]) -> NoReturn:
         for here, there in ((nothing, 0), (log, 1), (log, 2)):
             os.dup2(here, there)
         os.environ["TOWSCOPE_HOME"] = wanted["home"]
+        if wanted["zone"]:
+            os.environ["TOWSCOPE_ZONE"] = os.environ["TZ"] = wanted["zone"]
+            time.tzset()
+        os.environ["TOWSCOPE_NOW"] = wanted["now"]
+        clock.begin()
         main(wanted["port"], wanted["demo"], wanted["pages"])
         status = 0
     except BaseException:
@@ -261,9 +275,9 @@ def _play(playing: Playing, take: Callable[[Reading], None]) -> None:
     """Hand the boat's readings over as their time comes, the last half minute at once."""
     from towscope.boat.feeds.model import Reading
 
-    track, latest = playing.track, time.time() - 30.0
+    track, latest = playing.track, clock.time_s() - 30.0
     while latest < track.t_s[-1]:
-        due = (track.t_s > latest) & (track.t_s <= time.time())
+        due = (track.t_s > latest) & (track.t_s <= clock.time_s())
         for n in due.nonzero()[0]:
             depth = float(track.depth_m[n])
             take(
@@ -274,7 +288,7 @@ def _play(playing: Playing, take: Callable[[Reading], None]) -> None:
                     depth=depth if depth == depth else None,
                 )
             )
-        latest = time.time()
+        latest = clock.time_s()
         time.sleep(0.5)
 
 

@@ -13,6 +13,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Final, Literal
 
 from towscope.boat.feeds.mixer import CLOCK, Present
+from towscope.clock import time_s
 
 # What has a receiver behind it; a phone's place and a recording tell other clocks' times.
 RECEIVERS: Final = ("gpsd ", "Signal K ", "TCP ", "UDP ", "serial ")
@@ -64,7 +65,7 @@ class BoatClock:
         self,
         present: Callable[[], Present] | None = None,
         *,
-        wall: Callable[[], float] = time.time,
+        wall: Callable[[], float] = time_s,
         steady: Callable[[], float] = time.monotonic,
     ) -> None:
         self.present = present

@@ -8,7 +8,9 @@ from __future__ import annotations
 import hashlib
 from typing import TYPE_CHECKING
 
+from towscope import clock
 from towscope.files import home
+from towscope.journal.times import local_zone
 
 if TYPE_CHECKING:
     from towscope.journal.depths import Depths
@@ -41,11 +43,10 @@ def calibrated_tow(shelf: Shelf, rig: str) -> Tow:
     tow = shelf.tow(rig)
     if not (home() / NAME).exists():
         return tow
-    from datetime import date
 
     from towscope.calibration.keep import calibrated
 
-    return calibrated(tow, rig, shelf.rig(rig).lure, date.today().isoformat())
+    return calibrated(tow, rig, shelf.rig(rig).lure, clock.now(local_zone()[0]).date().isoformat())
 
 
 def depths_of(shelf: Shelf) -> Depths:

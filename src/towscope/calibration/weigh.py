@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date
 from pathlib import Path
 
+from towscope import clock
 from towscope.calibration import keep
 from towscope.calibration.findings import Findings, findings
 from towscope.calibration.model import Customs, Problem
@@ -14,6 +15,7 @@ from towscope.calibration.next_reading import DEEPEST
 from towscope.calibration.posterior import Posterior, infer
 from towscope.calibration.readings import Reading
 from towscope.errors import InputError, one_line
+from towscope.journal.times import local_zone
 from towscope.tackle.shelf import Shelf
 from towscope.towing.tow import Tow
 
@@ -181,4 +183,4 @@ def _infer(readings: list[Reading], shelf: Shelf) -> tuple[Posterior, dict[Key, 
 
 
 def _now() -> str:
-    return datetime.now().astimezone().isoformat(timespec="seconds")
+    return clock.now(local_zone()[0]).isoformat(timespec="seconds")

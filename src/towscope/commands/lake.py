@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 from typer.core import TyperCommand, TyperGroup
 
+from towscope import clock
 from towscope.commands.common import Json, Units, console, emit, quantity, system
 from towscope.commands.passes import passes
 from towscope.errors import InputError
@@ -539,10 +540,10 @@ def _degrees(text: str, name: str) -> float:
 
 
 def _date(text: str, where: Any) -> date:
-    from datetime import date, datetime
+    from datetime import date
 
     if not text:
-        return datetime.now(where).date()
+        return clock.now(where).date()
     try:
         found = date.fromisoformat(text.strip())
     except ValueError:

@@ -25,6 +25,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from towscope import clock
 from towscope.errors import InputError, one_line
 from towscope.journal.events import FORMAT, AnyEvent, read_event
 from towscope.journal.ids import join_id
@@ -118,7 +119,7 @@ def _dump(body: dict[str, Any]) -> str:
 
 
 def _now() -> datetime:
-    return datetime.now(UTC)
+    return clock.now()
 
 
 def take_jsonl(store: Store, path: Path, *, now: datetime | None = None) -> Taken:

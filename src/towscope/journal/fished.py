@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 from typing import TYPE_CHECKING, Final
 
+from towscope import clock
 from towscope.journal.effort import RUNNING_M_S, season
 from towscope.journal.times import local_zone
 
@@ -21,7 +22,7 @@ LIVE_S: Final = 12 * 3600.0
 def present() -> tuple[datetime, str | None]:
     """Give the present in the boat's time zone, and the zone's name."""
     zone, name = local_zone()
-    return datetime.now(zone), name
+    return clock.now(zone), name
 
 
 def effort_of(

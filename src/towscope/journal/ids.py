@@ -12,10 +12,10 @@ from __future__ import annotations
 
 import secrets
 import threading
-import time
 import uuid
 from typing import Final
 
+from towscope.clock import time_s
 from towscope.errors import InputError, one_line
 
 _RANDOM_BITS: Final = 74
@@ -47,7 +47,7 @@ def new_id(after: str | None = None, *, now_s: float | None = None) -> str:
     True
     """
     global _last
-    now = int((time.time() if now_s is None else now_s) * 1000)
+    now = int((time_s() if now_s is None else now_s) * 1000)
     with _lock:
         stamp, chance = now, secrets.randbits(_RANDOM_BITS)
         floors = [_last] if _last[0] == now else []

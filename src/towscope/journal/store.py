@@ -22,6 +22,7 @@ from typing import TYPE_CHECKING, Any, Final, Self
 import sqlalchemy as sa
 from sqlalchemy.exc import DatabaseError, NoSuchModuleError, OperationalError
 
+from towscope.clock import time_s
 from towscope.errors import InputError, one_line
 from towscope.files import home, write_whole
 from towscope.journal.events import AnyEvent, Clock, Correct, Undo, stored_event
@@ -438,7 +439,7 @@ class Store:
         now : datetime, optional
             The present, with its zone; by this machine's clock without it.
         """
-        today = day_at(datetime.now(local_zone()[0]) if now is None else now)
+        today = day_at(datetime.fromtimestamp(time_s(), local_zone()[0]) if now is None else now)
         latest = (today + timedelta(days=1)).isoformat()
         return self._last_standing(latest) or self._last_standing("9999-12-31")
 

@@ -9,10 +9,10 @@ from __future__ import annotations
 import json
 import re
 import secrets
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Literal
 
+from towscope import clock
 from towscope.errors import InputError, one_line
 from towscope.files import read_text, write_whole
 from towscope.lake.store import folder
@@ -50,7 +50,7 @@ def keep(lake: str, short: dict[str, Any], whole: dict[str, Any], files: dict[st
         where.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise InputError(f"cannot keep the plan: {error.strerror or error}") from None
-    now = datetime.now(UTC)
+    now = clock.now()
     name = f"{now:%Y%m%d-%H%M%S}-{secrets.token_hex(3)}"
     more = {"format": FORMAT, "id": name, "made": now.isoformat(timespec="seconds")}
     written = []

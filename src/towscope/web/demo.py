@@ -10,13 +10,13 @@ import hashlib
 import shutil
 import tempfile
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Final
 
 import numpy as np
 
-from towscope import __version__
+from towscope import __version__, clock
 from towscope.journal.demo import DEVICE, FIRST, demo_day
 from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.ids import new_id
@@ -67,7 +67,7 @@ def lay_out(home: Path, now: datetime | None = None) -> Playing:
         What is to be played.
     """
     zone = local_zone()[0]
-    now = datetime.now(UTC) if now is None else now
+    now = clock.now() if now is None else now
     here = now.astimezone(zone)
     lake = _lay_lake(home)
     playing = demo_day()

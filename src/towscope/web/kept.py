@@ -11,9 +11,10 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 
+from towscope import clock
 from towscope.calibration.ready import depths_of
 from towscope.web.jobs import Job, Jobs, Report
 
@@ -110,7 +111,7 @@ class Kept:
         self, question: str, mark: str, work: Callable[[Report], Any]
     ) -> Callable[[Report], None]:
         def run(report: Report) -> None:
-            at = datetime.now(UTC)
+            at = clock.now()
             answer = work(report)
             report(1.0, "")
             with self._lock:
@@ -167,7 +168,7 @@ def mark_of(here: Aboard, *, live: bool = False) -> str:
     days = sorted(here.store.fingerprints().items())
     parts: list[object] = [days, kept_of(here).depths(here).fingerprint()]
     if live and days:
-        now = datetime.now(UTC).timestamp()
+        now = clock.now().timestamp()
         if _out(here.store.day(days[-1][0]), now):
             parts.append(now // LIVE_STEP_S)
     return hashlib.sha256(repr(parts).encode()).hexdigest()[:24]

@@ -13,6 +13,7 @@ import numpy as np
 
 from towscope.boat.clock import BoatClock
 from towscope.boat.feeds.mixer import CLOCK, Now, Point
+from towscope.clock import time_s
 from towscope.errors import InputError, NoAnswer
 from towscope.journal.store import Store
 from towscope.journal.times import local_zone
@@ -90,7 +91,7 @@ class Recorder:
         # is not gone by
         behind = self.clock.behind_s()
         off = present.clock is None or abs(present.clock - behind) > CLOCK
-        wall = time.time() - time.monotonic() + behind
+        wall = time_s() - time.monotonic() + behind
         rows: list[tuple[float, Point]] = []
         last = self._last
         for point in points:

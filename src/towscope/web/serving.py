@@ -19,6 +19,7 @@ from logging.handlers import RotatingFileHandler
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
+from towscope.clock import time_s
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.files import home
 from towscope.web.plan import Plan
@@ -104,8 +105,6 @@ def _board(plan: Plan) -> Aboard:
 
 def _made_up_day() -> tuple[Any, str]:
     """Lay the made-up day out, once, and give the boat that sails it and its lake."""
-    import time
-
     import numpy as np
 
     from towscope.boat.feeds.simulated import SimulatedFeed
@@ -117,7 +116,7 @@ def _made_up_day() -> tuple[Any, str]:
     if kept.exists():  # the app died and is back: the day goes on where it would be by now
         with np.load(kept) as told:
             track, lake = Track(*(told[name] for name in names)), str(told["lake"])
-        return SimulatedFeed(track, begin=min(time.time(), float(track.t_s[-1]))), lake
+        return SimulatedFeed(track, begin=min(time_s(), float(track.t_s[-1]))), lake
     for half in home().iterdir():  # it died while the day was being laid out
         if half.is_dir():
             import shutil

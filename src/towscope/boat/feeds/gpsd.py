@@ -17,6 +17,7 @@ from towscope.boat.feeds.lines import connected, received
 from towscope.boat.feeds.model import Reading
 from towscope.boat.feeds.talk import COLDEST, DEEPEST, FASTEST, WARMEST, Talk
 from towscope.boat.feeds.worker import SILENCE, Broken, Life, Worker
+from towscope.clock import time_s
 from towscope.formats.nmea import DEPTHS, WARMTHS
 
 PORT: Final = 2947  # IANA's for gpsd
@@ -126,7 +127,7 @@ class GpsdFeed(Worker):
             return None
         at = moment(said.get("time"))
         return Reading(
-            time.time() if at is None else at,
+            time_s() if at is None else at,
             lat=lat,
             lon=lon,
             course=None if course is None else math.radians(course % 360.0),

@@ -13,6 +13,7 @@ from typing import Final
 
 from towscope.boat.feeds.model import Reading
 from towscope.boat.feeds.steady import LOST, Steady
+from towscope.clock import time_s
 
 HANDOVER: Final = 5.0  # [s] of silence after which another source is taken
 SLOW_SOURCE: Final = 3.0  # times its own interval, where that is longer
@@ -346,7 +347,7 @@ class Now:
             return False
         self._heard = reading.heard
         own = reading.time - self._shift
-        self._clock.append(own - (time.time() - (time.monotonic() - reading.heard)))
+        self._clock.append(own - (time_s() - (time.monotonic() - reading.heard)))
         self._doppler(reading, reading.course, reading.ground_speed)
         self._note(reading)
         return True
@@ -486,7 +487,7 @@ class Now:
             age = None if place is None else max(now - self._heard, 0.0)
             owner = self._owner or ("", "")
             return Present(
-                at=time.time() + (now - clock_now),
+                at=time_s() + (now - clock_now),
                 time=None if self._steady.time is None else self._steady.time - self._shift,
                 clock=clock,
                 lat=None if place is None else place[0],

@@ -7,6 +7,7 @@ import threading
 import time
 from typing import Final
 
+from towscope import clock
 from towscope.boat.feeds.model import Reading, Status, Take
 from towscope.boat.feeds.talk import FASTEST
 
@@ -153,7 +154,7 @@ class PhoneFeed:
 
     def _is_late(self, time_s: float, source: str) -> bool:
         """Tell whether a fix is of the past, by the phone's own clock, whatever it shows."""
-        ahead = time_s - time.time()
+        ahead = time_s - clock.time_s()
         if not math.isfinite(ahead):
             return False
         if len(self._clocks) > 32:

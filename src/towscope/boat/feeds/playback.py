@@ -13,6 +13,7 @@ from towscope.boat.feeds.model import Reading
 from towscope.boat.feeds.talk import Talk
 from towscope.boat.feeds.worker import SLICE, Broken, Ended, Life, Worker
 from towscope.boat.read import EXPECTED, read_fixes
+from towscope.clock import time_s
 from towscope.errors import InputError, one_line
 from towscope.formats.nmea import SENTENCE
 
@@ -66,7 +67,7 @@ class FileFeed(Worker):
     def _readings(self, life: Life) -> Iterator[Reading]:
         if self._fixes is not None:
             fixes = self._fixes
-            zero = 0.0 if fixes.dated else time.time() - float(np.nanmin(fixes.time))
+            zero = 0.0 if fixes.dated else time_s() - float(np.nanmin(fixes.time))
             order = np.argsort(fixes.time, kind="stable")
             good = np.isfinite(fixes.time) & (np.abs(fixes.first) <= 90.0)
             good &= np.abs(fixes.second) <= 180.0

@@ -22,6 +22,7 @@ from towscope.boat.feeds.lines import connected, one_reason
 from towscope.boat.feeds.model import Reading
 from towscope.boat.feeds.talk import COLDEST, DEEPEST, FASTEST, WARMEST
 from towscope.boat.feeds.worker import SILENCE, SLICE, Broken, Life, Worker
+from towscope.clock import time_s
 
 PORT: Final = 3000  # what Signal K servers on boats mostly use: from memory
 ANSWERING: Final = 5.0  # [s]
@@ -215,7 +216,7 @@ class Deltas:
                     told = self._value(pair.get("path"), pair.get("value"))
                     if told:
                         yield Reading(
-                            time=time.time() if at is None else at,
+                            time=time_s() if at is None else at,
                             heard=time.monotonic(),
                             source=source,
                             **told,

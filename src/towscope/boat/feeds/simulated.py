@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Final, Protocol
@@ -15,6 +14,7 @@ from towscope.boat.feeds.model import Reading
 from towscope.boat.feeds.playback import play
 from towscope.boat.feeds.worker import Life, Worker
 from towscope.boat.globe import Globe
+from towscope.clock import time_s
 
 Array = npt.NDArray[np.float64]
 
@@ -116,7 +116,7 @@ class SimulatedFeed(Worker):
 
     def _listen(self, life: Life) -> None:
         life.opened()
-        play(self.readings(time.time()), life, self.pace)
+        play(self.readings(time_s()), life, self.pace)
 
     def readings(self, now: float) -> Iterator[Reading]:
         """Give its readings without end, the first at `now` [unix s]."""

@@ -14,6 +14,7 @@ from typing import Final
 
 from towscope.boat.feeds.model import Reading
 from towscope.boat.feeds.worker import same_moment
+from towscope.clock import time_s
 from towscope.formats.nmea import (
     DEPTHS,
     PLACES,
@@ -105,7 +106,7 @@ class Talk:
         if len(line) > LONGEST_LINE:
             line = line[-LONGEST_LINE:]
         now = time.monotonic()
-        at = time.time() if wall is None else wall
+        at = time_s() if wall is None else wall
         for said in self.listener.hear(line):
             reading = self._reading(said, now, at)
             if reading is not None:

@@ -19,6 +19,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.boat.globe import Globe
+from towscope.clock import time_s
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.files import home, write_whole
 from towscope.lake import store as lakes
@@ -106,7 +107,9 @@ class Live:
         self._told_boat = -math.inf
         self._count = 0
         self._late = 0.0
-        self.run = Run(count=0, state="no fix", boat=BoatNow(at=datetime.now(UTC)))
+        self.run = Run(
+            count=0, state="no fix", boat=BoatNow(at=datetime.fromtimestamp(time_s(), UTC))
+        )
 
     # What others call.
 
@@ -303,7 +306,7 @@ class Live:
         if way is None or math.isinf(way.last):
             feeds = self.aboard.feeds
             source = getattr(feeds, "source", "") if feeds is not None else ""
-            at = BoatNow(at=datetime.now(UTC), source=source)
+            at = BoatNow(at=datetime.fromtimestamp(time_s(), UTC), source=source)
             return Run(state="no fix", boat=at, **base)
         now = self._now(moment)
         boat = way.boat(now)

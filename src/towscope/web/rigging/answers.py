@@ -12,15 +12,16 @@ import time
 from collections import OrderedDict
 from contextlib import suppress
 from dataclasses import dataclass, replace
-from datetime import date
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
+from towscope import clock
 from towscope.calibration.ready import calibrated_tow
 from towscope.errors import InputError, NoAnswer
 from towscope.files import home
 from towscope.formats.plain import plain
+from towscope.journal.times import local_zone
 from towscope.sheets.answer import as_dict
 from towscope.tackle.asking import check_depth, check_let_out, check_setting
 from towscope.tackle.counting import count
@@ -103,7 +104,7 @@ class Racks:
 
 def _stamps() -> tuple[Any, ...]:
     """Give what changes when anything kept that a rig is made of does."""
-    found: list[Any] = [date.today(), str(home())]
+    found: list[Any] = [clock.now(local_zone()[0]).date(), str(home())]
     for name in ("tackle.toml", "calibration.json"):
         try:
             state = (home() / name).stat()

@@ -17,6 +17,8 @@ from towscope.calibration.readings import KINDS, Reading, check
 from towscope.calibration.weigh import Weighed, any_of, forget, tows_of, weigh
 from towscope.errors import InputError
 from towscope.formats.plain import plain
+from towscope.journal.fished import present
+from towscope.journal.times import day_at
 from towscope.journal.track import speeds
 from towscope.sheets.calibrated import change_words, how_much, next_words, words_of
 from towscope.sheets.findings import as_dict
@@ -101,10 +103,10 @@ def kept_rigs() -> list[str]:
 
 def lines_out(here: Aboard) -> bool:
     """Tell whether a line is out by the journal's last day, where that is today or yesterday."""
-    from datetime import date, timedelta
+    from datetime import timedelta
 
     day = here.store.last_day()
-    if day is None or day < (date.today() - timedelta(days=1)).isoformat():
+    if day is None or day < (day_at(present()[0]) - timedelta(days=1)).isoformat():
         return False
     return bool(here.store.day(day).out())
 

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import datetime
 from functools import cache
 
 from fastapi import APIRouter
 from pydantic import BaseModel
 
-from towscope import __version__
+from towscope import __version__, clock
 from towscope.units import KINDS, SYSTEMS, System, parse
 from towscope.web.aboard import Here
 
@@ -117,7 +117,7 @@ def hello(here: Here) -> Hello:
         version=__version__,
         demo=here.demo,
         lake=here.lake,
-        now=datetime.now(UTC),
+        now=clock.now(),
         units=tables().units,
         typed=tables().typed,
     )

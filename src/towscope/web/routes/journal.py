@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import datetime
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 
+from towscope import clock
 from towscope.journal.fished import present
 from towscope.journal.taking import MOST, take_entries
 from towscope.journal.times import day_at, parse_day
@@ -209,7 +210,7 @@ def take(sent: LogSent, here: Here) -> LogTaken:
     live = here.live if isinstance(here.live, Live) else None
     now = ahead = None
     if sent.sent_at is not None:
-        here.clock.hear((sent.sent_at - datetime.now(UTC)).total_seconds())
+        here.clock.hear((sent.sent_at - clock.now()).total_seconds())
         now = here.clock.now()
         ahead = round((sent.sent_at - now).total_seconds(), 1)
     answers = take_entries(
@@ -232,7 +233,7 @@ def boat_time(
 ) -> ClockNow:
     """Give the boat's time, by which a phone sets right what it logs."""
     if now is not None:
-        here.clock.hear((now - datetime.now(UTC)).total_seconds())
+        here.clock.hear((now - clock.now()).total_seconds())
     told = here.clock.told()
     return ClockNow(now=told.now, source=told.source, computer_behind_s=round(told.behind_s, 1))
 
