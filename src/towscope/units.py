@@ -34,7 +34,7 @@ KINDS: Final[dict[str, Kind]] = {
         Kind("length", "meter", '"31 ft", "52 yd" or "9.5 m"', -1e5, 1e6),
         Kind("speed", "meter / second", '"1.9 mph", "3 km/h" or "0.9 m/s"', -30.0, 30.0),
         Kind("temperature", "degC", '"70 degF" or "21 degC"', -60.0, 60.0),
-        Kind("force", "newton", '"18 lbf" or "80 N"', -1e5, 1e5),
+        Kind("force", "newton", '"18 lb" or "80 N"', -1e5, 1e5),
         Kind("mass_per_length", "kilogram / meter", '"2.3 g/m" or "11 gr/ft"', 0.0, 10.0),
         Kind("force_per_length", "newton / meter", '"0.02 N/m"', -10.0, 10.0),
         Kind("area", "meter ** 2", '"4 cm^2"', -1e12, 1e12),
@@ -72,6 +72,7 @@ _SPELLINGS: Final[dict[str, str]] = {
     "°": "degree",
 }
 MAX_TEXT: Final = 200
+STANDARD_GRAVITY: Final = 9.80665  # [m/s^2]; 3rd CGPM, 1901
 
 
 @cache
@@ -92,6 +93,9 @@ def _factor(text: str, kind: str) -> tuple[float, float]:
             f'unknown unit "{one_line(text, 40)}"; expected {spec.name.replace("_", " ")} '
             f"such as {spec.examples}"
         )
+    if kind == "force" and unit.dimension == _si("mass").dimension:
+        # what strength and drag are given in: 18 lb of pull, 8 kg of pull
+        return unit.scale * STANDARD_GRAVITY / si.scale, 0.0
     if unit.dimension != si.dimension:
         raise InputError(
             f'"{one_line(text, 40)}" is no unit of {spec.name.replace("_", " ")}; '
@@ -154,7 +158,9 @@ def parse(text: object, kind: str, *, color_length_m: float | None = None) -> fl
 def _value(text: str, shown: str, spec: Kind, expected: str, color_length_m: float | None) -> float:
     if spec.name == "length" and (match := _COLOURS.fullmatch(text)):
         if color_length_m is None:
-            raise InputError(f"{shown}: colours count only on a colour-coded line; say ft, yd or m")
+            raise InputError(
+                f"{shown}: colours count only on a colour-coded line; expected ft, yd or m"
+            )
         return _number(match[1]) * color_length_m
     total, position, terms = 0.0, 0, 0
     while position < len(text):
@@ -250,7 +256,7 @@ US: Final = System(
         "length": ("foot", "ft", 0),
         "speed": ("mph", "mph", 1),
         "temperature": ("degF", "°F", 0),
-        "force": ("lbf", "lbf", 1),
+        "force": ("lbf", "lb", 1),
         "mass": ("pound", "lb", 1),
         "mass_per_length": ("grain / foot", "gr/ft", 1),
         "area": ("acre", "acres", 0),

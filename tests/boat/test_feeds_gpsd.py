@@ -99,7 +99,7 @@ def test_another_server_is_told_from_gpsd() -> None:
 def test_a_silent_gpsd_is_opened_anew(gpsd: Talker) -> None:
     feed = GpsdFeed("127.0.0.1", gpsd.port, silence=0.4, **QUICK)
     feed.start(Heard())
-    wait_for_word(feed, "is there but says nothing")
+    wait_for_word(feed, "is there but silent")
     gpsd.joined(2)
     feed.stop()
 

@@ -105,7 +105,7 @@ def test_a_silent_server_is_reported_and_opened_anew(talker: Talker, heard: Hear
     talker.joined()
     talker.say(rmc(0))
     heard.wait(1)
-    status = wait_for_word(feed, "is there but says nothing")
+    status = wait_for_word(feed, "is there but silent")
     assert not status.connected
     talker.joined(2)  # it opened the way again by itself
     talker.say(rmc(1))

@@ -132,7 +132,7 @@ def test_one_setting_and_one_reading_say_what_they_cannot_tell() -> None:
     said = " ".join(calibrate(same).open)
     assert "one speed" in said
     assert "one let-out" in said
-    assert "cannot be told apart" in said
+    assert "can't be told apart" in said
     assert "one reading" in " ".join(calibrate(same[:1]).open)
 
 

@@ -64,7 +64,9 @@ def test_columns_and_units_may_be_named(tmp_path):
     path = csv(tmp_path, "a,b,c\n48.1,-92.1,10\n")
     how = Reading(unit="ft", columns={"lat": "a", "lon": "b", "depth": "c"})
     assert read(path, how).depth == pytest.approx(10 * FOOT)
-    with pytest.raises(InputError, match="cannot tell which column holds latitude and longitude"):
+    with pytest.raises(
+        InputError, match="can't make out which column holds latitude and longitude"
+    ):
         read(path, Reading())
     with pytest.raises(InputError, match='no column "q"'):
         read(path, Reading(columns={"lat": "q"}))
@@ -72,7 +74,7 @@ def test_columns_and_units_may_be_named(tmp_path):
 
 def test_easting_and_northing_need_a_system(tmp_path):
     path = csv(tmp_path, "easting,northing,depth_m\n500000,5300000,4\n")
-    with pytest.raises(InputError, match="say --crs"):
+    with pytest.raises(InputError, match="set --crs"):
         read(path, Reading())
     with pytest.raises(InputError, match="unknown coordinate system"):
         read(path, Reading(crs="EPSG:1"))
@@ -165,7 +167,7 @@ def test_a_geotiff_is_read_cell_by_cell(grid):
 def test_an_esri_grid_is_read(tmp_path):
     text = "ncols 3\nnrows 2\nxllcorner -92.0\nyllcorner 48.0\ncellsize 0.001\nNODATA_value -9999\n"
     path = csv(tmp_path, text + "1 2 3\n4 -9999 6\n", "bed.asc")
-    with pytest.raises(InputError, match="say --crs"):
+    with pytest.raises(InputError, match="set --crs"):
         read(path, Reading())
     log = read(path, Reading(crs="EPSG:4326"))
     assert sorted(log.depth) == [1, 2, 3, 4, 6]

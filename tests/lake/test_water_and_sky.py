@@ -91,7 +91,7 @@ def test_profiles_that_are_none(text, said):
     ("text", "said"),
     [
         ("depth,temp\n0,20\n", "name no units"),
-        ("a,b\n0,20\n", "cannot tell its columns"),
+        ("a,b\n0,20\n", "no depth and temperature columns"),
         ("depth_m,temp_c\n0,20\n3,x\n", "row 3"),
         ("depth_m,temp_c\n0,20\n3,nan\n4,1\n", "(finite|missing|cannot read)"),
         ("", "is empty"),

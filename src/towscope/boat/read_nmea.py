@@ -89,7 +89,7 @@ def read_nmea(path: Path) -> Fixes:
     if used.unmeasured():
         notes.append(f"left out places that no receiver measured: {used.unmeasured()}")
     if not strict:
-        notes.append("the log has no checksums: sentences are believed as they stand")
+        notes.append("the log has no checksums: sentences are taken as they are")
     if len(talkers) > 1:
         others = ", ".join(sorted(t for t in talkers if t != talker))
         notes.append(f"{chosen} sentences of several talkers: {talker} is used, not {others}")
@@ -98,7 +98,7 @@ def read_nmea(path: Path) -> Fixes:
     moments = np.array([fix.time for fix in own])
     if not dated:
         moments -= moments[0]
-        notes.append("the log does not say its day: times are counted from its first fix")
+        notes.append("the log has no date: times count from its first fix")
     return Fixes(
         moments,
         np.array([fix.latitude for fix in own]),

@@ -91,5 +91,5 @@ def _moment(text: str, written: bool, epoch: float | None, where: str) -> float:
         expected = "an ISO 8601 time with its zone" if written else "seconds"
         raise InputError(f'{where}: "{one_line(text, 40)}"; expected {expected}') from None
     if epoch is None:
-        raise InputError(f"{where}: the track does not say its day; expected a time_s column")
+        raise InputError(f"{where}: the track has no date; expected a time_s column")
     return moment - epoch

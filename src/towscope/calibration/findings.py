@@ -287,7 +287,7 @@ def _centre_depths(
 def what_is_open(
     posterior: Posterior, own: npt.NDArray[np.bool_], rig: str, lure: str, tow: Tow
 ) -> list[str]:
-    """Name what the readings of a rig cannot tell, and what cannot be told apart."""
+    """Name what the readings of a rig cannot tell, and what can't be told apart."""
     problem = posterior.problem
     readings = [m for m, o in zip(problem.readings, own, strict=True) if o]
     if not readings:
@@ -306,11 +306,11 @@ def what_is_open(
         )
     if max(outs) < ONE_LET_OUT * min(outs):
         said.append(
-            f"all readings at one let-out ({np.mean(outs) / FEET:.0f} ft): what lure and leader "
-            "do and what the line does cannot be told apart"
+            f"all readings at one line out ({np.mean(outs) / FEET:.0f} ft): what lure and leader "
+            "do and what the line does can't be told apart"
         )
     if all(m.kind == "miss" for m in readings):
-        said.append("no bottom hit: clear runs only say that it does not run deeper than so much")
+        said.append("no bottom hit yet: misses only show that it runs no deeper than that")
     said += _tied(problem, posterior, own, rig, lure, tow)
     said += _at_odds(problem, own)
     return said
@@ -327,7 +327,7 @@ def _tied(
     """Say which figures only act together, and which the readings hardly bear on.
 
     A figure's share in the depth is its slope times the figure. Where the sum of the shares is well
-    known and the shares are not, the figures cannot be told apart.
+    known and the shares are not, the figures can't be told apart.
     """
     middle = posterior.x.mean(0)
     _, jacobian = problem.slopes(middle, posterior.table)
@@ -349,7 +349,7 @@ def _tied(
         names = list(dict.fromkeys(words[problem.figures[j].name] for j in tied))
         least = min(100, round(100 * float(spread[tied].min())))
         said.append(
-            f"how deep it runs is known better than why: {_list(names)} cannot be told apart "
+            f"how deep it runs is known better than why: {_list(names)} can't be told apart "
             f"(each alone is still at least {least} % as unsure as before)"
         )
     hardly = [j for j in mine if j not in weighty and spread[j] > OPEN]

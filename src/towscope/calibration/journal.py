@@ -172,7 +172,7 @@ def reading_of(
     """
     event, on = hit.event, hit.rig
     if hit.let_out is None or on not in shelf.rigs:
-        raise InputError("no rig and let-out known for that rod then")
+        raise InputError("no rig and line out known for that rod then")
     lure = hit.lure if hit.lure in shelf.lures else shelf.rig(on).lure
     reading = Reading(
         rig=on,
@@ -245,7 +245,7 @@ def journal_readings(
         done(seen)
     if not readings:
         raise InputError(
-            f"the journal holds no bottom hit that tells of {rig}"
+            f"the journal has no bottom hit for {rig}"
             + (f" ({passed} passed over: {why})" if passed else "")
         )
     notes = [f"{passed} bottom hits passed over, the last: {why}"] if passed else []

@@ -33,7 +33,7 @@ FORMAT = 1
 DRAWS = 512
 NAME = "calibration.json"
 TOLD = 0.9  # calibrated: where a figure of it is at most so unsure as before
-EXPECTED = "what towscope calibrate keeps"
+EXPECTED = "what towscope calibrate saves"
 MAX_BYTES = 60_000_000
 
 
@@ -165,7 +165,7 @@ def save(posterior: Posterior, tows: dict[tuple[str, str], Tow], made: str) -> P
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise InputError(f"cannot keep the calibration: {error.strerror or error}") from None
+        raise InputError(f"cannot save the calibration: {error.strerror or error}") from None
     write_whole(path, json.dumps(data, allow_nan=False).encode())
     return path
 

@@ -222,7 +222,7 @@ def _units(head: tuple[int, str], shown: str, speeds_known: bool) -> list[tuple[
         if name not in names:
             raise InputError(f"{shown}: no column {name}; expected {EXPECTED}")
     if len(set(names)) != len(names):
-        raise InputError(f"{shown}: a column stands twice; expected each once")
+        raise InputError(f"{shown}: a column comes twice; expected each once")
     return found
 
 
@@ -329,7 +329,7 @@ def _let_out(row: dict[str, str], units: dict[str, str], where: str, tow: Tow) -
     color = float(tow.color_length[coded[0]]) if coded else None
     before = float(tow.pieces[: coded[0], 0].sum()) if coded else 0.0
     if not row["let_out"]:
-        raise InputError(f"{where}: no let_out; expected the line past the rod tip")
+        raise InputError(f"{where}: no let_out; expected the line out")
     try:
         value = parse(text, "length", color_length_m=color)
     except InputError as error:

@@ -113,9 +113,9 @@ def known(readings: list[Reading], shelf: Shelf) -> tuple[list[Reading], list[st
     good = [m for m in readings if m.rig in shelf.rigs and m.lure in shelf.lures]
     gone = sorted({m.rig for m in readings} - {m.rig for m in good})
     if not good:
-        raise InputError(f"the readings are of tackle that is not aboard: {', '.join(gone)}")
+        raise InputError(f"no such rig in your tackle for these readings: {', '.join(gone)}")
     lost = len(readings) - len(good)
-    return good, [f"{lost} readings of tackle not aboard are left out"] if lost else []
+    return good, [f"{lost} readings of rigs not in your tackle are left out"] if lost else []
 
 
 def later(readings: list[Reading], rig: str, since: str) -> list[Reading]:
@@ -166,7 +166,7 @@ def forget(
     old = keep.readings_of(keep.load())
     left = [m for m in old if m.rig != rig or not gone(m)]
     if len(left) == len(old):
-        raise InputError(f"no readings of {rig} are kept; nothing to forget")
+        raise InputError(f"no readings of {rig} are saved; nothing to forget")
     if left:
         stay, _ = known(left, shelf)
         posterior, tows = _infer(stay, shelf)

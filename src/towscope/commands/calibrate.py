@@ -26,7 +26,7 @@ ReadingsFile = Annotated[
         "Or `journal`: the bottom hits in yours.",
     ),
 ]
-Show = Annotated[bool, typer.Option("--show", help="Tell what is kept of this rig; add nothing.")]
+Show = Annotated[bool, typer.Option("--show", help="Show this rig's saved readings; add none.")]
 Forget = Annotated[bool, typer.Option("--forget", help="Take this rig's readings out again.")]
 Since = Annotated[
     str, typer.Option("--since", help="Leave out this rig's readings before a date: 2026-08-20.")
@@ -36,13 +36,13 @@ TrackOf = Annotated[
     typer.Option("--track", help="The boat's track: where the lure was, and how it had turned."),
 ]
 Lake = Annotated[
-    str, typer.Option("--lake", help="A lake you keep: its bottom under the lure, with --track.")
+    str, typer.Option("--lake", help="A saved lake: its bottom under the lure, with --track.")
 ]
 Deepest = Annotated[
     str,
     typer.Option("--deepest", help='Deepest bottom you could take a reading over next: "45 ft".'),
 ]
-Dry = Annotated[bool, typer.Option("--dry-run", help="Tell what the readings say; keep nothing.")]
+Dry = Annotated[bool, typer.Option("--dry-run", help="Show what the readings say; save nothing.")]
 Picture = Annotated[
     Path | None, typer.Option("-o", "--output", help="Write a picture: .png, .svg or .pdf.")
 ]
@@ -98,7 +98,7 @@ def calibrate(
     every = keep.join(old, new)
     if not every or (show and not any_of(every, rig, shelf)):
         raise InputError(
-            f"no readings are kept that tell of {rig}; expected `towscope calibrate {rig} READINGS`"
+            f"no saved readings of {rig}; expected `towscope calibrate {rig} READINGS`"
         )
     with _busy(len(every)):
         weighed = weigh(rig, every, shelf, deepest=deepest_m)

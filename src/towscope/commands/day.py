@@ -194,7 +194,7 @@ def effort(
 
 def _cell(value: Any, name: str, shown: Any) -> str:
     if value in (None, ""):
-        return "not said"
+        return "not given"
     if name == "size":
         from towscope.journal.describe import length
 
@@ -369,7 +369,7 @@ def clock(
     from towscope.journal.times import begin_of, day_at, parse_day
 
     if bool(ahead) == bool(behind):
-        raise InputError("say either --ahead or --behind, and how far")
+        raise InputError("expected --ahead or --behind, and by how much")
     seconds = quantity(ahead or behind, "time", "--ahead" if ahead else "--behind")
     seconds = seconds if ahead else -seconds
     if not 1 <= abs(seconds) <= 172800:

@@ -19,7 +19,7 @@ Length = Annotated[
 def register(app: typer.Typer) -> None:
     """Add the commands."""
     fish = typer.Typer(
-        help="What a fish weighs, whether it may be kept, whether letting go helps it.",
+        help="What a fish weighs, whether you may keep it, how it fares when released.",
         no_args_is_help=True,
         rich_markup_mode=None,
     )
@@ -91,9 +91,7 @@ def keep(
         raise InputError(f'--water "{water}": the file has {", ".join(waters) or "none"}')
     rule = waters[water].get(species.name)
     if rule is None:
-        raise NoAnswer(
-            f"your file says nothing of {species.name} on {water}; see the water's rules"
-        )
+        raise NoAnswer(f"your file has nothing on {species.name} on {water}; see the water's rules")
     may, why = may_keep(rule, metres, kept=kept, kept_over=kept_over)
     if as_json:
         emit(

@@ -42,7 +42,7 @@ TrackFile = Annotated[
     typer.Argument(
         metavar="TRACK",
         help="The boat's track: GPX, an NMEA 0183 log, or a table with time_s,x_m,y_m or "
-        "time,lat,lon; `demo` for an invented hour.",
+        "time,lat,lon; `demo` for the demo hour.",
     ),
 ]
 Every = Annotated[str, typer.Option("--every", help='Time between the moments given: "1s".')]
@@ -62,12 +62,10 @@ Tip = Annotated[
     ),
 ]
 Bottom = Annotated[str, typer.Option("--bottom", help='Depth of a level bottom: "40 ft".')]
-LakeName = Annotated[
-    str, typer.Option("--lake", metavar="NAME", help="The lake whose bottom it is, as kept.")
-]
+LakeName = Annotated[str, typer.Option("--lake", metavar="NAME", help="A saved lake: its bottom.")]
 Keep = Annotated[
     str,
-    typer.Option("--keep", help="Find the most line that keeps so much off that bottom all along."),
+    typer.Option("--keep", help="Find the most line that stays this far off bottom all along."),
 ]
 OutFile = Annotated[
     Path | None,
@@ -134,13 +132,13 @@ def follow(
     if below is not None:
         way, under_lure, more = _over(below, way)
         said = (*said, *more)
-    name = "the invented hour" if is_demo else Path(track).name
+    name = "the demo hour" if is_demo else Path(track).name
     most = None
     if keep and bed is not None:
         from towscope.boat.clear import most_line
 
         if callable(line):
-            raise InputError("--keep wants one let-out for the whole track, not a table of them")
+            raise InputError("--keep needs one line out for the whole track, not a table of them")
         most = most_line(tow, boat, line, want, bed, current=flow, mount=mount)
     told = (f"calibrated from {tow.learnt.readings} readings",) if tow.learnt is not None else ()
     notes = (*boat.repairs, *said, *way.notes, *told)

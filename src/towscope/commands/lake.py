@@ -211,7 +211,7 @@ def _print_figures(facts: dict[str, Any], shown: System) -> None:
 
 
 def list_lakes(as_json: Json = False) -> None:
-    """List the lakes that are kept."""
+    """List the saved lakes."""
     from towscope.lake import store
 
     names = store.names()

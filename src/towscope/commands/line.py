@@ -54,7 +54,7 @@ def letout(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """Tell how much line puts the lure at this depth at this speed."""
+    """How much line to let out for this depth at this speed."""
     from towscope.towing.questions import let_out_for
 
     shown = system(units)
@@ -96,7 +96,7 @@ def depth(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """Tell how deep the lure runs with this much line at this speed."""
+    """How deep the lure runs with this much line out at this speed."""
     from towscope.towing.questions import depth_of as ask
 
     shown = system(units)
@@ -138,7 +138,7 @@ def speed(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """Tell how fast to go for this depth with this much line."""
+    """How fast to go for this depth with this much line out."""
     from towscope.towing.questions import speed_for
 
     shown = system(units)
@@ -194,7 +194,7 @@ def table(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """Show the let-out for every depth and speed; -o sheet.pdf writes a sheet to laminate."""
+    """Line out for every depth and speed; -o sheet.pdf makes a sheet to laminate."""
     from towscope.sheets.table import as_csv, as_dict, default_depths, default_speeds, progress
     from towscope.towing.questions import table as ask
 
@@ -220,7 +220,7 @@ def table(
     if output is None:
         from towscope.sheets.terminal import let_out_table
 
-        console().print(let_out_table(tow, result, shown, f"{rig}: line to let out", mark))
+        console().print(let_out_table(tow, result, shown, f"{rig}: line out", mark))
         return
     from towscope.files import write_whole
 
@@ -254,7 +254,7 @@ def reel(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """Tell whether the line fits a reel, how much backing goes first, the counter's error."""
+    """Check a reel: does the line fit, how much backing, how far the counter is off."""
     from towscope.sheets.reel import report
 
     shown = system(units)
@@ -278,7 +278,7 @@ def stock(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """List what is aboard: rigs, lures, lines, reels, and where their figures come from."""
+    """List rigs, lures, lines and reels, and where their figures come from."""
     from towscope.sheets.stock import listing
     from towscope.tackle import load
 

@@ -40,9 +40,7 @@ def passes(
     wind: Annotated[
         str, typer.Option("--wind", help='Where it blows from, and how hard: "SW, 8 mph"; "calm".')
     ],
-    out_max: Annotated[
-        str, typer.Option("--out-max", help='Most line past the rod tip: "200 ft".')
-    ] = "",
+    out_max: Annotated[str, typer.Option("--out-max", help='Most line out: "200 ft".')] = "",
     count: Annotated[int, typer.Option("--count", help="Most passes.")] = 3,
     risk: Annotated[
         str,

@@ -32,9 +32,7 @@ HalfLife = Annotated[
         "--half-life", metavar="TIME", help='A day this old counts half: "365 days", none.'
     ),
 ]
-NoCustoms = Annotated[
-    bool, typer.Option("--no-customs", help="Leave the trade's rules of thumb out.")
-]
+NoCustoms = Annotated[bool, typer.Option("--no-customs", help="Leave the rules of thumb out.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -79,7 +77,7 @@ def pattern(
     if plot is not None:
         from towscope.pattern.picture import draw
 
-        draw(found, shown, plot, title=f"What works: {species}" if species else "What works")
+        draw(found, shown, plot, title=f"Pattern: {species}" if species else "Pattern")
     if as_json:
         from towscope.pattern.answers import pattern_figures
 
@@ -145,9 +143,7 @@ def _effort(stints: Path | None, journal: str, since: str, until: str) -> list[S
         with store_at(journal, create=False) as store:
             effort = effort_of(store, None, first=first, last=last)
     if not any(s.hours > 0.0 or s.catches for s in effort):
-        raise NoAnswer(
-            "no effort in that time: nothing was in the water, so nothing can be said of what works"
-        )
+        raise NoAnswer("no line was in the water in that time, so there is no pattern to show")
     return effort
 
 
@@ -180,7 +176,9 @@ def _show_pattern(found: Pattern, shown: System, plot: Path | None) -> None:
             if p.probability >= 0.75 or len(levels) == 2:
                 out.print("  " + comparison(p, levels, shown))
         if found.pairs[name] and found.pairs[name][0].probability < 0.75 and len(levels) > 2:
-            out.print(f"  No {NOUN.get(name, name)} stands out: no comparison is surer than 75 %.")
+            out.print(
+                f"  No {NOUN.get(name, name)} stands out: no comparison is better than 75 % sure."
+            )
     if found.customs:
         out.print()
         out.print("Rules of thumb, and how likely they hold here (before any fish, now):")
@@ -276,7 +274,8 @@ def _aboard(path: Path | None, effort: list[Stint], journal: str, *, from_file: 
             state = store.day(day) if day else None
         if state is None:
             raise NoAnswer(
-                "no line is out; set one with `towscope log`, or say what is aboard: --aboard FILE"
+                "no line is out; log one with `towscope log out`, or list your rods and lures: "
+                "--aboard FILE"
             )
     return aboard_of(effort, state, given)
 

@@ -21,7 +21,7 @@ RigName = Annotated[
 Lure = Annotated[str, typer.Option("--lure", help="Another lure on the same rig.")]
 Speed = Annotated[str, typer.Option("--speed", help='Speed over ground: "2 mph", "3.2 km/h".')]
 Depth = Annotated[str, typer.Option("--depth", help='Depth of the lure: "31 ft", "9.5 m".')]
-Out = Annotated[str, typer.Option("--out", help='Line past the rod tip: "170 ft", "4.5 colors".')]
+Out = Annotated[str, typer.Option("--out", help='Line out: "170 ft", "4.5 colors".')]
 Current = Annotated[
     str,
     typer.Option(
@@ -36,9 +36,7 @@ WaterTemperature = Annotated[
 
 Uncalibrated = Annotated[
     bool,
-    typer.Option(
-        "--uncalibrated", help="Leave out what readings have taught (`towscope calibrate`)."
-    ),
+    typer.Option("--uncalibrated", help="Leave the calibration out (`towscope calibrate`)."),
 ]
 
 MAX_LET_OUT, MAX_DEPTH, MAX_SERIES = 1000.0, 300.0, 100
@@ -150,7 +148,7 @@ def current_of(text: str) -> tuple[tuple[float, float, float], ...]:
         way = " ".join((match["way"] or "").split())
         if not way and speed != 0.0:
             raise InputError(
-                f'--current "{part.strip()}": say which way: with, against, from port or from '
+                f'--current "{part.strip()}": expected which way: with, against, from port or from '
                 "starboard"
             )
         if not 0.0 <= speed <= 3.0:

@@ -20,7 +20,7 @@ def serve(
         typer.Option(
             "--feed",
             metavar="TEXT",
-            help="What says where the boat is: tcp:HOST:PORT, udp:PORT, serial:DEVICE@4800, "
+            help="Where the position comes from: tcp:HOST:PORT, udp:PORT, serial:DEVICE@4800, "
             "gpsd:HOST, signalk:HOST, file:PATH@10, phone or demo; may repeat.",
         ),
     ] = None,
@@ -39,7 +39,7 @@ def serve(
         int,
         typer.Option("--port", help="Where to listen; phones at the next one up. 0: any free."),
     ] = 8642,
-    lake: Annotated[str, typer.Option("--lake", metavar="NAME", help="The lake to begin with.")] = (
+    lake: Annotated[str, typer.Option("--lake", metavar="NAME", help="The lake to start with.")] = (
         ""
     ),
     journal: Annotated[
@@ -47,7 +47,7 @@ def serve(
         typer.Option("--journal", metavar="PLACE", help="Another journal: a file or a URL."),
     ] = "",
     demo: Annotated[
-        bool, typer.Option("--demo", help="Play a made-up day; what is entered is thrown away.")
+        bool, typer.Option("--demo", help="Play the demo day; what you enter is thrown away.")
     ] = False,
     open_page: Annotated[
         bool | None,

@@ -26,9 +26,7 @@ if TYPE_CHECKING:
 MAX_DRAWS = 256
 _TURN = re.compile(r"\s*(?P<radius>.+?)\s+(?:to\s+)?(?P<side>port|starboard)\s*")
 
-SpreadName = Annotated[
-    Path, typer.Argument(metavar="FILE", help="A spread file; `demo` comes along.")
-]
+SpreadName = Annotated[Path, typer.Argument(metavar="FILE", help="A spread file, or `demo`.")]
 
 
 def register(app: typer.Typer) -> None:
@@ -46,13 +44,13 @@ def spread(
     ] = "",
     speed: Annotated[str, typer.Option("--speed", help="Another speed than the file's.")] = "",
     bottom: Annotated[
-        str, typer.Option("--bottom", help='Depth of the water, to keep off the bottom: "60 ft".')
+        str, typer.Option("--bottom", help='Depth of the water, to check for bottom hits: "60 ft".')
     ] = "",
     apart: Annotated[
-        str, typer.Option("--apart", help="How far apart lines are to stay, for once.")
+        str, typer.Option("--apart", help="How far apart the lines must stay, this once.")
     ] = "",
     draws: Annotated[
-        int, typer.Option("--draws", help="Draws of what is not sure; 1: best estimate only.")
+        int, typer.Option("--draws", help="How many what-if runs; 1: best estimate only.")
     ] = 24,
     output: Annotated[
         Path | None,
@@ -64,7 +62,7 @@ def spread(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """Whether several lines get through a run and a turn without touching, and what to change."""
+    """Check several lines for tangles on a run and in a turn, and say what to change."""
     shown = system(units)
     if not 1 <= draws <= MAX_DRAWS:
         raise InputError(f"--draws {draws}: expected 1 to {MAX_DRAWS}")
@@ -164,7 +162,7 @@ def _rod(said: Any, name: str, shelf: Shelf, shown: str, uncalibrated: bool) -> 
     )
     if made.out * tow.counter_factor > tow.length:
         raise InputError(
-            f"{place}.let_out: {made.out:.1f} m of line past the rod tip in all, and rig "
+            f"{place}.let_out: {made.out:.1f} m of line in all, and rig "
             f'"{rod.rig}" holds {tow.length:.1f} m; expected no more than that'
         )
     return made

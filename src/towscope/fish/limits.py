@@ -188,9 +188,9 @@ def may_keep(rule: Rule, length_m: float, *, kept: int = 0, kept_over: int = 0) 
     --------
     >>> rule = Rule("long-slate", "walleye", minimum_m=0.381, release_m=((0.508, 0.6604),), keep=4)
     >>> may_keep(rule, 0.5461)
-    (False, 'between 50.8 and 66.0 cm must be let go')
+    (False, 'between 50.8 and 66.0 cm must be released')
     >>> may_keep(rule, 0.45, kept=4)
-    (False, '4 are kept already, the limit')
+    (False, '4 kept already, the limit')
     """
     # what a tape shows to a tenth of a millimetre decides, not the last bit of a conversion
     length = round(length_m, 4)
@@ -200,9 +200,9 @@ def may_keep(rule: Rule, length_m: float, *, kept: int = 0, kept_over: int = 0) 
         return False, f"longer than {rule.maximum_m * 100:.1f} cm"
     for low, high in rule.release_m:
         if round(low, 4) <= length <= round(high, 4):
-            return False, f"between {low * 100:.1f} and {high * 100:.1f} cm must be let go"
+            return False, f"between {low * 100:.1f} and {high * 100:.1f} cm must be released"
     if rule.keep is not None and kept >= rule.keep:
-        return False, f"{rule.keep} are kept already, the limit"
+        return False, f"{rule.keep} kept already, the limit"
     if rule.over_m is not None and rule.over_keep is not None and length > round(rule.over_m, 4):
         if kept_over >= rule.over_keep:
             return False, f"{rule.over_keep} over {rule.over_m * 100:.1f} cm kept already"

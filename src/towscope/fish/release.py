@@ -80,7 +80,7 @@ _SWIM_BLADDER_OPEN: Final = (
     "tiger muskellunge",
 )
 _WALLEYE_LIKE: Final = ("walleye", "sauger", "saugeye")
-LOCAL_FIRST: Final = "Your water's rules come first: where they say let go, let go."
+LOCAL_FIRST: Final = "Your water's rules come first: where they say release, release it."
 
 
 def release_advice(
@@ -230,7 +230,7 @@ def _walleye(
             worst = 2
             reasons.append(
                 "under ice modelled losses were 37 % at 12 m (39 ft); this fish came from deeper, "
-                "where the study says nothing and there is no reason to expect better"
+                "beyond the study, with no reason to expect better"
             )
         if not under_ice:
             reasons.append("no study here covers that depth in open water: warmth will not help it")

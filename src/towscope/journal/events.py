@@ -206,7 +206,9 @@ class Conditions(Event):
     def _says_something(self) -> Self:
         told = (self.sky, self.wind_m_s, self.wind_from, self.surface_temp_c, self.clarity_m)
         if all(value is None for value in told):
-            raise InputError("conditions say nothing; expected sky, wind, surface_temp or clarity")
+            raise InputError(
+                "conditions with nothing in them; expected sky, wind, surface_temp or clarity"
+            )
         return self
 
 

@@ -546,7 +546,7 @@ def take(store: Store, path: Path, *, device: str, zone: tzinfo) -> Taken:
         other = sum(known.get(e.id, e.line()) != e.line() for e in events)
         if other:
             taken.remarks.append(
-                f"{other} entries stand otherwise in this journal and were left so"
+                f"{other} entries differ from the same entries here, which were left as they are"
             )
         return taken
     if kind == ".gpx":

@@ -961,7 +961,7 @@ def _plainly(shown: str) -> Iterator[None]:
         low = text.lower()
         if "full" in low or "no space" in low or "disk i/o" in low:
             message = (
-                f"no room on the disk for {shown}: nothing of this was kept, all before it is "
+                f"no room on the disk for {shown}: this was not saved, all before it is "
                 "safe; free some space and enter it again"
             )
         elif "locked" in low or "busy" in low:

@@ -116,7 +116,7 @@ def take_entries(
             elif _same(each, before):
                 answers.append(Answer(each.id, "had"))
             else:
-                why = "another entry has this id: the journal keeps the one that came first"
+                why = "another entry has this id: the one that came first stays"
                 answers.append(Answer(each.id, "refused", why))
         failed = _append(store, list(new.values()))
     return [

@@ -121,7 +121,7 @@ def parse_time(text: str, now: datetime) -> datetime:
     '2026-08-14T07:40:00-05:00'
     >>> parse_time("2:40", now)
     Traceback (most recent call last):
-    towscope.errors.InputError: "2:40" could be morning or evening; say 2:40am, 2:40pm or 02:40
+    towscope.errors.InputError: "2:40" could be morning or evening; expected 2:40am, 2:40pm or 02:40
     """
     words = " ".join(text.split())
     if len(words) > 80:
@@ -191,7 +191,7 @@ def _spoken(low: str, words: str, now: datetime) -> datetime:
     ):  # the night goes on: is yesterday the eve, or before?
         raise InputError(
             f'"{one_line(words, 40)}" could be two days now, past midnight; '
-            f"say {day} {rest} or {day - timedelta(days=1)} {rest}"
+            f"expected {day} {rest} or {day - timedelta(days=1)} {rest}"
         )
     if naive > local:  # after midnight, "23:40" is still of the same night
         before = naive - timedelta(days=1)
@@ -219,7 +219,7 @@ def _placed(naive: datetime, words: str, where: tzinfo | None) -> datetime:
     if there != naive:
         raise InputError(f'"{shown}" never happened: the clocks went forward over it')
     one, two = (f"{moment:%Y-%m-%dT%H:%M%z}" for moment in (early, late))
-    raise InputError(f'"{shown}" happened twice as the clocks went back; say {one} or {two}')
+    raise InputError(f'"{shown}" happened twice as the clocks went back; expected {one} or {two}')
 
 
 def day_at(moment: datetime) -> date:

@@ -569,7 +569,7 @@ class _Reader:
             hint = f'did you mean "{near[0]}"? ' if near else ""
             raise InputError(
                 f'sky "{one_line(words, 40)}": {hint}expected one of {", ".join(SKIES)}; '
-                "--anyway keeps another word"
+                "--anyway logs another word"
             )
         self.told["sky"] = words
         return self.said("conditions")

@@ -236,7 +236,7 @@ def _swapped(lat: Array, lon: Array, logs: list[Log]) -> None:
     if lat.size and float(np.mean(np.abs(lat) > 90.0)) > 0.5 and np.all(np.abs(lon) <= 90.0):
         raise InputError(
             f"{logs[0].source}: latitude and longitude look swapped (a latitude of {lat[0]:g} is "
-            "off the globe); say --columns lat=NAME,lon=NAME"
+            "off the globe); set --columns lat=NAME,lon=NAME"
         )
 
 
@@ -337,6 +337,6 @@ def doubts(clean_ones: Clean, unit_known: bool) -> list[str]:
     if not unit_known and (steep > 0.45 or float(np.quantile(d, 0.95)) > 60.0):
         out.append(
             f"as metres this lake is {d.max():.0f} m deep and its bottom steeper than most; if the "
-            "depths are feet, say --depth-unit ft"
+            "depths are feet, set --depth-unit ft"
         )
     return out

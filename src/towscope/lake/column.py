@@ -57,8 +57,8 @@ class Column:
         if (t < 0.0).any() or (t > 35.0).any():
             wrong = t[(t < 0.0) | (t > 35.0)][0]
             raise InputError(
-                f"a temperature of {wrong:g} degC in a lake: expected 0 to 35 degC (are these "
-                "degrees Fahrenheit? say degF)"
+                f"a temperature of {wrong:g} degC in a lake: expected 0 to 35 degC (degrees "
+                "Fahrenheit? then write degF)"
             )
 
 
@@ -179,8 +179,8 @@ def warning(found: Layers, depth: float) -> str | None:
         return None
     return (
         f"{depth:.1f} m is below the thermocline ({found.thermocline:.1f} m): in a layered lake in "
-        "summer the water there may hold too little oxygen for fish; look for marks before setting "
-        "lines so deep"
+        "summer the water there may hold too little oxygen for fish; look for sonar marks before "
+        "running lines so deep"
     )
 
 
@@ -290,12 +290,12 @@ def read(path: Path) -> Column:
     d = next((k for k, h in enumerate(heads) if "depth" in h or "z" in h), None)
     t = next((k for k, h in enumerate(heads) if any(w.startswith("temp") for w in h)), None)
     if d is None or t is None:
-        raise InputError(f'{name}: cannot tell its columns ("{one_line(lines[0], 60)}"); '
+        raise InputError(f'{name}: no depth and temperature columns ("{one_line(lines[0], 50)}"); '
                          f"expected {expected}")  # fmt: skip
     unit_d = next((units_d[w] for w in heads[d] if w in units_d), None)
     unit_t = next((units_t[w] for w in heads[t] if w in units_t), None)
     if unit_d is None or unit_t is None:
-        raise InputError(f'{name}: its headings name no units ("{one_line(lines[0], 60)}"); '
+        raise InputError(f'{name}: its headings name no units ("{one_line(lines[0], 50)}"); '
                          f"expected {expected}")  # fmt: skip
     rows = []
     for number, cells in enumerate(csv.reader(lines[1:], delimiter=mark), 2):

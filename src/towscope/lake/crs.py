@@ -32,7 +32,7 @@ def known(crs: Any, name: str) -> Any:
 
     if crs is None or not str(crs).strip():
         raise InputError(
-            f"{name} does not say its coordinate system; say --crs, for example --crs EPSG:4326 "
+            f"{name} names no coordinate system; set --crs, for example --crs EPSG:4326 "
             "for latitude and longitude or --crs EPSG:26915 for a UTM zone"
         )
     try:

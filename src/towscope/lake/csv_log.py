@@ -94,8 +94,8 @@ def read(path: Path, how: Reading) -> Log:
     if unit is None:
         unit = "m"
         notes.append(
-            f'column "{heads[z]}" does not say its unit: read as metres; '
-            "say --depth-unit ft if these are feet"
+            f'column "{heads[z]}" names no unit: read as metres; '
+            "set --depth-unit ft if these are feet"
         )
     n = len(lines) - skip
     lat, lon, depth = np.full(n, np.nan), np.full(n, np.nan), np.full(n, np.nan)
@@ -180,8 +180,8 @@ def _columns(heads: list[str], how: Reading, name: str) -> tuple[int, int, int, 
     if y is None or x is None or z is None:
         lacks = [w for w, v in (("latitude", y), ("longitude", x), ("depth", z)) if v is None]
         raise InputError(
-            f"{name}: cannot tell which column holds {' and '.join(lacks)} (it has {shown}); "
-            "say --columns lat=NAME,lon=NAME,depth=NAME"
+            f"{name}: can't make out which column holds {' and '.join(lacks)} (it has {shown}); "
+            "set --columns lat=NAME,lon=NAME,depth=NAME"
         )
     return y, x, z, unit, flat
 
@@ -192,6 +192,6 @@ def _to_globe(x: Array, y: Array, crs: str | None, name: str) -> tuple[Array, Ar
     if crs is None:
         raise InputError(
             f"{name} gives easting and northing but no coordinate system; "
-            "say --crs, for example --crs EPSG:26915"
+            "set --crs, for example --crs EPSG:26915"
         )
     return to_globe(x, y, crs, name)

@@ -84,7 +84,7 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
         notes.append(f"places that no receiver measured passed over: {listener.unmeasured()}")
     if used == "DBT" and how.transducer == 0.0:
         notes.append(
-            "DBT counts from the transducer: say --transducer if it hangs below the surface"
+            "DBT counts from the transducer: set --transducer if it hangs below the surface"
         )
     said = [heard for _, _, heard in depths[used]]
     if any(heard.offset is not None and heard.offset < 0.0 for heard in said):

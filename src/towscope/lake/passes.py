@@ -104,7 +104,7 @@ class Wishes:
     def __post_init__(self) -> None:
         if not 0.05 <= self.clearance <= 100.0:
             raise InputError(
-                f"a clearance of {self.clearance:g} m; expected 0.05 m to 100 m (half a foot up)"
+                f"{self.clearance:g} m off bottom; expected 0.05 m to 100 m (half a foot up)"
             )
         if not 0.0 < self.limit < 1.0:
             raise InputError(f"a risk of {self.limit:.0%}; expected above 0 and below 100 %")
@@ -277,7 +277,7 @@ def _prepare(
     middle = float(np.median(np.minimum(depths, _deepest(stretch, wishes))))
     if middle <= 0.3:
         raise NoAnswer(
-            f"a clearance of {length(height)} over {length(middle + height)} of water "
+            f"{length(height)} off bottom over {length(middle + height)} of water "
             f"leaves the lure "
             "no depth to run at"
         )

@@ -52,7 +52,7 @@ class Ask:
             raise InputError(f"{self.most} passes; expected 1 to {MOST}")
         if not self.wishes.clearance < self.depth:
             raise InputError(
-                f"a clearance of {self.wishes.clearance:g} m; expected less than the depth of the "
+                f"{self.wishes.clearance:g} m off bottom; expected less than the depth of the "
                 f"edge, {self.depth:g} m"
             )
 

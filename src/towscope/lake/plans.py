@@ -49,7 +49,7 @@ def keep(lake: str, short: dict[str, Any], whole: dict[str, Any], files: dict[st
     try:
         where.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise InputError(f"cannot keep the plan: {error.strerror or error}") from None
+        raise InputError(f"cannot save the plan: {error.strerror or error}") from None
     now = clock.now()
     name = f"{now:%Y%m%d-%H%M%S}-{secrets.token_hex(3)}"
     more = {"format": FORMAT, "id": name, "made": now.isoformat(timespec="seconds")}

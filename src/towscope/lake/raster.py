@@ -103,7 +103,7 @@ def _unit(grid: Any, how: Reading, name: str) -> tuple[str, str | None]:
     said = unit_named(grid.units[0] or "") if grid.units else None
     if said:
         return said, None
-    return "m", f"{name} does not say its depth unit: read as metres; say --depth-unit if not"
+    return "m", f"{name} names no depth unit: read as metres; set --depth-unit if not"
 
 
 def _window(grid: Any, how: Reading, crs: Any, name: str) -> Any:

@@ -140,6 +140,6 @@ def sign(depth: Array, down: bool | None, source: str) -> tuple[Array, str | Non
     if below > 0.1:
         raise InputError(
             f"{source}: {100 * below:.0f} % of the depths are negative and the rest positive; "
-            "expected one sign: say --sign down or --sign up"
+            "expected one sign: set --sign down or --sign up"
         )
     return depth, None

@@ -101,7 +101,7 @@ def save(name: str, bed: Bed, facts: dict[str, Any] | None = None) -> Path:
     try:
         where.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise InputError(f"cannot keep the lake: {error.strerror or error}") from None
+        raise InputError(f"cannot save the lake: {error.strerror or error}") from None
     data = geotiff(bed)
     file = f"bed-{hashlib.sha256(data).hexdigest()[:12]}.tif"
     f = bed.frame
@@ -191,7 +191,7 @@ def facts(name: str) -> dict[str, Any]:
     if not path.is_file():
         have = ", ".join(names()) or "none"
         raise InputError(
-            f'no lake is called "{one_line(name, 40)}" here (kept: {have}); make it with '
+            f'no lake is called "{one_line(name, 40)}" here (saved: {have}); make it with '
             f'towscope lake build SOUNDINGS --name "{one_line(name, 40)}"'
         )
     text = read_text(path, expected="a lake's facts", limit=200_000_000)

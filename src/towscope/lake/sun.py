@@ -296,8 +296,8 @@ def another_clock(found: Day) -> str | None:
     if 10.0 <= past <= 15.5:
         return None
     return (
-        f"the sun is highest there at {clock(found.noon)} by this clock: for the lake's own, "
-        "say --tz, such as America/Chicago"
+        f"the sun is highest there at {clock(found.noon)} by this clock; for the lake's own "
+        "set --tz, such as America/Chicago"
     )
 
 

@@ -76,7 +76,7 @@ def read(path: Path, how: Reading) -> Log:
         shown = ", ".join(one_line(f, 20) for f in list(fields)[:12]) or "none"
         raise InputError(
             f"{name}: no field is called depth and its shapes have no heights (fields: {shown}); "
-            "say --columns depth=FIELD"
+            "set --columns depth=FIELD"
         )
     xyz, which = shapely.get_coordinates(shapes, include_z=heights, return_index=True)
     if len(xyz) > MOST_POINTS:
@@ -94,7 +94,7 @@ def read(path: Path, how: Reading) -> Log:
     unit = how.unit or unit
     if unit is None:
         unit = "m"
-        notes.append(f"{name} does not say its depth unit: read as metres; say --depth-unit if not")
+        notes.append(f"{name} names no depth unit: read as metres; set --depth-unit if not")
     depth, note = sign(value * UNITS[unit], how.down, name)
     notes += [note] if note else []
     lat, lon = to_globe(xyz[:, 0], xyz[:, 1], system, name)

@@ -42,7 +42,8 @@ def aboard_of(
         rods = tuple(Rod(name, s.lure) for name, s in last.items() if s.day == newest)
     if not rods:
         raise NoAnswer(
-            "no line is out; set one with `towscope log`, or say what is aboard: --aboard FILE"
+            "no line is out; log one with `towscope log out`, or list your rods and lures: "
+            "--aboard FILE"
         )
     if not lures:
         for s in sorted(effort, key=lambda s: s.end_s):

@@ -67,15 +67,14 @@ def _dull(body: str, colour: str, light: str | None, temp_c: float | None) -> fl
 CUSTOMS: Final = (
     Custom(
         "warm water",
-        "above about 65 °F active lures gain on quiet ones, below it they lose "
-        "(common practice, no source)",
+        "above about 65 °F active lures gain on quiet ones, below it they lose (rule of thumb)",
         0.15,
         0.25,
         _warm,
     ),
     Custom(
         "dull light",
-        "vivid colours gain under cloud, natural ones in sun (common practice, no source)",
+        "vivid colours gain under cloud, natural ones in sun (rule of thumb)",
         0.15,
         0.25,
         _dull,

@@ -162,7 +162,7 @@ def read_aboard(path: Path) -> Aboard:
         With what is wrong.
     """
     shown = one_line(path, 80)
-    text = read_text(path, expected="what is aboard (TOML)")
+    text = read_text(path, expected="rods and lures (TOML)")
     try:
         whole = read_toml(text)
     except InputError as error:

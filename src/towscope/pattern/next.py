@@ -219,12 +219,14 @@ def _check(aboard: Aboard) -> tuple[list[Lure], list[int], Floats]:
     if not aboard.rods:
         raise InputError("no rods: expected at least one, such as [aboard.rods.port]")
     if not aboard.lures:
-        raise InputError("no lures aboard: expected at least one under [aboard]")
+        raise InputError("no lures: expected at least one under [aboard]")
     lures = list(aboard.lures)
     names = [x.name for x in lures]
     if len(set(names)) < len(names):
         twice = next(n for n in names if names.count(n) > 1)
-        raise InputError(f'lure "{one_line(twice, 40)}" stands twice; give it copies = 2 instead')
+        raise InputError(
+            f'lure "{one_line(twice, 40)}" is listed twice; give it copies = 2 instead'
+        )
     for rod in aboard.rods:  # what hangs on a rod is aboard
         if rod.lure and rod.lure not in names:
             names.append(rod.lure)
@@ -291,7 +293,7 @@ def _reason(
                 f"Leave {name} ({_record(name, seen)}) while {moved[0]} changes: one change at a "
                 "time shows what the change did."
             )
-        return f"Leave {name} on ({_record(name, seen)}): nothing aboard promises more."
+        return f"Leave {name} on ({_record(name, seen)}): nothing else you have promises more."
     p = float(np.mean(rates[:, new] > rates[:, old]))
     pair = (
         f"{name} ({_record(name, seen)}) for {lures[old].name} ({_record(lures[old].name, seen)})"
@@ -299,7 +301,7 @@ def _reason(
     if choice.mean[new] >= choice.mean[old] and p >= 0.6:
         return f"Change to {pair}: {p:.0%} likely to be the better one now."
     return (
-        f"Try {pair}: it may be the best aboard ({best:.0%}), and what it shows is worth "
+        f"Try {pair}: it may be the best you have ({best:.0%}), and what it shows is worth "
         "the fish it may cost."
     )
 

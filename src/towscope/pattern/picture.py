@@ -1,4 +1,4 @@
-"""What works, to look at: each lure, size or depth a dot with its interval, and the fish behind it.
+"""Pattern, to look at: each lure, size or depth a dot with its interval, and the fish behind it.
 
 Position tells the rate and shape tells the standing, so that colour only helps; the colours keep
 apart for all common kinds of colour vision and in grey.
@@ -29,7 +29,7 @@ MOST = 14
 FORMATS = ("png", "pdf", "svg")
 
 
-def draw(found: Pattern, system: System, path: Path, *, title: str = "What works") -> None:
+def draw(found: Pattern, system: System, path: Path, *, title: str = "Pattern") -> None:
     """Draw the pattern to a file.
 
     Parameters

@@ -79,13 +79,13 @@ def limits(found: Pattern, system: System) -> list[str]:
     if fish == 0:
         out.append(
             f"No fish in {spent}: the rate is most likely under {rate_text(total.high)} per "
-            "rod-hour, and nothing can be said of what works."
+            "rod-hour, and there is no pattern to show yet."
         )
     elif fish < FAIR_FISH:
         count = "One fish" if fish == 1 else f"{_word(fish)} fish"
         out.append(
-            f"{count} in {spent} can't tell one lure from another: what is shown is mostly what "
-            "was assumed beforehand."
+            f"{count} in {spent} can't tell one lure from another: the figures are mostly "
+            "what was assumed to begin with."
         )
     if fish < 4 * FAIR_FISH:
         out.append(
@@ -96,7 +96,7 @@ def limits(found: Pattern, system: System) -> list[str]:
     for name, why in found.silent.items():
         noun = NOUN.get(name, name)
         if why == "none":
-            out.append(f"No {noun} was noted, so nothing can be said of {PLURAL[name]}.")
+            out.append(f"No {noun} was noted, so there is nothing on {PLURAL[name]}.")
         elif why == "one":
             only = label(found.levels[name][0], system)
             out.append(f"All effort was with one {noun} ({only}): no other to compare with.")

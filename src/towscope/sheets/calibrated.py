@@ -67,16 +67,16 @@ def summary(
             )
         )
     if found.open:
-        lines.append(Text("What the readings cannot tell:"))
+        lines.append(Text("What the readings can't show:"))
         lines += [Text(f"- {text}") for text in found.open]
     lines.append(Text(next_words(found, system)))
     lines += [Text(note, style="dim") for note in notes]
     lines.append(
         Text(
-            "Kept: letout, depth, speed, table, follow and spread now use it "
+            "Saved: letout, depth, speed, table, follow and spread now use it "
             f"(--uncalibrated leaves it out, `towscope calibrate {found.rig} --forget` undoes it)."
             if kept
-            else "Nothing new is kept.",
+            else "Nothing new is saved.",
             style="dim",
         )
     )
@@ -90,8 +90,7 @@ def how_much(found: Findings, system: System) -> str:
     a, b = sum(was) / len(was), sum(now) / len(now)
     return (
         f"On average over these the depth was known to ±{system.show(a, 'length', 1)}, now to "
-        f"±{system.show(b, 'length', 1)}, 9 times in 10, in water that stands still or in a stated "
-        "current."
+        f"±{system.show(b, 'length', 1)}, 9 times in 10, in still water or in a current you give."
     )
 
 

@@ -133,7 +133,7 @@ def _effort_rows(effort: list[Any], system: System) -> list[list[str]]:
         rate = f"{row['catches'] / row['hours']:.2f}" if row["hours"] > 0 else ""
         rows.append(
             [
-                " ".join(p for p in (row["lure"] or "not said", row["colour"]) if p),
+                " ".join(p for p in (row["lure"] or "not given", row["colour"]) if p),
                 f"{row['hours']:.1f}",
                 str(row["catches"]),
                 str(row["strikes_missed"]),
@@ -192,7 +192,7 @@ def to_html(page: dict[str, Any]) -> str:
     if page["effort"]:
         heads, rows = page["effort_heads"], page["effort"]
         body.append(f"<h2>Effort</h2>{_table(heads, rows, {1, 2, 3, 4, 5})}")
-    for name, head in (("notes", "Notes"), ("checks", "Odd things")):
+    for name, head in (("notes", "Notes"), ("checks", "Check")):
         if page[name]:
             items = "".join(f"<li>{escape(line)}</li>" for line in page[name])
             body.append(f"<h2>{head}</h2><ul>{items}</ul>")

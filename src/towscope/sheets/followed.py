@@ -208,7 +208,7 @@ def _bottom(
         )
         lines.append(
             Text(
-                f"Over {over} {what} keeps {system.show(least, 'length', 1)} off, {sure}; "
+                f"Over {over} {what} stays {system.show(least, 'length', 1)} off bottom, {sure}; "
                 f"the least at {moment(track, way, at)}, {why(reason(way, at), system)}",
                 style="bold",
             )
@@ -217,9 +217,10 @@ def _bottom(
         kept = system.show(want, "length")
         lines.append(
             Text(
-                f"No let-out keeps {kept} off all along"
+                f"No line out stays {kept} off bottom all along"
                 if most is None
-                else f"With up to {system.show(most, 'length')} out it keeps {kept} off all along"
+                else f"With up to {system.show(most, 'length')} out it stays {kept} off bottom "
+                "all along"
             )
         )
     return lines

@@ -48,7 +48,7 @@ def title(name: str, rig: str, depth: float, wishes: Wishes, system: System) -> 
     """Say what the passes are."""
     return (
         f"{name}: {rig} along the {system.show(depth, 'length')} edge, "
-        f"{_off(wishes.clearance, system)} off the bottom"
+        f"{_off(wishes.clearance, system)} off bottom"
         + (f" and {_off(wishes.outside, system)} outside" if wishes.outside else "")
         + f", at {system.show(wishes.speed, 'speed')}"
     )
@@ -188,8 +188,8 @@ def why(each: Pass, system: System) -> str:
     text = each.stretch.reason[0].upper() + each.stretch.reason[1:]
     low, high = each.heights
     text += (
-        f". The lure keeps within {system.show(each.trial.astray, 'length', 1)} of the line and "
-        f"{system.range(low, high, 'length', 1)} off the bottom by best estimate"
+        f". The lure stays within {system.show(each.trial.astray, 'length', 1)} of the line and "
+        f"{system.range(low, high, 'length', 1)} off bottom by best estimate"
     )
     if each.cut:
         text += (
@@ -205,7 +205,7 @@ def _steps(each: Pass, system: System) -> list[tuple[str, str, str]]:
     for mark in marks(each):
         words = mark_words(mark, system)
         if mark.kind == "line" and before is not None:
-            verb = "let out to" if mark.out > before else "take in to"
+            verb = "let out to" if mark.out > before else "reel in to"
             words = f"{verb} {system.show(mark.out, 'length')}"
         before = mark.out
         minutes, seconds = divmod(round(mark.time), 60)
@@ -217,8 +217,8 @@ def round_words(each: Pass, wishes: Wishes, system: System) -> str:
     """Say how the boat comes round."""
     if each.link is None:
         return (
-            "No way round was found that keeps the lure off the bottom: take the lines in at the "
-            "end, and set them anew"
+            "No way round was found that keeps the lure off bottom: bring the lines in at the "
+            "end and let them out again"
         )
     c = each.link.choice
     text = (
@@ -264,7 +264,7 @@ def risk_words(
             (f' (--risk "{wishes.limit:.0%}" finds it)', " (--outside)") if options else ("", "")
         )
         text += (
-            f" Safe would be about {_off(each.clearance + short, system)} off the bottom{by}, or a "
+            f" Safe would be about {_off(each.clearance + short, system)} off bottom{by}, or a "
             f"line farther out over the deep{out}."
         )
     return text
@@ -285,14 +285,14 @@ def notes(passes: list[Pass], left_out: list[str], wishes: Wishes, system: Syste
         if each.clearance > wishes.clearance + 1e-6:
             done = "to keep" if each.risk.safe(wishes.limit) else "and still does not keep"
             yield (
-                f"Pass {number} was raised to {_off(each.clearance, system)} off the bottom "
+                f"Pass {number} was raised to {_off(each.clearance, system)} off bottom "
                 f"{done} bottom hits to {wishes.limit:.0%}"
             )
     for line in left_out:
         yield f"Left out: {line}"
     yield (
-        f"Risk: {passes[0].risk.draws} versions of line, bottom and helm; the boat is taken to "
-        f"keep within {system.show(wishes.steering, 'length', 0)} of her way and "
+        f"Risk: {passes[0].risk.draws} versions of line, bottom and helm; the boat is assumed "
+        f"within {system.show(wishes.steering, 'length', 0)} of her way and "
         f"{system.show(wishes.speed_error, 'speed')} of her speed nine times in ten"
     )
 

@@ -72,7 +72,7 @@ def report(
             )
         answer["counter_factor"] = factor
         words.append(
-            f"Your counter: multiply by {factor:.3f}. To keep it, put into your tackle file, under "
+            f"Your counter: multiply by {factor:.3f}. To save it, add to your tackle file under "
             f"[rigs.{rig}]: counter_factor = {factor:.3f}"
         )
     return answer, "\n".join(words)

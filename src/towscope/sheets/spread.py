@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 RODS = (
     "How many rods each of you may fish is a local rule, and how far a line may trail from the "
-    "boat may be too: check them. Other boats see neither boards nor lines: leave them room."
+    "boat may be too: check them. Other boats see neither planer boards nor lines: leave them room."
 )
 TANGLE = 0.10  # [m]
 SHORT = 6.0  # [m]; distances below this are shown to a tenth
@@ -58,7 +58,7 @@ def report(answer: Answer, system: System) -> Iterator[RenderableType]:
     if len(answer.plan.rods) > 1:
         yield Text("")
         yield Group(*_order("To set", answer.setting, answer, system))
-        yield Group(*_order("To fetch", answer.fetching, answer, system))
+        yield Group(*_order("To bring in", answer.fetching, answer, system))
     yield Text("")
     for caution in (RODS, LINE, LOOKOUT):
         yield Text(caution, style="dim")
@@ -87,12 +87,12 @@ def _headline(answer: Answer, system: System) -> RenderableType:
     chance = verdict.chance
     sure = ""
     if not math.isnan(chance):
-        sure = f" ({round(chance * answer.draws)} of {answer.draws} draws get through)"
+        sure = f" ({round(chance * answer.draws)} of {answer.draws} what-if runs clear)"
     if verdict.word == "clear":
         return Text(f"The lines get through{sure}", style="bold green")
     if verdict.word == "doubtful":
         return Text(f"The lines get through by the best estimate only{sure}", style="bold yellow")
-    parts: list[RenderableType] = [Text(f"The lines do not get through{sure}", style="bold red")]
+    parts: list[RenderableType] = [Text(f"Tangles{sure}", style="bold red")]
     parts += [Text(f"  {fault_words(fault, answer, system)}") for fault in verdict.faults]
     return Group(*parts)
 
@@ -105,7 +105,7 @@ def fault_words(fault: Fault, answer: Answer, system: System) -> str:
     if fault.kind == "near":
         return (
             f"{fault.rods[0]} and {fault.rods[1]} come within {length(fault.amount, system)}"
-            f"{when}; wanted {length(answer.plan.apart, system)}"
+            f"{when}; target {length(answer.plan.apart, system)}"
         )
     if fault.kind == "bottom":
         deep = (answer.bottom or 0.0) - fault.amount
@@ -114,9 +114,9 @@ def fault_words(fault: Fault, answer: Answer, system: System) -> str:
             f"the bottom is at {system.show(answer.bottom or 0.0, 'length')}; first{when}"
         )
     if fault.kind == "sunk":
-        return f"{fault.rods[0]}: the board is pulled under{when}"
+        return f"{fault.rods[0]}: the planer board is pulled under{when}"
     return (
-        f"{fault.rods[0]}: the line bears {fault.amount * 100:.0f} % of its strength{when}; "
+        f"{fault.rods[0]}: the line carries {fault.amount * 100:.0f} % of its strength{when}; "
         "a drag slips before that"
     )
 
@@ -143,7 +143,7 @@ def _rods(answer: Answer, system: System) -> Grid:
         heads += ["in the turn", *(["9 in 10"] if drawn else [])]
     if answer.bottom is not None:
         heads.append("off bottom")
-    for head in [*heads, "pull", "bears"]:
+    for head in [*heads, "pull", "of strength"]:
         grid.add_column(head, justify="right")
     for rod, fate in zip(answer.plan.rods, answer.verdict.rods, strict=True):
         row = [rod.name, _out(rod, system), _bare(system, fate.depth)]
@@ -217,7 +217,7 @@ def _boards(answer: Answer, system: System) -> Iterator[str]:
         if math.isnan(fate.board_out):
             continue
         text = (
-            f"{fate.name}: its board, {_kind(answer, fate.name)}, rides "
+            f"{fate.name}: its planer board, {_kind(answer, fate.name)}, rides "
             f"{system.show(fate.board_out, 'length')} out and "
             f"{system.show(fate.board_aft, 'length')} behind the tip"
         )
@@ -248,7 +248,7 @@ def _tightest(limit: Tightest, system: System) -> str:
         "tangle": "{} and {} tangle",
         "near": "{} and {} come too near",
         "bottom": "{} lies on the bottom",
-        "sunk": "the board of {} goes under",
+        "sunk": "the planer board of {} goes under",
         "pull": "{} is pulled too hard",
     }.get(limit.limit, "").format(*limit.rods)
     if limit.radius is None:
@@ -296,11 +296,11 @@ def change_words(change: Change, system: System) -> str:
     elif change.kind == "all-let-outs":
         text = f"every line {round((1.0 - change.after) * 100):.0f} % shorter"
     elif change.kind == "board-line":
-        text = f"{rods[0]}: board on {after} of line instead of {before}"
+        text = f"{rods[0]}: planer board on {after} of line instead of {before}"
     elif change.kind == "exchange":
-        text = f"exchange what {rods[0]} and {rods[1]} tow"
+        text = f"swap what {rods[0]} and {rods[1]} tow"
     elif change.kind == "fetch":
-        text = f"fetch {' and '.join(rods)} in first"
+        text = f"bring {' and '.join(rods)} in first"
     else:
         speeds = [system.show(v, "speed") for v in (change.before, change.after)]
         text = f"go {speeds[1]} instead of {speeds[0]}"
@@ -313,7 +313,7 @@ def change_words(change: Change, system: System) -> str:
         text += f"; then runs: {', '.join(moved)}"
     chance = change.verdict.chance
     if not math.isnan(chance):
-        text += f" ({chance * 100:.0f} % of draws get through)"
+        text += f" ({chance * 100:.0f} % of what-if runs clear)"
     return text
 
 
@@ -323,14 +323,14 @@ def _order(name: str, order: Order, answer: Answer, system: System) -> Iterator[
     head.append(", ".join(order.names), style="not bold")
     yield head
     for rod, reason in zip(order.names, order.reasons, strict=True):
-        text = reason_words(reason, fetch=name == "To fetch", system=system)
+        text = reason_words(reason, fetch=name == "To bring in", system=system)
         if text:
             yield Text(f"  {rod}: {text}")
     for moved, out, near in order.clashes:
         close = f"comes within {length(near, system)} of" if near > TANGLE else "tangles with"
         yield Text(
-            f"  mind {moved}: on its way it {close} {out}, which is out, and no order avoids that; "
-            "hold one of them aside, or move a rod",
+            f"  watch {moved}: on its way it {close} {out}, which is out, and no order avoids "
+            "that; hold one of them aside, or move a rod",
             style="yellow",
         )
 
@@ -339,7 +339,7 @@ def reason_words(reason: Reason, *, fetch: bool, system: System) -> str:
     """Say why a rod stands where it does in an order; "" where there is nothing to say."""
     amount = length(reason.amount, system)
     if reason.kind == "must":
-        verb = "fetched" if fetch else "set"
+        verb = "brought in" if fetch else "let out"
         near = f"come within {amount}" if reason.amount > TANGLE else "tangle"
         return f"before {reason.other}, or the two {near} when it is {verb} after"
     return {

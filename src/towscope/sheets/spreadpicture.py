@@ -250,7 +250,7 @@ def _depths(axes: Any, answer: Answer, system: System) -> None:
         axes.plot(best.time[moment] - LEAD, deep, "x", ms=7.0, mew=2.0, color=ALARM)
     axes.set_ylim(bottom=0.0)
     axes.invert_yaxis()
-    band = ", with what 9 in 10 draws say" if many is not None else ""
+    band = ", with 9 in 10 what-if runs inside" if many is not None else ""
     axes.set_title(f"Depth of each lure{band}")
     axes.set_xlabel("seconds from the beginning of the turn")
     axes.set_ylabel(f"{system.label('length')} down")

@@ -42,9 +42,9 @@ def calibrated_by(tow: Tow) -> str:
         return ""
     readings = "1 reading" if learnt.readings == 1 else f"{learnt.readings} readings"
     until = f" up to {learnt.since}" if learnt.since else ""
-    today = ", with today's current as they tell it" if learnt.along.size else ""
+    today = ", with today's current as they show it" if learnt.along.size else ""
     return (
-        f"Calibrated from {readings}{until}{today}; figures as read aboard "
+        f"Calibrated from {readings}{until}{today}; figures as your own instruments read "
         "(--uncalibrated leaves it out)"
     )
 
@@ -103,7 +103,10 @@ def panel(
     lines.append(Text(""))
     depth_90 = system.range(*answer.depth_90, "length")
     lines.append(
-        Text(f"With {system.show(where.let_out, 'length')} out it runs {depth_90} down, 9 in 10")
+        Text(
+            f"With {system.show(where.let_out, 'length')} out it runs {depth_90} down, "
+            "9 times in 10"
+        )
     )
     share = (
         ""
@@ -123,7 +126,7 @@ def panel(
         lines.append(
             Text(
                 f"The line hangs below the lure, to {system.show(where.deepest, 'length')}: "
-                "mind the bottom"
+                "watch the bottom"
             )
         )
     if tow.counter_factor != 1.0:
@@ -180,8 +183,8 @@ def let_out_table(
         else None
     )
     note = (
-        f"line past the rod tip, {unit}, by depth (down, {unit}) and speed (across, "
-        f"{system.label('speed')}); below it the span that holds it 9 times in 10"
+        f"line out, {unit}, by depth (down, {unit}) and speed (across, "
+        f"{system.label('speed')}); the span under it holds 9 times in 10"
     )
     if coded is not None:
         before = system.show(count(tow, 0.0).before, "length")

@@ -105,7 +105,7 @@ def as_dict(answer: Answer) -> dict[str, Any]:
         "order_to_set": _order(answer.setting),
         "order_to_fetch": _order(answer.fetching),
         "changes": [_change(change) for change in answer.changes],
-        "rods_per_person": "not checked: local rules say how many each may fish",
+        "rods_per_person": "not checked: local rules limit the rods for each person",
     }
 
 

@@ -117,7 +117,9 @@ class Rod(Part):
                 f"across is counted out to {self.side}: expected 0 or more, or the other side"
             )
         if self.board is not None and self.side == "stern":
-            raise InputError("a board needs a side to pull to; expected side port or starboard")
+            raise InputError(
+                "a planer board needs a side to pull to; expected side port or starboard"
+            )
         return self
 
 

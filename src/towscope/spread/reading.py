@@ -92,7 +92,7 @@ def board_of(file: SpreadFile, kind: str, line: float, place: str) -> Board:
     known = {**stock_boards(), **file.boards}
     if kind not in known:
         raise InputError(
-            f'{place}: no board called "{one_line(kind, 40)}"; known are: '
+            f'{place}: no planer board called "{one_line(kind, 40)}"; known are: '
             f"{', '.join(sorted(known))}"
         )
     part = known[kind]

@@ -116,7 +116,7 @@ def drop(name: str) -> Shelf:
     held = _read()[1]
     if name not in held.get("rigs", {}):
         where = "the stock, which stays" if name in stock().rigs else "no file of yours"
-        raise InputError(f'rig "{name}" is in {where}; expected one that you have kept')
+        raise InputError(f'rig "{name}" is in {where}; expected a saved one')
 
     def change(data: dict[str, Any]) -> None:
         del data["rigs"][name]
@@ -149,7 +149,7 @@ def _rewrite(
         try:
             place().parent.mkdir(parents=True, exist_ok=True)
         except OSError as error:
-            raise InputError(f"cannot keep the tackle: {error.strerror or error}") from None
+            raise InputError(f"cannot save the tackle: {error.strerror or error}") from None
         if goal:
             write_whole(place(), new.encode())
         else:

@@ -40,7 +40,7 @@ def reading(kind: str, low: float, high: float, span: str, color: bool = False) 
 Diameter = Annotated[float, reading("length", 2e-5, 2e-2, "0.02 to 20 mm")]
 LinearMass = Annotated[float, reading("mass_per_length", 1e-6, 0.5, "0.001 to 500 g/m")]
 ColorLength = Annotated[float, reading("length", 0.5, 100.0, "0.5 to 100 m (10 yd is usual)")]
-Strength = Annotated[float, reading("force", 1.0, 5000.0, "1 to 5000 N (0.2 to 1100 lbf)")]
+Strength = Annotated[float, reading("force", 1.0, 5000.0, "1 to 5000 N (0.2 to 1100 lb)")]
 Area = Annotated[float, reading("area", 1e-7, 0.05, "0.001 to 500 cm^2")]
 DiveArea = Annotated[float, reading("area", -0.05, 0.05, "-500 to 500 cm^2")]
 Weight = Annotated[float, reading("force", -20.0, 50.0, "-20 to 50 N")]
@@ -192,7 +192,7 @@ class Lure(Part):
     @model_validator(mode="after")
     def _enough(self) -> Self:
         if self.dive_area is not None and self.rating is not None:
-            raise InputError("dive_area and rating say the same thing; give one of them")
+            raise InputError("dive_area and rating both set the depth; give one of them")
         if self.drag_area is None and (self.size is None or self.body == "other"):
             raise InputError("expected drag_area, or body and size to estimate it from")
         return self

@@ -117,7 +117,7 @@ class _Keeper:
                 _say(
                     f"the app died {quick} times in a row as soon as it was started (the last "
                     f"time: {_how(status)}) and is not started again; what the journal "
-                    "acknowledged is kept; serve.log in the folder of your things says more"
+                    "confirmed is safe; see serve.log in your towscope folder"
                 )
                 return 70
             _say(f"the app stopped by itself ({_how(status)}); it is started again")

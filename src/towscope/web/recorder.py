@@ -124,6 +124,6 @@ class Recorder:
                 self.keep()
             except (InputError, NoAnswer) as error:
                 # what came stays in the trail, and is kept when the journal can be written again
-                logging.getLogger("towscope").warning("the boat's way is not kept: %s", error)
+                logging.getLogger("towscope").warning("the boat's track is not saved: %s", error)
             except Exception:  # the run must go on, whatever ails the journal
-                logging.getLogger("towscope").exception("the boat's way is not kept")
+                logging.getLogger("towscope").exception("the boat's track is not saved")

@@ -44,7 +44,7 @@ def main(argv: list[str]) -> int:
     """Serve what the plan says and give the exit status."""
     plan = Plan.read(argv[0])
     if not (plan.as_json or plan.starts):
-        wait = " The made-up lake is built the first time: a minute at most." if plan.demo else ""
+        wait = " The demo lake is built the first time: a minute at most." if plan.demo else ""
         print(f"towscope is starting.{wait}", flush=True)
     try:
         return _serve(plan)
@@ -87,7 +87,7 @@ def _board(plan: Plan) -> Aboard:
         feed, aboard.lake = _made_up_day()
         feeds.append(feed)
     elif plan.lake and plan.lake not in lakes.names():
-        kept = ", ".join(lakes.names()) or "none is kept yet; see `towscope lake --help`"
+        kept = ", ".join(lakes.names()) or "none saved yet; see `towscope lake --help`"
         raise InputError(f'no lake "{one_line(plan.lake, 60)}"; expected one of: {kept}')
     for text in plan.feeds:
         try:
@@ -313,8 +313,8 @@ def _say_code(gate: Gate) -> None:
     print(f"\nor open  {'  or  '.join(addresses)}\nand type  {spaced(code)}")
     print(
         f"The code lets one phone in and is good for {LASTS_S / 60:.0f} minutes; Enter makes a "
-        "new one.\nThe phone will warn once that it does not know the boat; /pair says why, and "
-        "how to end that.",
+        "new one.\nThe phone will warn once that it does not know the boat; /pair shows why, and "
+        "how to stop that.",
         flush=True,
     )
 

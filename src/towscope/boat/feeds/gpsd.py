@@ -94,7 +94,7 @@ class GpsdFeed(Worker):
         if kind == "DEVICES" and not said.get("devices"):
             life.say("gpsd runs, but has no receiver")
         elif kind == "ERROR":
-            life.say(f"gpsd says: {said.get('message')}")
+            life.say(f"gpsd: {said.get('message')}")
         elif kind == "TPV":
             reading = self._fix(said, talk)
             if said.get("status") == SIMULATED:

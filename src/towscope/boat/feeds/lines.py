@@ -248,7 +248,7 @@ def received(way: socket.socket, where: str, life: Life, silence: float) -> Iter
     while not life.stopped:
         if not _ready(way, SLICE):
             if time.monotonic() - last > silence:
-                raise Broken(f"{where} is there but says nothing")
+                raise Broken(f"{where} is there but silent")
             continue
         try:
             data = way.recv(CHUNK)

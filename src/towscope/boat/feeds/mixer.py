@@ -476,8 +476,8 @@ class Now:
             fouled = self._fouled(now)
             if fouled:
                 notes.append(
-                    "the sensor of speed through the water says 0 while the boat goes: it is not "
-                    "used; weed on it?"
+                    "the water-speed sensor reads 0 while the boat moves, so it is left out; "
+                    "weed on it?"
                 )
             speed, what = self._towed(now, ground, fouled=fouled)
             clock = statistics.median(self._clock) if self._clock else None

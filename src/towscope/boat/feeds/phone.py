@@ -63,9 +63,9 @@ class PhoneFeed:
             if self._take is None:
                 why = "not started"
             elif heard is None:
-                why = why or "no phone has told its place yet: allow it on the phone"
+                why = why or "no phone shares its GPS yet: allow it on the phone"
             elif now - heard > SILENCE:
-                why = why or f"no phone has told its place for {now - heard:.0f} s"
+                why = why or f"no phone has shared its GPS for {now - heard:.0f} s"
             fresh = self._take is not None and heard is not None and now - heard <= SILENCE
             return Status(fresh, self._since, heard, self._count, self._spoilt, why)
 
@@ -110,7 +110,7 @@ class PhoneFeed:
                 return False
             if not (math.isfinite(time_s) and abs(lat) <= 90.0 and abs(lon) <= 180.0):
                 self._spoilt += 1
-                self._why = "the phone tells no place"
+                self._why = "the phone sends no position"
                 return False
             if accuracy is not None and not 0.0 <= accuracy <= WORST:
                 self._spoilt += 1

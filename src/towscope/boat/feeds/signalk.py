@@ -150,7 +150,7 @@ class SignalKFeed(Worker):
                 text = stream.recv(timeout=SLICE)
             except TimeoutError:
                 if time.monotonic() - last > self.silence:
-                    raise Broken(f"{where} is there but says nothing of the boat") from None
+                    raise Broken(f"{where} is there but has nothing on the boat") from None
                 continue
             said = read_object(text)
             if said is None:

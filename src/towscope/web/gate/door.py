@@ -195,7 +195,7 @@ class Door:
                 said = f"The boat could not write it down: {one_line(error)}. Ask for a new code."
                 await answer(send, 500, pages.join(self._fingerprint(), "", said), _HTML)
                 return
-            gate.tell(f"{name} is aboard")
+            gate.tell(f"{name} is connected")
             cookie = (
                 f"{COOKIE}={secret}; Path=/; Max-Age={int(LASTS_S)}; Secure; HttpOnly; "
                 "SameSite=Strict"

@@ -62,18 +62,18 @@ def join(fingerprint: str, code: str = "", said: str = "") -> bytes:
     problem = f'<p class="problem" role="alert">{escape(said)}</p>' if said else ""
     about = _CERTIFICATE.format(fingerprint=escape(fingerprint)) if fingerprint else ""
     return _page(
-        "Come aboard",
+        "Connect this phone",
         f"""
-<h1>Come aboard</h1>
+<h1>Connect this phone</h1>
 <p>Type the code that the boat's laptop shows.</p>
 {problem}
 <form method="post" action="/pair">
 <label for="code">Code</label>
 <input id="code" name="code" class="code" required autocomplete="off" autocapitalize="characters"
  spellcheck="false" maxlength="{LENGTH + 6}" value="{escape(code, quote=True)}">
-<label for="name">Whose phone is it? (so that the laptop can tell it from others)</label>
+<label for="name">Whose phone is it? (so the laptop can list it by name)</label>
 <input id="name" name="name" maxlength="40" autocomplete="off" placeholder="Ada">
-<button type="submit">Come aboard</button>
+<button type="submit">Connect this phone</button>
 </form>
 <p class="note">No code on the laptop, or it is more than ten minutes old? On the laptop, open
 <em>Phones</em> and ask for a new one.</p>
@@ -105,7 +105,7 @@ minutes.{_others(addresses)}</p>
         show = """
 <form method="post" action="/pair/code"><button type="submit">Let a phone in</button></form>"""
     rows = "".join(
-        f"""<li><span><strong>{escape(each.name)}</strong><br>aboard since {_day(each.paired_s)},
+        f"""<li><span><strong>{escape(each.name)}</strong><br>connected since {_day(each.paired_s)},
 last seen {_day(each.seen_s)}</span>
 <form method="post" action="/pair/remove"><input type="hidden" name="id" value="{escape(each.id)}">
 <button type="submit" class="plain">Put ashore</button></form></li>"""

@@ -74,6 +74,6 @@ class Streams:
         if not task.cancelled():
             task.result()
         elif not started:
-            await refuse(send, 401, "this phone was put ashore")
+            await refuse(send, 401, "this phone was removed")
         elif not ended:
             await send({"type": "http.response.body", "body": b""})

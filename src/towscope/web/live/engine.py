@@ -158,7 +158,7 @@ class Live:
         if wishes.lake and wishes.lake not in lakes.names():
             raise InputError(
                 f"no lake {one_line(wishes.lake, 60)!r}; expected one of: "
-                + (", ".join(lakes.names()) or "none is kept yet")
+                + (", ".join(lakes.names()) or "none saved yet")
             )
         home().mkdir(parents=True, exist_ok=True)
         write_whole(home() / WISHES, wishes.model_dump_json(indent=1).encode() + b"\n")

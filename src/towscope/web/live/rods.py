@@ -84,9 +84,9 @@ def lines_out(spans: dict[str, Span], shelf: Shelf) -> tuple[list[Out], dict[str
     why: dict[str, str] = {}
     for rod, span in spans.items():
         if not span.rig:
-            why[rod] = "no rig was named when this line was set; say which"
+            why[rod] = "no rig was named when this line went out; expected which"
         elif span.let_out_m is None:
-            why[rod] = "how much line is out was not said; say how much"
+            why[rod] = "no line out was logged; expected how much"
         else:
             try:
                 tow = tow_of(shelf, span.rig, span.lure)

@@ -158,7 +158,7 @@ def answer(here: Aboard, ask: Ask) -> Told:
         let_out = check_let_out(ask.let_out_m, tow, f"let-out {ask.let_out_m:.1f} m")
         found = depth_of(tow, let_out, setting, draws)
     else:
-        raise InputError("expected a depth or a let-out: one of them")
+        raise InputError("expected a depth or a line out: one of them")
     where = found.where
     figures = plain(as_dict("" if ask.spec is not None else ask.rig, tow, found, setting))
     points = line_shape(tow, where.let_out, setting, max(where.let_out / POINTS, 0.2))
@@ -240,7 +240,7 @@ def _mind(tow: Tow, found: Answer) -> list[str]:
     elif share >= HEAVY:
         said.append(
             f"This pull is {share * 100:.0f} % of what the weakest line carries, before any fish "
-            "or weed: mind the drag."
+            "or weed: check the drag."
         )
     if found.within < OFTEN:
         said.append(

@@ -72,7 +72,7 @@ class Weighings:
             if held is None or held[0] != rig:
                 raise InputError("that weighing is gone; expected to weigh the readings anew")
             if _keys(keep.readings_of(keep.load())) != _keys(held[2]):
-                raise InputError("other readings were kept since; expected to weigh them all anew")
+                raise InputError("other readings were saved since; run the calibration again")
             held[1].keep()
             del self._held[name]
 
@@ -181,7 +181,7 @@ def calibrate(here: Aboard, rig: str, ask: CalibrateAsk) -> Job:
     typed = [_reading(each, n, rig, shelf) for n, each in enumerate(ask.typed, 1)]
     old = keep.readings_of(keep.load())
     if not (typed or ask.bottom_hits or any_of(old, rig, shelf)):
-        raise InputError(f"no readings tell of {rig} yet; expected a bottom hit or more")
+        raise InputError(f"no readings of {rig} yet; expected a bottom hit or more")
     bottom = _bottom(here)
     system = SYSTEMS[ask.units]
     name: list[str] = []
@@ -274,7 +274,7 @@ def take_back(here: Aboard, rig: str, reading: str = "") -> Job:
     """
     own = [m for m in keep.readings_of(keep.load()) if m.rig == rig]
     if not own or (reading and reading not in {id_of(m) for m in own}):
-        raise InputError(f"no such reading of {rig} is kept; nothing to take back")
+        raise InputError(f"no such reading of {rig} is saved; nothing to take back")
 
     def work(report: Report) -> dict[str, Any]:
         report(0.1, "working out the rest anew")

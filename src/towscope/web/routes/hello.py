@@ -25,7 +25,7 @@ _TYPED = {
     "size": ("in", '"', "inch", "inches", "cm", "mm", "ft", "'", "m"),
     "speed": ("mph", "km/h", "kmh", "kph", "kn", "kt", "knots", "m/s"),
     "temperature": ("degF", "F", "°F", "degC", "C", "°C"),
-    "force": ("lbf", "N", "kgf", "ozf"),
+    "force": ("lb", "lbs", "lbf", "N", "kg", "kgf", "oz", "ozf"),
     "mass": ("lb", "lbs", "oz", "kg", "g"),
     "mass_per_length": ("gr/ft", "g/m"),
     "area": ("acres", "acre", "ha", "km^2"),

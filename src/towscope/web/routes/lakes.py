@@ -84,8 +84,8 @@ def _facts(name: str) -> LakeFacts:
 def on_screen(words: str) -> str:
     """Say in the screen's words what is said in the commands'.
 
-    >>> on_screen("read as metres; say --depth-unit ft if these are feet")
-    'read as metres; say “Depths are in” ft if these are feet'
+    >>> on_screen("read as metres; set --depth-unit ft if these are feet")
+    'read as metres; set “Depths are in” ft if these are feet'
     """
     return re.sub(r"--([a-z-]+)", lambda m: _OPTION.get(m[1], f"“{m[1]}”"), words)
 

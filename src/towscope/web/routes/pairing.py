@@ -117,7 +117,9 @@ def put_ashore(phone: str, request: Request) -> PairingNow:
     gate = _gate(request)
     local, own = _asks(request)
     if not local and phone != own:
-        raise NoAnswer("another phone is put ashore on the boat's own machine")
+        raise NoAnswer("another phone is removed on the boat's own machine")
     if gate is None or not gate.put_ashore(phone):
-        raise InputError(f'no phone "{one_line(phone, 40)}" is aboard; expected one that is listed')
+        raise InputError(
+            f'no phone "{one_line(phone, 40)}" is connected; expected one from the list'
+        )
     return pairing(request)

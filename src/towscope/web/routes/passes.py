@@ -117,7 +117,7 @@ def _ready(here: Aboard, ask: PassesAsk) -> tuple[Tow, Ask]:
         shelf = replace(shelf, rigs={**shelf.rigs, ask.rig: other})
     tow = shelf.tow(ask.rig) if ask.uncalibrated else calibrated_tow(shelf, ask.rig)
     if ask.off_bottom_m >= ask.depth_m:
-        raise InputError("the lure is to run higher off the bottom than the edge is deep")
+        raise InputError("the lure cannot run higher off bottom than the edge is deep")
     system = SYSTEMS[ask.units]
     to = math.radians(ask.current_to_deg)
     current = None
@@ -178,7 +178,7 @@ def _planned(
         "calibrated": tow.learnt is not None,
         "lake": name,
     }
-    report(0.99, "keeping the plan")
+    report(0.99, "saving the plan")
     made = plans.keep(
         lake,
         plain({**common, "bed": key, "passes": _brief(found)}),

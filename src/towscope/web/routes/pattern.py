@@ -1,4 +1,4 @@
-"""What works, how sure that is, and what each rod should run next."""
+"""Pattern, how sure that is, and what each rod should run next."""
 
 from __future__ import annotations
 
@@ -68,7 +68,7 @@ class Custom(BaseModel):
 
 
 class Pattern(BaseModel):
-    """What works, as far as the journal knows; rates in fish per rod-hour."""
+    """Pattern, as far as the journal knows; rates in fish per rod-hour."""
 
     catches: int
     rod_hours: float
@@ -106,7 +106,7 @@ class Kept(BaseModel):
 
 
 class PatternAnswer(Kept):
-    """What works, or how far the working of it is."""
+    """Pattern, or how far the working of it is."""
 
     answer: Pattern | None = None
 
@@ -226,9 +226,7 @@ def pattern(
         report(0.1, "adding up what was fished")
         effort = effort_of(here.store, kept_of(here).depths(here), first=first, last=last)
         if not any(s.hours > 0.0 or s.catches for s in effort):
-            raise NoAnswer(
-                "nothing was in the water in that time, so nothing can be said of what works"
-            )
+            raise NoAnswer("no line was in the water in that time, so there is no pattern to show")
         report(0.3, "weighing the fish")
         found = find(
             effort,
@@ -241,7 +239,7 @@ def pattern(
 
     live = last is None or last == day_at(present()[0])
     standing = kept_of(here).ask(
-        repr(asked), mark_of(here, live=live), "What works", work, again=again
+        repr(asked), mark_of(here, live=live), "Pattern", work, again=again
     )
     return PatternAnswer(**how_it_stands(standing))
 
@@ -304,7 +302,7 @@ def _next(
     held = [rod.name for rod in crew.rods if rod.name in locks]
     report(0.3, "weighing the lures")
     if len(held) == len(crew.rods):
-        raise NoAnswer("every rod is locked: unlock one to be told what to change")
+        raise NoAnswer("every rod is locked: unlock one to see what to change")
     outlook = suggest(
         effort,
         with_lock(crew, held),

@@ -148,7 +148,7 @@ def position(
     left_out = len(fixes) - taken
     why = feeds.phone.status().why
     if left_out and not why:
-        why = "places that the phone kept while it was out of reach are not the boat's any more"
+        why = "positions from while the phone was out of reach are too old to use"
     used = feeds.source == feeds.phone.name and bool(taken)
     return Taken(taken=taken, left_out=left_out, used=used, why=why if left_out else "")
 
@@ -157,7 +157,7 @@ def position(
 def feeds(here: Here) -> FeedsNow:
     """Say how the feeds are, how old what they say is, and which is used."""
     if not isinstance(here.feeds, Feeds):
-        return FeedsNow(notes=["nothing says where the boat is; start with `towscope serve`"])
+        return FeedsNow(notes=["no GPS position: nothing feeds one; start with `towscope serve`"])
     now = time.monotonic()
     present = here.feeds.now.present(now)
     told = []

@@ -63,7 +63,7 @@ def keep(name: str, rig: RigIn, here: Here) -> RigShown:
 def drop(name: str) -> Done:
     """Take a rig out of the user's tackle file."""
     keeping.drop(name)
-    return Done(done=f"{name} is no longer kept")
+    return Done(done=f"{name} is deleted")
 
 
 @router.get("/rigs/{name}/readings")
@@ -88,7 +88,7 @@ def calibrate(name: str, ask: CalibrateAsk, here: Here) -> Job:
 def keep_calibration(name: str, ask: KeepAsk, here: Here) -> Done:
     """Keep what a task has weighed: every later answer uses it."""
     readings.weighings(here).keep(ask.job, name)
-    return Done(done=f"kept: every answer for {name} uses it now")
+    return Done(done=f"saved: every answer for {name} uses it now")
 
 
 @router.get(

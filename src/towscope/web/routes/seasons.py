@@ -99,7 +99,7 @@ def all_seasons(
         report(0.7, "measuring the fish")
         fish = lengths(here.store)
         if not effort and not fish:
-            raise NoAnswer("nothing was fished yet; after the first day its figures stand here")
+            raise NoAnswer("nothing fished yet; the first day's figures will show here")
         found = seasons(effort, fish, rate, STEPS[units])
         found["fish"] = found["fish"][-MOST_FISH:]
         return Seasons(**found)
