@@ -151,7 +151,7 @@ BAD = [
     (["letout", "dem", "--depth", "28 ft", "--speed", "2 mph"], 2, "did you mean: demo"),
     ([*LETOUT, "--lure", "no-such"], 2, "no lure called"),
     ([*LETOUT, "--tackle", "no-such.toml"], 2, "no-such.toml"),
-    ([*LETOUT, "--current", "0.3 mph"], 2, "say which way"),
+    ([*LETOUT, "--current", "0.3 mph"], 2, "expected which way"),
     ([*LETOUT, "--current", "0.3 with"], 2, "--current"),
     ([*LETOUT, "--current", "3 mph with"], 2, "less than the boat's speed"),
     ([*LETOUT, "--current", "0.3 mph with at 30 ft, 0 mph at 0 ft"], 2, "top down"),

@@ -2937,7 +2937,7 @@ export interface components {
         };
         /**
          * Pattern
-         * @description What works, as far as the journal knows; rates in fish per rod-hour.
+         * @description Pattern, as far as the journal knows; rates in fish per rod-hour.
          */
         Pattern: {
             /** Catches */
@@ -2973,7 +2973,7 @@ export interface components {
         };
         /**
          * PatternAnswer
-         * @description What works, or how far the working of it is.
+         * @description Pattern, or how far the working of it is.
          */
         PatternAnswer: {
             /**
