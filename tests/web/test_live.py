@@ -272,6 +272,27 @@ def test_no_turn_is_named_towards_a_shore_that_the_lures_alone_would_clear(
     assert not named[28.0]
 
 
+def test_a_line_begins_at_the_depth_of_the_boats_pace_not_of_its_first_fixes(
+    live: Live, playing: Playing, clock: Clock
+) -> None:
+    _only(live, "port")
+    tow, out = live._outs[0].tow, live._outs[0].let_out
+    steady = where_at(tow, out, Setting(0.9)).depth
+    globe = Globe(48.4, -91.9)
+    seen = {}
+    for k in range(40):  # the receiver repeats its last place for four seconds, then tells the way
+        clock.now = 1000.0 + k
+        lat, lon = globe.to_globe([0.0], [0.9 * max(k, 4)])
+        live._hear(Reading(1e9 + k, float(lat[0]), float(lon[0])), clock.now)
+        if k >= 6 and k % 2 == 0:
+            live._tell()
+            if k >= 12:
+                seen[k] = live.run.lines[0].depth_m
+    assert len(seen) == 14
+    for k, depth in seen.items():
+        assert depth == pytest.approx(steady, rel=0.06), f"after {k} s"
+
+
 def test_one_change_brings_it_to_the_wanted_depth(
     live: Live, playing: Playing, clock: Clock
 ) -> None:

@@ -11,7 +11,7 @@ import math
 import threading
 import time as clock
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any, Final
 
@@ -386,12 +386,17 @@ class Live:
 
     def _follow(self, way: Way, boat: Boat, towed: Towed, now: float) -> list[tuple[Out, Seen]]:
         until = max(way.last - LAG, way.begun)
+        # A line begins as one long towed at an even pace. The first fixes tell that pace badly
+        # (a receiver repeats its last place, a phone jumps), and a lure begun at the wrong depth
+        # takes minutes to come to the right one: so it begins anew until the pace is known.
+        young = way.last - way.begun < STEADY
         bottom = self._ground.bottom(boat.x, boat.y)
 
         def one(out: Out) -> tuple[Follower, Seen]:
             follower = self._followers.get(out.span.rod)
             if (
                 follower is None
+                or young
                 or follower.out.same_line != out.same_line
                 or follower.time is None
                 or not until - BREAK <= follower.time <= now
@@ -399,7 +404,8 @@ class Live:
                 or follower.off(way.boat(follower.time)) > JUMP
             ):
                 follower = Follower(out)
-                follower.begin(way.boat(until), until, towed.current)
+                pace = way.pace(until, STEADY)
+                follower.begin(replace(way.boat(until), speed=pace), until, towed.current)
             elif follower.out is not out:
                 follower.take(out)
             assert follower.time is not None

@@ -168,6 +168,19 @@ class Way:
         x, y = (float(v) for v in path[-1, :2])
         return Boat(x, y, float(path[:, 3].mean()), math.atan2(east, north))
 
+    def pace(self, now: float, over: float) -> float:
+        """Give the speed that the boat mostly went at over the last while [m/s].
+
+        Parameters
+        ----------
+        now : float
+            The moment [s].
+        over : float
+            Over how long [s]; the middle one counts, so that a few bad fixes are no pace.
+        """
+        moments = np.linspace(max(now - over, self.begun), now, 25)
+        return float(np.median(self.path(moments)[:, 3]))
+
     def remember(self, boat: Boat, time: float) -> None:
         """Add to the wake where the boat has come far enough."""
         if self.wake and math.dist(self.wake[-1][1:], (boat.x, boat.y)) < WAKE_STEP:
