@@ -34,6 +34,7 @@ def register(app: typer.Typer) -> None:
     for name, command in (
         ("show", show), ("list", list_days), ("effort", effort), ("report", report),
         ("export", export), ("import", take_in), ("clock", clock), ("demo", demo),
+        ("rescue", rescue),
     ):  # fmt: skip
         days.command(name)(command)
 
@@ -348,6 +349,61 @@ def take_in(
         )
         for remark in taken.remarks:
             console().print(f"       Check: {remark}", soft_wrap=True)
+
+
+def rescue(
+    files: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="[FILE...]", help="Damaged journals; without one, your own."),
+    ] = None,
+    journal: Place = "",
+    as_json: Json = False,
+) -> None:
+    """Save what can be read of a damaged journal, and of its copies, in a new one."""
+    from towscope.journal import rescue as rescues
+    from towscope.journal.copies import copies_of
+    from towscope.journal.store import default_place
+
+    place = journal or default_place()
+    if "://" in place:
+        raise InputError("a journal in PostgreSQL is restored from its own backup: see pg_restore")
+    path = Path(place).expanduser()
+    for file in files or ():
+        if not file.is_file():
+            raise InputError(f"{one_line(file, 120)}: no such file; expected a damaged journal")
+    moved: list[Path] = []
+    if path.exists() and not rescues.is_sound(path):
+        moved.append(rescues.set_aside(path, present()[0]))
+    sources = [*(files or ()), *moved] if files else [*rescues.damaged_beside(path)]
+    copies = copies_of(path)
+    if not sources and not (copies and not path.exists()):
+        raise NoAnswer(f"{one_line(path, 120)} is whole: there is nothing to rescue")
+    done: list[rescues.Rescued] = []
+    with store_at(place) as store:
+        for number, source in enumerate(sources or copies[:1]):
+            done.append(rescues.rescue(source, store, copies if number == 0 else ()))
+    if as_json:
+        emit(
+            {
+                "journal": str(path),
+                "entries": sum(each.entries for each in done),
+                "stretches": sum(each.stretches for each in done),
+                "unread_rows": sum(each.unread for each in done),
+                "left_out": [line for each in done for line in each.left_out],
+                "sources": [str(source) for each in done for source in each.sources],
+            }
+        )
+        return
+    screen = console()
+    for each in done:
+        screen.print(
+            f"{each.sources[0]}: {each.entries} entries and {each.stretches} stretches of track "
+            f"saved; {each.unread} rows did not read",
+            soft_wrap=True,
+        )
+        for line in each.left_out:
+            screen.print(f"  left out: {line}", soft_wrap=True)
+    screen.print(f"The journal is {path}. Damaged files stay where they are.", soft_wrap=True)
 
 
 def clock(

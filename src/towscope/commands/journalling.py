@@ -41,9 +41,9 @@ def store_at(place: str, *, create: bool = True) -> Iterator[Store]:
 
     with open_store(place or None, create=create) as store:
         yield store
-        left = store.unusable
-    for each in left[:MOST_NAMED]:
-        typer.echo(f"towscope: {each.why}", err=True)
+        left, remarks = store.unusable, store.remarks
+    for line in [*remarks, *(each.why for each in left[:MOST_NAMED])]:
+        typer.echo(f"towscope: {line}", err=True)
     if len(left) > MOST_NAMED:
         typer.echo(f"towscope: and {len(left) - MOST_NAMED} more", err=True)
 

@@ -78,16 +78,20 @@ def register(app: typer.Typer) -> None:
         if file is not None and said:
             raise InputError("either words or --file, not both")
         lines = _lines(file) if file is not None else [(0, " ".join(said))]
+        from towscope.journal.copies import copy_if_due
+        from towscope.journal.store import DamagedError
+        from towscope.journal.times import day_at
+
         with store_at(journal) as store:
-            writer = _Writer(store, tackle, day, anyway, (lat, lon))
-            for number, line in lines:
-                try:
-                    writer.take(line, at)
-                except InputError as error:
-                    where = f"line {number}: " if number else ""
-                    raise InputError(f"{where}{error}") from None
-            writer.check()
+            place = lat, lon
+            try:
+                writer = _written(store, tackle, day, anyway, place, lines, at)
+            except DamagedError:  # logging stops for nothing
+                store.begin_anew()
+                writer = _written(store, tackle, day, anyway, place, lines, at)
             store.append(writer.made)
+            if store.path is not None:
+                copy_if_due(store.path, day_at(writer.now))
         if as_json:
             emit(
                 {
@@ -108,6 +112,31 @@ def register(app: typer.Typer) -> None:
                 screen.print(f"       Check: {check.text}", soft_wrap=True)
         for remark in writer.remarks:
             screen.print(f"       {remark}", soft_wrap=True)
+
+
+def _written(
+    store: Store,
+    tackle: list[Path] | None,
+    day: str,
+    anyway: bool,
+    place: tuple[float | None, float | None],
+    lines: list[tuple[int, str]],
+    at: str,
+) -> _Writer:
+    """Turn lines of words into entries, ready to be added."""
+    from towscope.journal.store import DamagedError
+
+    writer = _Writer(store, tackle, day, anyway, place)
+    for number, line in lines:
+        try:
+            writer.take(line, at)
+        except DamagedError:
+            raise
+        except InputError as error:
+            where = f"line {number}: " if number else ""
+            raise InputError(f"{where}{error}") from None
+    writer.check()
+    return writer
 
 
 def _lines(path: Path) -> list[tuple[int, str]]:

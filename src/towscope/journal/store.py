@@ -11,13 +11,14 @@ import hashlib
 import json
 import os
 import socket
-from collections.abc import Iterable, Iterator, Sequence
+import threading
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta, tzinfo
 from itertools import pairwise
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, Self
+from typing import TYPE_CHECKING, Any, Final, Self, TypeVar
 
 import sqlalchemy as sa
 from sqlalchemy.exc import DatabaseError, NoSuchModuleError, OperationalError
@@ -37,9 +38,13 @@ if TYPE_CHECKING:
     from towscope.journal.track import Track
 
 HEAD: Final = "0002"
+OWN: Final = "journal.sqlite"  # in the user's folder
 STRETCH_S: Final = 1800.0  # longest stretch of track in one block [s]
 GAP_S: Final = 300.0  # a gap this long begins a new stretch [s]
 _WAIT_MS: Final = 15_000
+_MOST_TOLD: Final = 5
+_anew: Final = threading.Lock()
+T = TypeVar("T")
 _LATEST: Final = 5  # of a day's last entries: one of them can be read
 _CHUNK: Final = 400  # ids in one query: below every database's limit
 
@@ -123,14 +128,28 @@ class Unusable:
     why: str
 
 
+class DamagedError(InputError):
+    """The journal's file does not read as it was written."""
+
+
 class Store:
-    """A journal's store; open it with `open_store`."""
+    """A journal's store; open it with `open_store`.
+
+    Attributes
+    ----------
+    path : Path or None
+        Its file, where it is one.
+    remarks : list of str
+        What the crew should know of how it was opened: that it was damaged, what was rescued.
+    """
 
     def __init__(self, engine: Engine, shown: str, path: Path | None) -> None:
         self._engine = engine
         self._shown = shown
         self._unusable: dict[str, Unusable] = {}
         self.path = path
+        self.remarks: list[str] = []
+        self._file = _inode(path)
 
     def __enter__(self) -> Self:
         return self
@@ -153,6 +172,29 @@ class Store:
             connection = connection.execution_options(towscope_write=True)
             with connection.begin():
                 yield connection
+
+    def _write(self, work: Callable[[Connection], T]) -> T:
+        """Write; where the file turns out damaged, begin a new one out of it and write there."""
+        try:
+            with self._writing() as connection:
+                return work(connection)
+        except DamagedError:
+            if self.path is None:
+                raise
+            self.begin_anew()
+        with self._writing() as connection:
+            return work(connection)
+
+    def begin_anew(self) -> None:
+        """Leave a damaged file for a new one that holds all that still reads; see `begin_anew`."""
+        assert self.path is not None, "a server mends its own files"
+        with _anew:
+            if _inode(self.path) == self._file:  # else somebody has done it already
+                self.remarks += begin_anew(self.path)
+            self._engine.dispose()
+            self._engine = _sqlite(self.path, full=True)
+            _bring_up(self._engine, self._shown, self.path)
+            self._file = _inode(self.path)
 
     # -- what cannot be used -------------------------------------------------------------------
 
@@ -206,8 +248,7 @@ class Store:
         lines = _lines(events)
         if not lines:
             return 0
-        with self._writing() as connection:
-            return self._append(connection, lines)
+        return self._write(lambda connection: self._append(connection, lines))
 
     def take(
         self, events: Iterable[AnyEvent], pieces: Iterable[tuple[str, str, Track]]
@@ -227,8 +268,9 @@ class Store:
             How many entries and how many points were new.
         """
         lines, parts = _lines(events), _blocks(pieces)
-        with self._writing() as connection:
-            return self._append(connection, lines), self._add(connection, parts)
+        return self._write(
+            lambda connection: (self._append(connection, lines), self._add(connection, parts))
+        )
 
     def _append(self, connection: Connection, lines: dict[str, tuple[AnyEvent, str]]) -> int:
         known: dict[str, str] = {}
@@ -514,8 +556,7 @@ class Store:
         parts = _blocks((device, day, piece) for day, piece in _cut(track, zone))
         if not parts:
             return 0
-        with self._writing() as connection:
-            return self._add(connection, parts)
+        return self._write(lambda connection: self._add(connection, parts))
 
     def _add(self, connection: Connection, parts: list[tuple[dict[str, Any], bytes]]) -> int:
         known: set[str] = set()
@@ -759,7 +800,7 @@ def _chunks(items: Sequence[str]) -> Iterator[Sequence[str]]:
 
 def default_place() -> str:
     """Give where the journal is: ``TOWSCOPE_JOURNAL``, or a file in the user's folder."""
-    return os.environ.get("TOWSCOPE_JOURNAL") or str(home() / "journal.sqlite")
+    return os.environ.get("TOWSCOPE_JOURNAL") or str(home() / OWN)
 
 
 def open_store(place: str | Path | None = None, *, create: bool = True) -> Store:
@@ -798,13 +839,27 @@ def open_store(place: str | Path | None = None, *, create: bool = True) -> Store
             raise InputError(f"cannot make {shown}: {error.strerror or error}") from None
     elif path.stat().st_size:
         with path.open("rb") as stream:
-            if stream.read(16) != b"SQLite format 3\x00":
-                raise InputError(f"{shown} is no journal; nothing was changed")
+            begins_right = stream.read(16) == b"SQLite format 3\x00"
+        if not begins_right and create and path == home() / OWN:  # ours by its place: it is damaged
+            remarks = begin_anew(path)
+            store = open_store(path)
+            store.remarks = remarks
+            return store
+        if not begins_right:
+            raise InputError(f"{shown} is no journal; nothing was changed")
         _peek(path, shown)
     engine = _sqlite(path, full=True)
     store = Store(engine, shown, path)
     try:
         _bring_up(engine, shown, path)
+    except DamagedError:
+        engine.dispose()
+        if not create:
+            raise
+        remarks = begin_anew(path)
+        store = open_store(path)
+        store.remarks = remarks
+        return store
     except InputError as problem:
         engine.dispose()
         if not isinstance(problem.__cause__, OperationalError) or not path.exists():
@@ -821,6 +876,46 @@ def open_store(place: str | Path | None = None, *, create: bool = True) -> Store
         engine.dispose()
         raise
     return store
+
+
+def begin_anew(path: Path) -> list[str]:
+    """Set a damaged journal aside, and begin a new one with all that still reads.
+
+    Parameters
+    ----------
+    path : Path
+        The damaged file; it is moved beside its place, never removed.
+
+    Returns
+    -------
+    list of str
+        What the crew should know, one line each.
+
+    Raises
+    ------
+    InputError
+        Where there is no room for a new one.
+    """
+    from towscope.journal.copies import copies_of
+    from towscope.journal.rescue import rescue, set_aside
+
+    aside = set_aside(path, datetime.now(UTC))
+    with open_store(path) as fresh:
+        found = rescue(aside, fresh, copies_of(path))
+    return [
+        f"{one_line(path, 120)} was damaged. A new journal was begun with {found.entries} "
+        f"entries and {found.stretches} stretches of track out of it and its copies; "
+        f"{found.unread} rows did not read. The damaged file stays at {one_line(aside, 120)}",
+        *found.left_out[:_MOST_TOLD],
+    ]
+
+
+def _inode(path: Path | None) -> tuple[int, int] | None:
+    try:
+        state = path.stat() if path is not None else None
+    except OSError:
+        return None
+    return (state.st_dev, state.st_ino) if state is not None else None
 
 
 def _peek(path: Path, shown: str) -> None:
@@ -967,7 +1062,10 @@ def _plainly(shown: str) -> Iterator[None]:
         elif "locked" in low or "busy" in low:
             message = f"{shown} is in use by another program for too long; try again"
         elif "malformed" in low or "not a database" in low:
-            message = f"{shown} is damaged: restore the copy, or import the exported days again"
+            raise DamagedError(
+                f"{shown} is damaged; `towscope day rescue` saves what can be read of it, and of "
+                "its copies, in a new journal"
+            ) from error
         elif "readonly" in low or "read-only" in low:
             message = f"{shown} cannot be written to: read only"
         else:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import asyncio
+import logging
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from importlib import import_module
@@ -17,6 +19,7 @@ from starlette.exceptions import HTTPException
 
 from towscope import __version__
 from towscope.errors import InputError, NoAnswer, one_line
+from towscope.journal.store import DamagedError
 from towscope.web import routes
 from towscope.web.aboard import Aboard
 from towscope.web.pages_files import Pages
@@ -71,6 +74,7 @@ def make_app(aboard: Aboard | None = None) -> FastAPI:
     )
     app.openapi = _document(app.openapi)  # type: ignore[method-assign]
     app.state.aboard = aboard
+    app.add_exception_handler(DamagedError, _anew)
     app.add_exception_handler(InputError, _bad_input)
     app.add_exception_handler(NoAnswer, _no_answer)
     app.add_exception_handler(RequestValidationError, _bad_shape)
@@ -109,6 +113,17 @@ def _document(made: Callable[[], dict[str, Any]]) -> Callable[[], dict[str, Any]
         return told
 
     return document
+
+
+async def _anew(request: Request, error: Exception) -> JSONResponse:
+    """Leave a damaged journal for a new one; who asked asks again, phones by themselves."""
+    aboard: Aboard = request.app.state.aboard
+    if aboard.store.path is None:  # a database server's files are for its keeper to mend
+        return await _bad_input(request, error)
+    await asyncio.to_thread(aboard.store.begin_anew)
+    logging.getLogger("towscope").error("%s", "; ".join(aboard.store.remarks) or error)
+    told = "the journal was damaged; a new one holds all that could be read of it; try again"
+    return JSONResponse({"error": told}, status_code=503, headers={"Retry-After": "1"})
 
 
 async def _bad_input(_: Request, error: Exception) -> JSONResponse:

@@ -7,6 +7,7 @@ import math
 import threading
 import time
 from collections.abc import Callable
+from datetime import datetime
 from typing import Final
 
 import numpy as np
@@ -15,8 +16,9 @@ from towscope.boat.clock import BoatClock
 from towscope.boat.feeds.mixer import CLOCK, Now, Point
 from towscope.clock import time_s
 from towscope.errors import InputError, NoAnswer
+from towscope.journal.copies import copy_if_due
 from towscope.journal.store import Store
-from towscope.journal.times import local_zone
+from towscope.journal.times import day_at, local_zone
 from towscope.journal.track import make_track
 
 EVERY: Final = 60.0  # [s]; what is lost at most where the power fails
@@ -116,12 +118,19 @@ class Recorder:
         self._after, self._last = newest, last
         return len(rows)
 
+    def _copy(self) -> None:
+        """Copy the journal, once a day."""
+        path = self.store().path
+        if path is not None:
+            copy_if_due(path, day_at(datetime.now(local_zone()[0])))
+
     def _go(self) -> None:
         stopped = False
         while not stopped:
             stopped = self._stop.wait(self.every)
             try:
                 self.keep()
+                self._copy()
             except (InputError, NoAnswer) as error:
                 # what came stays in the trail, and is kept when the journal can be written again
                 logging.getLogger("towscope").warning("the boat's track is not saved: %s", error)

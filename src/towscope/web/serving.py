@@ -94,13 +94,24 @@ def _board(plan: Plan) -> Aboard:
             feeds.append(feed_of(text, transducer=plan.transducer_m))
         except InputError as error:
             raise InputError(f"--feed {one_line(text, 80)}: {error}") from None
-    _ = aboard.store  # an unreadable journal is said now, not at the first fish
+    _open_journal(aboard)  # an unreadable journal is said now, not at the first fish
     listened = Feeds(feeds)
     attach(aboard, listened)
     recorder = Recorder(listened.now, lambda: aboard.store, clock=aboard.clock)
     recorder.start()
     listened.at_stop.append(recorder.stop)  # before the journal is closed
     return aboard
+
+
+def _open_journal(aboard: Aboard) -> None:
+    """Open the journal; one whose pages are not whole is left for a new one with what it holds."""
+    from towscope.journal.rescue import is_sound
+
+    store = aboard.store
+    if store.path is not None and not is_sound(store.path):
+        store.begin_anew()
+    for line in store.remarks:
+        _complain(line)
 
 
 def _made_up_day() -> tuple[Any, str]:
