@@ -4144,8 +4144,8 @@ export interface components {
             condition: string | null;
             /** Size Class */
             size_class: string | null;
-            /** Longer Than Any Known */
-            longer_than_any_known: boolean;
+            /** Size Class Source */
+            size_class_source: string | null;
             /** Source */
             source: string;
             /** Waters */
@@ -4852,7 +4852,7 @@ export interface operations {
                 species: string;
                 depth_m?: number | null;
                 surface_temp_c?: number | null;
-                hook?: "" | "lip" | "mouth" | "gill" | "throat" | "stomach" | "outside";
+                hook?: "" | "lip" | "mouth" | "gill" | "eye" | "throat" | "stomach" | "outside";
                 bled?: boolean;
                 under_ice?: boolean;
             };

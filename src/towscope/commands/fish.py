@@ -59,13 +59,11 @@ def weight(
         soft_wrap=True,
     )
     if found["size_class"]:
-        screen.print(f"{found['size_class']} size (Gabelhouse 1984)")
+        screen.print(f"{found['size_class']} size ({found['size_class_source']})")
     if part is not None:
         screen.print(
             f"weighed, it is {part * 100:.0f} % of its standard weight: {found['condition']}"
         )
-    if found["longer_than_any_known"]:
-        screen.print("longer than any on record: is the length right?")
     waters = f", {found['waters']}" if found["waters"] else ""
     screen.print(f"standard weight after {found['source']}{waters}", style="dim", soft_wrap=True)
 
@@ -107,7 +105,7 @@ def keep(
         )
         return
     console().print(
-        f"{'may be kept' if may else 'let it go'}: {why} (your limits for {water}, from "
+        f"{'may be kept' if may else 'release it'}: {why} (your limits for {water}, from "
         f"{rule.source}, checked {rule.checked})",
         soft_wrap=True,
     )
@@ -118,13 +116,15 @@ def release(
     depth: Annotated[str, typer.Option("--depth", help='How deep it bit: "31 ft".')] = "",
     surface: Annotated[str, typer.Option("--surface", help='Surface temperature: "74 F".')] = "",
     hook: Annotated[
-        str, typer.Option("--hook", help="lip, mouth, gill, throat, stomach or outside.")
+        str, typer.Option("--hook", help="lip, mouth, gill, eye, throat, stomach or outside.")
     ] = "",
     bled: Annotated[bool, typer.Option("--bled", help="It bled.")] = False,
     ice: Annotated[bool, typer.Option("--ice", help="Caught through the ice.")] = False,
+    units: Units = "us",
     as_json: Json = False,
 ) -> None:
     """Say what published work knows about the chances of a fish that is let go."""
+    system(units)
     from towscope.fish import find_species
     from towscope.fish.figures import release_figures
     from towscope.journal.words import HOOKS

@@ -11,7 +11,6 @@ from towscope.fish.weight import (
     relative_weight,
     size_class,
     standard_weight,
-    too_long,
 )
 
 # Bounds of relative weight that people read these words from (common practice, no source).
@@ -60,7 +59,7 @@ def weight_figures(
         "relative_weight": part,
         "condition": condition(part) if part is not None else None,
         "size_class": size_class(species, length_m),
-        "longer_than_any_known": too_long(species, length_m),
+        "size_class_source": species.classes_source or None,
         "source": law.source,
         "waters": law.waters or None,
         "holds_from_m": law.from_m,

@@ -6,12 +6,13 @@ No limits are shipped: they differ by water and year, and only the crew can ente
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
 from towscope.errors import InputError, one_line
+from towscope.fish.saying import size
 from towscope.fish.weight import find_species
 
 
@@ -35,6 +36,8 @@ class Rule:
         Where the crew has it from.
     checked : str
         When they checked it, ISO date.
+    written : dict of float to str
+        The lengths [m] as their file has them: "15 in".
     """
 
     water: str
@@ -47,6 +50,11 @@ class Rule:
     over_keep: int | None = None
     source: str = ""
     checked: str = ""
+    written: Mapping[float, str] = field(default_factory=dict)
+
+    def said(self, length_m: float) -> str:
+        """Say one of its lengths as the file has it."""
+        return self.written.get(length_m) or size(length_m)
 
 
 def read_rules(path: Path) -> dict[str, dict[str, Rule]]:
@@ -114,8 +122,9 @@ def _rule(
         raise InputError(
             f'{where}: unknown key "{one_line(unknown[0], 40)}"; expected {", ".join(_KEYS)}'
         )
+    written: dict[float, str] = {}
     minimum, maximum, over = (
-        _length(given[key], f"{where}.{key}") if key in given else None
+        _length(given[key], f"{where}.{key}", written) if key in given else None
         for key in ("minimum", "maximum", "over")
     )
     spans: list[tuple[float, float]] = []
@@ -127,7 +136,7 @@ def _rule(
     for pair in release:
         if not isinstance(pair, list) or len(pair) != 2:
             raise InputError(f'{where}.release: expected two lengths, ["20 in", "26 in"]')
-        low, high = (_length(item, f"{where}.release") for item in pair)
+        low, high = (_length(item, f"{where}.release", written) for item in pair)
         if low >= high:
             raise InputError(f"{where}.release: {pair[0]} is not shorter than {pair[1]}")
         spans.append((low, high))
@@ -137,8 +146,9 @@ def _rule(
     if (over is None) != (over_keep is None):
         raise InputError(f"{where}: over and over_keep belong together")
     return Rule(
-        water, species, minimum, maximum, tuple(spans), keep, over, over_keep, source, checked
-    )
+        water, species, minimum, maximum, tuple(spans), keep, over, over_keep, source, checked,
+        written,
+    )  # fmt: skip
 
 
 def _text(value: object, where: str) -> str:
@@ -147,7 +157,7 @@ def _text(value: object, where: str) -> str:
     return one_line(value, 200)
 
 
-def _length(value: object, where: str) -> float:
+def _length(value: object, where: str, written: dict[float, str]) -> float:
     from towscope.units import parse
 
     try:
@@ -156,6 +166,7 @@ def _length(value: object, where: str) -> float:
         raise InputError(f"{where}: {error}") from None
     if not 0 < length < 3:
         raise InputError(f"{where}: {value} is no fish's length")
+    written[length] = one_line(value, 20)
     return length
 
 
@@ -188,23 +199,23 @@ def may_keep(rule: Rule, length_m: float, *, kept: int = 0, kept_over: int = 0) 
     --------
     >>> rule = Rule("long-slate", "walleye", minimum_m=0.381, release_m=((0.508, 0.6604),), keep=4)
     >>> may_keep(rule, 0.5461)
-    (False, 'between 50.8 and 66.0 cm must be released')
+    (False, 'between 20 in and 26 in must be released')
     >>> may_keep(rule, 0.45, kept=4)
     (False, '4 kept already, the limit')
     """
     # what a tape shows to a tenth of a millimetre decides, not the last bit of a conversion
     length = round(length_m, 4)
     if rule.minimum_m is not None and length < round(rule.minimum_m, 4):
-        return False, f"shorter than {rule.minimum_m * 100:.1f} cm"
+        return False, f"shorter than {rule.said(rule.minimum_m)}"
     if rule.maximum_m is not None and length > round(rule.maximum_m, 4):
-        return False, f"longer than {rule.maximum_m * 100:.1f} cm"
+        return False, f"longer than {rule.said(rule.maximum_m)}"
     for low, high in rule.release_m:
         if round(low, 4) <= length <= round(high, 4):
-            return False, f"between {low * 100:.1f} and {high * 100:.1f} cm must be released"
+            return False, f"between {rule.said(low)} and {rule.said(high)} must be released"
     if rule.keep is not None and kept >= rule.keep:
         return False, f"{rule.keep} kept already, the limit"
     if rule.over_m is not None and rule.over_keep is not None and length > round(rule.over_m, 4):
         if kept_over >= rule.over_keep:
-            return False, f"{rule.over_keep} over {rule.over_m * 100:.1f} cm kept already"
-        return True, f"counts among the {rule.over_keep} over {rule.over_m * 100:.1f} cm"
+            return False, f"{rule.over_keep} over {rule.said(rule.over_m)} kept already"
+        return True, f"counts among the {rule.over_keep} over {rule.said(rule.over_m)}"
     return True, "within your limits"

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from towscope.errors import InputError, one_line
+from towscope.fish.saying import in_own_units, system
 from towscope.fish.weight import Species
 
 
@@ -64,7 +65,14 @@ MUSKY: Final = (
     "Trans. Am. Fish. Soc. (2023), muskellunge over 76 cm in ponds at 19.6 to 32.6 degC, 50 "
     "angled, watched two weeks"
 )
-_DEEP_HOOKED: Final = ("gill", "throat", "stomach")
+# what their abstracts say of place and blood, from memory
+LOCATION: Final = (
+    "Muoneke and Childress 1994, Rev. Fish. Sci. 2:123-156, and Bartholomew and Bohnsack 2005, "
+    "Rev. Fish Biol. Fish. 15:129-154: reviews over many fish, fresh and salt water"
+)
+HOOKS: Final = ("lip", "mouth", "gill", "eye", "throat", "stomach", "outside")
+_GUT: Final = ("throat", "stomach")
+_VITAL: Final = ("gill", "throat", "stomach")  # where all reviews find that a hook kills
 _SWIM_BLADDER_OPEN: Final = (
     "lake trout",
     "brook trout",
@@ -103,7 +111,7 @@ def release_advice(
     surface_temp_c : float, optional
         Surface temperature [degC].
     hook : str, optional
-        "lip", "mouth", "gill", "throat", "stomach" or "outside".
+        "lip", "mouth", "gill", "eye", "throat", "stomach" or "outside".
     bled : bool, optional
         Whether it bled.
     under_ice : bool
@@ -151,15 +159,15 @@ def release_advice(
         worst, said = (2 if surface_temp_c >= 25 else 1), True
         reasons.append(
             "30 % of angled fish died, against 11 % of those not angled; long time in the net and "
-            "warm days before made it worse; below 25 degC earlier work found 0 to 5 %"
+            "warm days before made it worse; below 25 degC (77 degF) earlier work found 0 to 5 %"
         )
         studies.append(MUSKY)
-    if hook in _DEEP_HOOKED and species.name not in (*_WALLEYE_LIKE, "lake trout"):
-        worst, said = max(worst, 2 if bled else 1), True
-        reasons.append("hooked deep: in every species studied such fish die more often")
-    if bled and not any("bled" in reason for reason in reasons):
-        worst, said = max(worst, 1), True
-        reasons.append("it bled: that counts against it")
+    against, why, by = _hooked(species, hook, bled, reasons)
+    said = said or bool(why)
+    reasons += why
+    studies += [study for study in by if study not in studies]
+    # each of the two makes a fish's chance worse than warmth and depth alone would have it
+    worst = min(worst + against, 2)
     if (
         depth_m is not None
         and depth_m >= 9
@@ -176,18 +184,61 @@ def release_advice(
             )
     outlook = ("good", "fair", "poor")[worst] if said or worst else "unknown"
     return Advice(
-        outlook, _summary(outlook, species, depth_m, surface_temp_c), tuple(reasons), tuple(studies)
+        outlook,
+        _summary(outlook, species, depth_m, surface_temp_c, hook, bled),
+        tuple(in_own_units(reason) for reason in reasons),
+        tuple(studies),
     )
 
 
+def _hooked(
+    species: Species, hook: str | None, bled: bool | None, told: list[str]
+) -> tuple[int, list[str], list[str]]:
+    """Say what the hook's place and blood do: how much they count, why, and by whom."""
+    against, why, by = 0, [], []
+    studied = any(word in " ".join(told) for word in ("hooked inside", "gill or gut"))
+    if hook in _VITAL:
+        against = 1
+        if not (species.name in _WALLEYE_LIKE and hook in _GUT) and not studied:
+            why.append(
+                f"hooked in the {hook}: in the reviews of many fish, a hook there kills more often "
+                "than one in the lip"
+            )
+            by.append(LOCATION)
+        if hook in _GUT:
+            why.append("if it goes back, cut the line close: digging the hook out does more harm")
+            by.append(LOCATION)
+    elif hook in ("eye", "outside"):
+        against = 1
+        where = "in the eye" if hook == "eye" else "outside the mouth"
+        why.append(f"hooked {where}: no study here says what comes of it; it counts against it")
+    elif hook is not None and not any("lip" in r or "jaw" in r for r in told):
+        why.append(
+            f"hooked in the {hook}: the reviews find fewest deaths with lip and jaw, more inside"
+        )
+        by.append(LOCATION)
+    if bled:
+        against += 1
+        if not any("bled" in reason for reason in told):
+            why.append("it bled: in the reviews bleeding fish die more often")
+            by.append(LOCATION)
+    return against, why, by
+
+
 def _check(depth_m: float | None, surface_temp_c: float | None, hook: str | None) -> None:
+    shown = system()
     if depth_m is not None and not 0 <= depth_m <= 400:
-        raise InputError(f"a fish from {depth_m:g} m; expected 0 to 400 m")
+        most = shown.show(400.0, "length", 0)
+        raise InputError(
+            f"a fish from {shown.show(depth_m, 'length', 0)} deep; expected 0 to {most}"
+        )
     if surface_temp_c is not None and not -2 <= surface_temp_c <= 45:
-        raise InputError(f"a surface of {surface_temp_c:g} degC; expected -2 to 45 degC")
-    places = ("lip", "mouth", "gill", "throat", "stomach", "outside")
-    if hook is not None and hook not in places:
-        raise InputError(f'hook in the "{one_line(hook, 30)}"; expected {", ".join(places)}')
+        low, high = (shown.show(t, "temperature", 0) for t in (-2.0, 45.0))
+        raise InputError(
+            f"a surface of {shown.show(surface_temp_c, 'temperature', 0)}; expected {low} to {high}"
+        )
+    if hook is not None and hook not in HOOKS:
+        raise InputError(f'hook in the "{one_line(hook, 30)}"; expected {", ".join(HOOKS)}')
 
 
 def _walleye(
@@ -239,13 +290,13 @@ def _walleye(
             "trained hands did best, and is not allowed everywhere"
         )
         studies.append(MADDEN)
-    if hook in ("throat", "stomach"):
-        worst, said = max(worst, 2 if bled or (temp_c or 0) >= 20 else 1), True
+    if hook in _GUT:
+        said = True
         reasons.append("hooked in throat or stomach: these died more often, small ones above all")
         if REEVES not in " ".join(studies):
             studies.append(REEVES)
     if bled:
-        worst, said = max(worst, 1), True
+        said = True
         reasons.append("it bled: below 24 degC (75 degF) bleeders died more often")
         if REEVES not in " ".join(studies):
             studies.append(REEVES)
@@ -277,7 +328,7 @@ def _lake_trout(
         else:
             worst = 2
             reasons.append("surface above 16 degC (61 degF): 43 % died in Superior, 76 % in Huron")
-    if hook in ("gill", "throat", "stomach"):
+    if hook in _VITAL:
         worst, said = 2, True
         if under_ice:
             reasons.append("hooked in gill or gut: 36 % died; in the lip none did")
@@ -292,14 +343,28 @@ def _lake_trout(
         )
         worst = max(worst, 1 if hook == "mouth" else 0)
         studies.append(PERSONS)
+    elif hook in ("lip", "mouth"):
+        said = True
+        reasons.append("in the jaw 7 % died; of those hooked inside 71 %")
+        worst = max(worst, 1 if hook == "mouth" else 0)  # mouth: jaw or inside, not told apart
+        studies.append(LOFTUS)
     return worst, said
 
 
-def _summary(outlook: str, species: Species, depth_m: float | None, temp_c: float | None) -> str:
+def _summary(
+    outlook: str,
+    species: Species,
+    depth_m: float | None,
+    temp_c: float | None,
+    hook: str | None,
+    bled: bool | None,
+) -> str:
     if outlook == "unknown":
         return f"No study here fits this {species.name}; handle it wet and briefly. {LOCAL_FIRST}"
     deep, hot = depth_m is not None and depth_m >= 9, temp_c is not None and temp_c >= 18
-    where = " from this depth" if deep else ""
+    where = f" hooked in the {hook}" if hook in (*_VITAL, "eye") else ""
+    where += (" and bleeding" if where else " that bleed") if bled else ""
+    where += " from this depth" if deep else ""
     where += " in this heat" if hot else ""
     if outlook == "poor":
         return (
@@ -310,6 +375,9 @@ def _summary(outlook: str, species: Species, depth_m: float | None, temp_c: floa
         return (
             f"Most {species.name} let go{where} live, some do not: keep it in the water, be quick, "
             f"and do not sort through fish. {LOCAL_FIRST}"
+            if not where or not (hook in (*_VITAL, "eye") or bled)
+            else f"Some {species.name}{where} do not live when let go: keep it in the water, be "
+            f"quick, and do not sort through fish. {LOCAL_FIRST}"
         )
     return f"Let go gently, {species.name} like this one mostly live. {LOCAL_FIRST}"
 

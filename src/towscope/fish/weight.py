@@ -21,11 +21,14 @@ from importlib.resources import files
 from typing import Final
 
 from towscope.errors import InputError, NoAnswer, one_line
+from towscope.fish.saying import size, system
 
 CLASSES: Final = ("stock", "quality", "preferred", "memorable", "trophy")
 # Healthy fish mostly weigh between these parts of their standard weight, which is itself the upper
 # quartile of good populations (common practice, no source).
 USUAL: Final = (0.80, 1.10)
+# The longest on record of fish without published classes, rounded up (from memory).
+LONGEST_M: Final = {"tiger muskellunge": 1.45, "cisco": 0.65, "lake whitefish": 1.0}
 
 
 @dataclass(frozen=True)
@@ -65,6 +68,8 @@ class Species:
         The equation, where there is one.
     classes_m : tuple of float
         Least total length [m] of stock, quality, preferred, memorable, trophy fish; or empty.
+    classes_source : str
+        Who set them.
     """
 
     name: str
@@ -72,6 +77,7 @@ class Species:
     aliases: tuple[str, ...]
     weight: StandardWeight | None
     classes_m: tuple[float, ...] = ()
+    classes_source: str = ""
 
 
 @cache
@@ -100,6 +106,7 @@ def species_table() -> dict[str, Species]:
             tuple(alias for alias in row["aliases"].split("; ") if alias),
             law,
             tuple(float(cm) / 100 for cm in classes if cm),
+            row["classes_source"],
         )
     return table
 
@@ -155,7 +162,8 @@ def standard_weight(species: Species, length_m: float) -> float:
     Raises
     ------
     NoAnswer
-        Where no equation is published, or the fish is shorter than it holds for.
+        Where no equation is published, or the fish is shorter than it holds for, or longer than
+        any on record.
     InputError
         Where the length is no fish's.
 
@@ -173,14 +181,21 @@ def standard_weight(species: Species, length_m: float) -> float:
     """
     law = species.weight
     if not math.isfinite(length_m) or not 0 < length_m < 3:
-        raise InputError(f"a length of {length_m:g} m is no fish's; expected 0.05 to 2 m")
+        raise InputError(
+            f"a length of {size(length_m)} is no fish's; expected {size(0.05)} to {size(2.0)}"
+        )
     if law is None:
         raise NoAnswer(f"no standard weight for {species.name} is known here")
     if length_m < law.from_m:
         raise NoAnswer(
             f"the standard weight of {species.name} ({law.source}) holds from "
-            f"{law.from_m * 100:.0f} cm ({law.from_m / 0.0254:.1f} in) up; "
-            f"this one is {length_m * 100:.1f} cm"
+            f"{size(law.from_m)} up; this one is shorter"
+        )
+    if too_long(species, length_m):
+        raise NoAnswer(
+            f"a {species.name} of {size(length_m)} is longer than any on record (about "
+            f"{size(longest(species))}), far outside what its equation ({law.source}) was made "
+            "from: no weight by length; is the length right?"
         )
     return float(10 ** (law.intercept + law.slope * math.log10(length_m * 1000)) / 1000)
 
@@ -197,15 +212,23 @@ def weigh(name: str, length_m: float) -> float | None:
         return None
 
 
+def longest(species: Species) -> float:
+    """Give the length of about the longest fish on record [m]; infinite where none is known.
+
+    Trophy length is set at 74 to 80 % of it (Gabelhouse 1984).
+    """
+    if species.classes_m:
+        return species.classes_m[-1] / 0.74
+    return LONGEST_M.get(species.name, math.inf)
+
+
 def too_long(species: Species, length_m: float) -> bool:
     """Say whether a fish is longer than any on record, so that the length is probably misread.
-
-    Trophy length is set at 74 to 80 % of the longest on record (Gabelhouse 1984).
 
     >>> too_long(find_species("walleye"), 1.2), too_long(find_species("walleye"), 0.8)
     (True, False)
     """
-    return bool(species.classes_m) and length_m > species.classes_m[-1] / 0.74
+    return length_m > longest(species)
 
 
 def relative_weight(species: Species, length_m: float, weight_kg: float) -> float:
@@ -240,11 +263,11 @@ def relative_weight(species: Species, length_m: float, weight_kg: float) -> floa
     '0.90'
     """
     if not math.isfinite(weight_kg) or weight_kg <= 0:
-        raise InputError(f"a weight of {weight_kg:g} kg is no fish's")
+        raise InputError(f"a weight of {system().show(weight_kg, 'mass')} is no fish's")
     part = weight_kg / standard_weight(species, length_m)
     if not 0.3 <= part <= 2.5:
         raise InputError(
-            f"{weight_kg:.2f} kg for a {species.name} of {length_m * 100:.0f} cm is "
+            f"{system().show(weight_kg, 'mass')} for a {species.name} of {size(length_m)} is "
             f"{part * 100:.0f} % of the standard weight; is a unit wrong?"
         )
     return part

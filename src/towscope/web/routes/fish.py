@@ -14,7 +14,7 @@ from towscope.sheets.cautions import RULES
 router = APIRouter(prefix="/api/fish", tags=["fish"])
 
 Name = Annotated[str, Query(max_length=60)]
-Hook = Literal["", "lip", "mouth", "gill", "throat", "stomach", "outside"]
+Hook = Literal["", "lip", "mouth", "gill", "eye", "throat", "stomach", "outside"]
 
 
 class Species(BaseModel):
@@ -43,7 +43,7 @@ class Weight(BaseModel):
     relative_weight: float | None
     condition: str | None
     size_class: str | None
-    longer_than_any_known: bool
+    size_class_source: str | None
     source: str
     waters: str | None
     holds_from_m: float
