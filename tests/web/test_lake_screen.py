@@ -5,10 +5,12 @@ from __future__ import annotations
 import io
 import json
 import os
+import re
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
+from urllib.parse import parse_qs, urlsplit
 
 import numpy as np
 import pytest
@@ -76,13 +78,13 @@ def drawn(page: Page) -> None:
     page.wait_for_selector(".holder[data-drawn]", timeout=PATIENCE_MS)
 
 
-def say(page: Page, lat: float, lon: float, course: float | None) -> None:
+def say(page: Page, lat: float, lon: float, course: float | None, **more: Any) -> None:
     """Let the stream tell where the boat is."""
     boat = BoatNow(
         at=datetime.now(UTC), lat=lat, lon=lon, course_deg=course, speed_m_s=0.894,
         ground_speed_m_s=0.894, source="by hand", age_s=0.1,
     )  # fmt: skip
-    run = Run(count=1, state="no lines", boat=boat).model_dump(mode="json")
+    run = Run(count=1, state="no lines", boat=boat, **more).model_dump(mode="json")
     page.evaluate(
         "data => window.stream.dispatchEvent(new MessageEvent('run', { data }))", json.dumps(run)
     )
@@ -123,7 +125,7 @@ def test_the_map_draws_and_can_be_used(ashore: Server, device: Opens, size: str)
     # the large buttons turn and bring nearer
     page.get_by_role("button", name="Turn right").click()
     expect(page.locator(".holder")).to_have_attribute("data-bearing", "-30.0")
-    for name in ("Nearer", "Farther", "Turn left", "Whole lake"):
+    for name in ("Zoom in", "Zoom out", "Turn left", "Whole lake"):
         page.get_by_role("button", name=name).click()
         target = page.get_by_role("button", name=name).bounding_box()
         assert target is not None
@@ -146,11 +148,11 @@ def planned(ashore: Server, browser: Any) -> dict[str, Any]:
     page.goto(f"{ashore.url}/#lake")
     drawn(page)
     page.get_by_role("button", name="Passes").click()
-    expect(page.get_by_text("No passes are planned yet")).to_be_visible()
+    expect(page.get_by_text("No passes planned yet")).to_be_visible()
     page.get_by_role("button", name="Make a plan").click()
     sheet = page.get_by_role("dialog")
     sheet.get_by_label("Edge at").fill("39")
-    sheet.get_by_label("Off the bottom").fill("6 ft")
+    sheet.get_by_label("Off bottom").fill("6 ft")
     sheet.get_by_label("Outside the edge").fill("0")
     sheet.get_by_label("Speed").fill("2")
     expect(sheet.get_by_label("Rig")).to_have_value("demo")
@@ -181,7 +183,7 @@ GLOBE = Geod(ellps="WGS84")
     [
         ("phone", "us", 6.0, "20", "Steer left"),  # 6.0 m is 19.7 ft
         ("desk", "metric", -4.3, "4.3", "Steer right"),
-        ("desk", "metric", 0.4, "0.4", "On the line"),
+        ("desk", "metric", 0.4, "0.4", "On track"),
     ],
 )
 def test_a_pass_is_steered_by(
@@ -199,7 +201,7 @@ def test_a_pass_is_steered_by(
         page.get_by_role("button", name="Passes").click()
     page.locator("button.plan").first.click()
     page.get_by_role("button", name="Follow this pass").click()
-    expect(page.get_by_text("Waiting for the boat’s place")).to_be_visible()
+    expect(page.get_by_text("No GPS position")).to_be_visible()
     (one,) = planned["passes"]
     lat, lon = one["track"]["boat_lat"], one["track"]["boat_lon"]
     # The boat is put beside the middle of a straight of the way by PROJ's geodesics: so far off.
@@ -221,9 +223,19 @@ def test_a_pass_is_steered_by(
     told = float((page.get_by_test_id("out").text_content() or "").split()[0])
     assert told == pytest.approx(done["let_out_m"] / scale, abs=0.51 if units == "us" else 0.051)
     assert serious(page) == []
-    # the other way along it: no side to steer to, but turn round
+    side = "right" if off > 0 else "left"
+    unit = "ft" if units == "us" else "m"
+    told_off = re.sub(r"\s+", " ", page.locator(".off").inner_text())
+    assert told_off == f"boat is {figure} {unit} {side} of track"
+    # the other way along it: no side to steer to, but turn, and how wide with what is out
     say(page, boat_lat, boat_lon, (along + 180.0) % 360.0)
-    expect(page.locator(".helm")).to_contain_text("Wrong way round")
+    expect(page.locator(".helm")).to_contain_text("Wrong way")
+    expect(page.locator(".helm")).to_contain_text("Turn around")
+    say(page, boat_lat, boat_lon, (along + 180.0) % 360.0, wide_turn_m=30.48)
+    wide = "100 ft" if units == "us" else "30 m"
+    expect(page.locator(".helm")).to_contain_text(
+        f"Turn wide: at least {wide} radius with these lines out"
+    )
     # past its end
     end, _, _ = GLOBE.inv(lon[-2], lat[-2], lon[-1], lat[-1])
     past_lon, past_lat, _ = GLOBE.fwd(lon[-1], lat[-1], end, 40.0)
@@ -233,8 +245,101 @@ def test_a_pass_is_steered_by(
     far_lon, far_lat, _ = GLOBE.fwd(lon[0], lat[0], 45.0, 900.0)
     say(page, far_lat, far_lon, 225.0)
     told = (page.locator(".follow strong").first.text_content() or "").replace("\u00a0", " ")
-    assert float(told.split()[0]) == pytest.approx(900.0 / scale, abs=1.0)
+    assert told == ("0.56 mi" if units == "us" else "0.9 km")
+    expect(page.locator(".follow")).to_contain_text("Land lies on the straight way there")
     expect(page.locator(".follow")).to_contain_text("straight ahead")
+
+
+def test_a_pass_goes_on_through_every_room_and_a_reload(
+    ashore: Server, planned: dict[str, Any], device: Opens
+) -> None:
+    page = opened(device, "phone", ashore.url)
+    page.get_by_role("button", name="Passes").click()
+    page.locator("button.plan").first.click()
+    page.get_by_role("button", name="Follow this pass").click()
+    (one,) = planned["passes"]
+    lat, lon = one["track"]["boat_lat"], one["track"]["boat_lon"]
+    k = len(lat) // 2
+    along, _, _ = GLOBE.inv(lon[k], lat[k], lon[k + 1], lat[k + 1])
+    boat_lon, boat_lat, _ = GLOBE.fwd(lon[k], lat[k], along + 90.0, 6.0)
+    say(page, boat_lat, boat_lon, along % 360.0)
+    expect(page.get_by_test_id("off")).to_have_text("20")
+    # in another room it is there, small
+    page.get_by_role("navigation", name="Screens").get_by_role("link", name="Log").click()
+    small = page.get_by_role("link", name=re.compile("Pass 1"))
+    expect(small).to_contain_text("steer left: boat is 20 ft right of track")
+    assert serious(page) == []
+    # after a reload too, and on the lake it goes on as it was
+    page.reload()
+    expect(small).to_contain_text("no GPS position")
+    say(page, boat_lat, boat_lon, along % 360.0)
+    expect(small).to_contain_text("steer left: boat is 20 ft right of track")
+    small.click()
+    expect(page.get_by_test_id("off")).to_have_text("20")
+    page.reload()
+    drawn(page)
+    say(page, boat_lat, boat_lon, along % 360.0)
+    expect(page.get_by_test_id("off")).to_have_text("20")
+    # until the crew stops it
+    page.get_by_role("button", name="Stop following").click()
+    page.get_by_role("navigation", name="Screens").get_by_role("link", name="Log").click()
+    expect(page.get_by_role("heading", level=1, name="Log")).to_be_visible()
+    expect(small).to_have_count(0)
+    page.reload()
+    expect(page.get_by_role("heading", level=1, name="Log")).to_be_visible()
+    expect(small).to_have_count(0)
+
+
+@pytest.mark.parametrize(
+    ("width", "height"), [(390, 844), (320, 640), (844, 390)], ids=["phone", "320", "landscape"]
+)
+def test_nothing_on_the_map_lies_over_anything(
+    ashore: Server, device: Opens, width: int, height: int
+) -> None:
+    page, _ = device({**SMALL, "viewport": {"width": width, "height": height}})
+    page.set_default_timeout(PATIENCE_MS)
+    page.add_init_script(STREAM)
+    page.add_init_script("localStorage.setItem('towscope.units', 'us')")
+    page.goto(f"{ashore.url}/#lake")
+    drawn(page)
+    say(page, 48.0, -92.0, 70.0)  # the button that stays with the boat is there too
+    box = page.locator(".holder").bounding_box()
+    assert box is not None
+    page.mouse.click(box["x"] + 0.5 * box["width"], box["y"] + 0.5 * box["height"])
+    expect(page.locator(".picked")).to_contain_text("ft deep")
+    found = page.evaluate(
+        """() => {
+          const seen = [...document.querySelectorAll(
+            '.turning button, .thumb button, .north, .scale, .picked')]
+            .filter(e => e.checkVisibility())
+          const over = (a, b) => Math.min(a.right, b.right) - Math.max(a.left, b.left) > 0.5 &&
+            Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top) > 0.5
+          const boxes = seen.map(e => [e.getAttribute('aria-label') || e.textContent.trim() ||
+            e.getAttribute('class'), e.getBoundingClientRect()])
+          const map = document.querySelector('.map').getBoundingClientRect()
+          const bad = boxes.filter(([, r]) => r.left < map.left || r.right > map.right + 0.5 ||
+            r.top < map.top || r.bottom > map.bottom + 0.5).map(([n]) => [n, 'off the map'])
+          boxes.forEach(([m, a], i) => boxes.slice(i + 1).forEach(([n, b]) => {
+            if (over(a, b)) bad.push([m, n])
+          }))
+          return [bad, seen.length]
+        }"""
+    )
+    assert found[0] == []
+    assert found[1] >= 8
+    # the bar is as long as it says: two taps 60 px apart, by PROJ's geodesics
+    page.mouse.click(box["x"] + 0.5 * box["width"] + 60.0, box["y"] + 0.5 * box["height"])
+    page.wait_for_function(
+        "() => !document.querySelector('.picked')?.textContent.includes('Asking')"
+    )
+    asked = [parse_qs(urlsplit(u).query) for u in watch_of(page).asked if "/depth?" in u]
+    (lat, lon), (lat2, lon2) = [(float(q["lat"][0]), float(q["lon"][0])) for q in asked[-2:]]
+    px_m = GLOBE.inv(lon, lat, lon2, lat2)[2] / 60.0
+    scale = page.locator(".scale")
+    px = scale.locator("i").evaluate("e => e.getBoundingClientRect().width")
+    figure, unit = scale.inner_text().split()
+    assert unit == "ft"
+    assert px * px_m == pytest.approx(float(figure) * 0.3048, rel=0.02)
 
 
 def test_with_no_server_the_map_is_there(pages: Path, tmp_path: Path, device: Opens) -> None:
@@ -249,7 +354,7 @@ def test_with_no_server_the_map_is_there(pages: Path, tmp_path: Path, device: Op
         server.kill()
         page.reload()
         drawn(page)
-        expect(page.get_by_text("as this device kept it")).to_be_visible()
+        expect(page.get_by_text("as saved on this device")).to_be_visible()
         page.wait_for_timeout(500)
         found = colours(page)
         assert len(np.unique(found // 8, axis=0)) > 40

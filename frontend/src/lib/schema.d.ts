@@ -49,7 +49,7 @@ export interface paths {
         };
         /**
          * Report
-         * @description Give a day's report, to be shown in the page.
+         * @description Give a day's report, to be shown in the page; its map is drawn so wide.
          */
         get: operations["report_api_days__day__report_get"];
         put?: never;
@@ -408,6 +408,54 @@ export interface paths {
          * @description Tell how deep it is at a place, and how sure that is.
          */
         get: operations["depth_api_lakes__name__depth_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/fish/limits": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Limits
+         * @description Give the limits the crew entered.
+         */
+        get: operations["limits_api_fish_limits_get"];
+        /**
+         * Enter
+         * @description Enter the limits for a fish on a water, in place of those there were; checked today.
+         */
+        put: operations["enter_api_fish_limits_put"];
+        post?: never;
+        /**
+         * Forget
+         * @description Take the limits for a fish on a water away.
+         */
+        delete: operations["forget_api_fish_limits_delete"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/fish/keep": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Keep
+         * @description Say whether the crew's own limits let them keep a fish; what they kept today is counted.
+         */
+        get: operations["keep_api_fish_keep_get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -1748,6 +1796,66 @@ export interface components {
             notes: string[];
         };
         /**
+         * Finding
+         * @description What the crew's own limits say of a fish.
+         *
+         *     Attributes
+         *     ----------
+         *     known : bool
+         *         Whether they have a limit for this fish on this water; without, nothing is said of it.
+         *     may_keep : bool or None
+         *         Whether they let it be kept.
+         *     why : str
+         *         In words.
+         *     waters : list of str
+         *         Waters they have limits for.
+         *     kept_today : int
+         *         How many of this fish the journal has as kept today.
+         *     old : bool
+         *         Whether the limits were checked more than a year ago.
+         */
+        Finding: {
+            /** Known */
+            known: boolean;
+            /** May Keep */
+            may_keep?: boolean | null;
+            /**
+             * Why
+             * @default
+             */
+            why: string;
+            /**
+             * Water
+             * @default
+             */
+            water: string;
+            /**
+             * Waters
+             * @default []
+             */
+            waters: string[];
+            /**
+             * Source
+             * @default
+             */
+            source: string;
+            /**
+             * Checked
+             * @default
+             */
+            checked: string;
+            /**
+             * Old
+             * @default false
+             */
+            old: boolean;
+            /**
+             * Kept Today
+             * @default 0
+             */
+            kept_today: number;
+        };
+        /**
          * Fish
          * @description A fish that was measured.
          */
@@ -2098,6 +2206,68 @@ export interface components {
                 number,
                 number
             ][];
+        };
+        /**
+         * Limit
+         * @description The crew's limits for one fish on one water; lengths in metres, None for no such limit.
+         *
+         *     Attributes
+         *     ----------
+         *     minimum_m, maximum_m : float or None
+         *         Shortest and longest that may be kept.
+         *     release_m : list of pair
+         *         Lengths that must be released, both ends included.
+         *     keep : int or None
+         *         How many may be kept a day.
+         *     over_m, over_keep : float, int or None
+         *         Of those longer than `over_m`, how many may be kept.
+         */
+        Limit: {
+            /** Water */
+            water: string;
+            /** Species */
+            species: string;
+            /** Minimum M */
+            minimum_m?: number | null;
+            /** Maximum M */
+            maximum_m?: number | null;
+            /**
+             * Release M
+             * @default []
+             */
+            release_m: [
+                number,
+                number
+            ][];
+            /** Keep */
+            keep?: number | null;
+            /** Over M */
+            over_m?: number | null;
+            /** Over Keep */
+            over_keep?: number | null;
+            /**
+             * Source
+             * @default
+             */
+            source: string;
+            /**
+             * Checked
+             * @default
+             */
+            checked: string;
+        };
+        /**
+         * Limits
+         * @description All limits the crew entered; `trouble` says why their file can't be read.
+         */
+        Limits: {
+            /** Limits */
+            limits: components["schemas"]["Limit"][];
+            /**
+             * Trouble
+             * @default
+             */
+            trouble: string;
         };
         /**
          * LineGroup
@@ -3609,6 +3779,8 @@ export interface components {
          *         no bottom is known.
          *     keep_clear_m : float
          *         Clearance that the crew wants kept [m].
+         *     wide_turn_m : float or None
+         *         Least radius of a turn with these lines out [m]; None with none followed.
          */
         Run: {
             /** Count */
@@ -3652,6 +3824,8 @@ export interface components {
              * @default 1
              */
             keep_clear_m: number;
+            /** Wide Turn M */
+            wide_turn_m?: number | null;
         };
         /**
          * Seasons
@@ -4421,6 +4595,7 @@ export interface operations {
         parameters: {
             query?: {
                 units?: "us" | "metric";
+                map_px?: number;
             };
             header?: never;
             path: {
@@ -6181,6 +6356,355 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Depth"];
+                };
+            };
+            /** @description The phone is not paired with the boat */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Sent from a page that is not the app's */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The question is fine; there is no such answer */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too large to take */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Something given is wrong; what, and what is expected */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too much at once; wait */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    limits_api_fish_limits_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Limits"];
+                };
+            };
+            /** @description The phone is not paired with the boat */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Sent from a page that is not the app's */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The question is fine; there is no such answer */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too large to take */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Something given is wrong; what, and what is expected */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too much at once; wait */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    enter_api_fish_limits_put: {
+        parameters: {
+            query?: {
+                units?: "us" | "metric";
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Limit"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Limits"];
+                };
+            };
+            /** @description The phone is not paired with the boat */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Sent from a page that is not the app's */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The question is fine; there is no such answer */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too large to take */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Something given is wrong; what, and what is expected */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too much at once; wait */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    forget_api_fish_limits_delete: {
+        parameters: {
+            query: {
+                water: string;
+                species: string;
+                units?: "us" | "metric";
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Limits"];
+                };
+            };
+            /** @description The phone is not paired with the boat */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Sent from a page that is not the app's */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The question is fine; there is no such answer */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too large to take */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Something given is wrong; what, and what is expected */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too much at once; wait */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    keep_api_fish_keep_get: {
+        parameters: {
+            query: {
+                species: string;
+                length_m: number;
+                water?: string;
+                /** @description An entry not to count. */
+                but?: string;
+                units?: "us" | "metric";
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Finding"];
                 };
             };
             /** @description The phone is not paired with the boat */

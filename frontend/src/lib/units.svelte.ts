@@ -7,7 +7,7 @@ import builtIn from './units.json'
 export type Tables = Pick<components['schemas']['Hello'], 'units' | 'typed'>
 export type SystemName = 'us' | 'metric'
 export type Kind =
-  | 'length' | 'size' | 'speed' | 'temperature' | 'force' | 'mass'
+  | 'length' | 'size' | 'distance' | 'speed' | 'temperature' | 'force' | 'mass'
   | 'mass_per_length' | 'area' | 'angle' | 'ratio'
 
 function remembered(): SystemName {
@@ -129,7 +129,7 @@ function typed(
 }
 
 const EXAMPLES: Record<Kind, number> = {
-  length: 9.144, size: 0.0508, speed: 0.894, temperature: 21, force: 40, mass: 1.2,
+  length: 9.144, size: 0.0508, distance: 3218.688, speed: 0.894, temperature: 21, force: 40, mass: 1.2,
   mass_per_length: 0.0023, area: 40000, angle: 30, ratio: 0.15,
 }
 

@@ -11,12 +11,12 @@ from towscope.lake.bed import Bed
 from towscope.lake.edges import edges
 from towscope.lake.passes import Pass, Report, Wishes, plan
 from towscope.lake.passes_files import figures
-from towscope.lake.stretches import RADIUS, SHORTEST, Stretch, Wind, choose
+from towscope.lake.stretches import SHORTEST, Stretch, Wind, choose
+from towscope.lake.turning import wide_turn
 from towscope.towing.questions import let_out_for
 from towscope.towing.tow import Setting, Tow
 
 MOST = 12  # passes
-SWING = 0.8  # of the layback: a lure far behind cannot be swung through a tight bend
 EDGES_SHARE = 0.04  # of the work
 
 
@@ -115,7 +115,7 @@ def stretches(bed: Bed, tow: Tow, ask: Ask, length: Callable[[float], str]) -> l
     """
     reached(bed, ask.depth, length)
     where = let_out_for(tow, ask.depth - ask.wishes.clearance, Setting(ask.wishes.speed)).where
-    radius = ask.turn if ask.turn is not None else max(RADIUS, SWING * where.layback)
+    radius = ask.turn if ask.turn is not None else wide_turn(where.layback)
     found = edges(bed, ask.depth)
     if not found:
         raise NoAnswer(

@@ -16,11 +16,11 @@ import scipy.ndimage
 
 from towscope.errors import InputError, NoAnswer
 from towscope.lake.edges import Edge, resample
+from towscope.lake.turning import RADIUS
 
 Array = npt.NDArray[np.float64]
 
 STEP = 2.0  # [m]; between points of a line
-RADIUS = 30.0  # [m]; the tightest turn in which lures on different sides still work
 OFF = 8.0  # [m]; the farthest a steerable line may leave its edge
 SHORTEST = 60.0  # [m]; a shorter pass is all setting and lifting
 LONGEST = 1500.0  # [m]; a longer one is better run in pieces

@@ -3,6 +3,7 @@ import type { Feature, FeatureCollection, Position } from 'geojson'
 import type { components } from '../../lib/schema'
 import { show } from '../../lib/units'
 import type { Spot } from '../../lib/wakes'
+import { inkOf } from './rods'
 
 type Run = components['schemas']['Run']
 type PlanWhole = components['schemas']['PlanWhole']
@@ -88,7 +89,7 @@ export function tracks(boat: Spot[], lures: Map<string, Spot[]>): FeatureCollect
       line(
         spots.map((s) => s.lat),
         spots.map((s) => s.lon),
-        { kind, rod },
+        { kind, rod, ...(rod ? { ink: inkOf(rod) } : {}) },
       ),
     )
   }
@@ -103,19 +104,22 @@ export function ahead(run: Run | null): FeatureCollection {
   for (const each of run?.lines ?? []) {
     const lat = each.ahead?.lat ?? []
     const lon = each.ahead?.lon ?? []
-    if (lat.length > 1 && lat.some((v) => v !== 0)) features.push(line(lat, lon, { rod: each.rod }))
+    if (lat.length > 1 && lat.some((v) => v !== 0)) features.push(line(lat, lon, { rod: each.rod, ink: inkOf(each.rod) }))
   }
   return collection(features)
 }
 
-/** Boat and lures where they are now. */
-export function now(run: Run | null): FeatureCollection {
+/** Lures that have a place. */
+export function lures(run: Run | null): { rod: string; lat: number; lon: number }[] {
+  return (run?.lines ?? []).flatMap(({ rod, lat, lon }) => (lat || lon ? [{ rod, lat: lat!, lon: lon! }] : []))
+}
+
+/** Boat and lures where they are now; `beside` is where each name stands from its lure [px]. */
+export function now(run: Run | null, beside: [number, number][]): FeatureCollection {
   const features: Feature[] = []
-  ;(run?.lines ?? []).forEach((each, k) => {
-    if (!each.lat && !each.lon) return
-    // names to one side and the other: lures run close together
-    const anchor = k % 2 ? 'right' : 'left'
-    features.push(point(each.lat!, each.lon!, { kind: 'lure', rod: each.rod, anchor, image: `rod:${each.rod}` }))
+  lures(run).forEach(({ rod, lat, lon }, k) => {
+    features.push(point(lat, lon, { kind: 'lure', rod, image: `lure:${rod}` }))
+    features.push(point(lat, lon, { kind: 'name', rod, image: `rod:${rod}`, offset: beside[k] ?? [0, 0] }))
   })
   const boat = run?.boat
   if (boat && boat.lat !== null && boat.lat !== undefined && boat.lon !== null && boat.lon !== undefined) {
@@ -131,13 +135,30 @@ export function now(run: Run | null): FeatureCollection {
   return collection(features)
 }
 
-export interface Fish {
+/** What the journal has of the day at a place: a fish by its number, a sonar mark, a bottom hit. */
+export interface Logged {
+  kind: 'fish' | 'sonar mark' | 'bottom hit'
+  number: number
   lat: number
   lon: number
   words: string
 }
 
-/** Catches of the day. */
-export function fish(caught: Fish[]): FeatureCollection {
-  return collection(caught.map((each) => point(each.lat, each.lon, { kind: 'fish', words: each.words })))
+/** Fish, sonar marks and bottom hits of the day. */
+export function logged(day: Logged[]): FeatureCollection {
+  return collection(
+    day.map((each) =>
+      point(each.lat, each.lon, {
+        kind: each.kind,
+        words: each.words,
+        image: each.kind === 'fish' ? `fish:${each.number}` : `mark:${each.kind}`,
+        rank: each.kind === 'fish' ? 1 : 0,
+      }),
+    ),
+  )
+}
+
+/** Where the crew tapped. */
+export function pin(at: { lat: number; lon: number } | null): FeatureCollection {
+  return collection(at ? [point(at.lat, at.lon, { kind: 'pin' })] : [])
 }

@@ -46,6 +46,11 @@ export function depthWord(words: string, colour: string, rim: string): Drawn {
   return done(pen)
 }
 
+/** How large a plate with a mark before these words is [px]. */
+export function plateSize(words: string): { width: number; height: number } {
+  return { width: widthOf(words, `700 14px ${FONT}`) + 34, height: 26 }
+}
+
 /** Words on a plate, with a mark before them where `mark` draws one. */
 export function plate(
   words: string,
@@ -92,6 +97,44 @@ export function ring(words: string, ink: string, ground: string): Drawn {
   return done(pen)
 }
 
+/** A fish that was caught: a disc with its number of the day. */
+export function disc(words: string, ink: string, ground: string): Drawn {
+  const pen = sheet(28, 28)
+  pen.beginPath()
+  pen.arc(14, 14, 12, 0, 2 * Math.PI)
+  pen.fillStyle = ink
+  pen.fill()
+  pen.lineWidth = 2
+  pen.strokeStyle = ground
+  pen.stroke()
+  pen.font = `800 14px ${FONT}`
+  pen.textAlign = 'center'
+  pen.fillStyle = ground
+  pen.fillText(words, 14, 14.8)
+  return done(pen)
+}
+
+/** Where the crew tapped: a pin whose point stands there. */
+export function pin(ink: string, rim: string): Drawn {
+  const pen = sheet(28, 36)
+  pen.beginPath()
+  pen.moveTo(14, 34.5)
+  pen.bezierCurveTo(8, 25, 3.5, 20, 3.5, 13)
+  pen.arc(14, 13, 10.5, Math.PI, 0)
+  pen.bezierCurveTo(24.5, 20, 20, 25, 14, 34.5)
+  pen.closePath()
+  pen.fillStyle = ink
+  pen.strokeStyle = rim
+  pen.lineWidth = 2.5
+  pen.fill()
+  pen.stroke()
+  pen.beginPath()
+  pen.arc(14, 13, 4, 0, 2 * Math.PI)
+  pen.fillStyle = rim
+  pen.fill()
+  return done(pen)
+}
+
 type Draw = (pen: CanvasRenderingContext2D, x: number, y: number) => void
 
 function triangle(up: boolean): Draw {
@@ -117,31 +160,25 @@ export const MARKS: Record<string, Draw> = {
     pen.fill()
   },
   flat: (pen, x, y) => pen.fillRect(x - 7, y - 2.5, 14, 5),
-  lure: (pen, x, y) => {
+  'sonar mark': (pen, x, y) => {
     pen.beginPath()
-    pen.ellipse(x, y, 6, 3.6, 0, 0, 2 * Math.PI)
-    pen.fill()
-  },
-  fish: (pen, x, y) => {
-    pen.beginPath()
-    pen.ellipse(x - 2, y, 7, 4.2, 0, 0, 2 * Math.PI)
-    pen.fill()
-    pen.beginPath()
-    pen.moveTo(x + 3, y)
-    pen.lineTo(x + 9, y - 5)
-    pen.lineTo(x + 9, y + 5)
+    pen.moveTo(x, y - 8)
+    pen.lineTo(x + 8, y)
+    pen.lineTo(x, y + 8)
+    pen.lineTo(x - 8, y)
     pen.closePath()
     pen.fill()
   },
+  'bottom hit': triangle(false),
 }
 
-/** A mark alone, on a rim. */
-export function mark(kind: string, ink: string, rim: string): Drawn {
+/** A mark alone, on a rim: of a kind, or as `draw` draws it. */
+export function mark(kind: string | Draw, ink: string, rim: string): Drawn {
   const pen = sheet(26, 22)
   pen.fillStyle = ink
   pen.strokeStyle = rim
   pen.lineWidth = 5
-  const draw = MARKS[kind]
+  const draw = typeof kind === 'string' ? MARKS[kind] : kind
   if (!draw) return done(pen)
   // the rim first: the same shape, stroked
   const fill = pen.fill.bind(pen)

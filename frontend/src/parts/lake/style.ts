@@ -18,7 +18,6 @@ export interface Palette {
   edgeHalo: string
   way: string
   wayHalo: string
-  lure: string
   lureHalo: string
   boat: string
   boatHalo: string
@@ -38,7 +37,6 @@ export const PALETTES: Record<Shade, Palette> = {
     edgeHalo: '#ffffff',
     way: '#f2b705',
     wayHalo: '#1a1f24',
-    lure: '#7b1fa2',
     lureHalo: '#ffffff',
     boat: '#0b1a24',
     boatHalo: '#ffffff',
@@ -55,7 +53,6 @@ export const PALETTES: Record<Shade, Palette> = {
     edgeHalo: '#1c0904',
     way: '#ffcf40',
     wayHalo: '#1c1600',
-    lure: '#e0a6ff',
     lureHalo: '#160022',
     boat: '#ffffff',
     boatHalo: '#060d12',
@@ -65,12 +62,12 @@ export const PALETTES: Record<Shade, Palette> = {
 const is = (kind: string): FilterSpecification => ['==', ['get', 'kind'], kind]
 const EMPTY = { type: 'FeatureCollection' as const, features: [] }
 /** Sources that are filled while the map is up. */
-export const SOURCES = ['base', 'found', 'tops', 'plan', 'marks', 'tracks', 'ahead', 'fish', 'now'] as const
+export const SOURCES = ['base', 'found', 'tops', 'plan', 'marks', 'tracks', 'ahead', 'logged', 'now', 'pin'] as const
 export type SourceName = (typeof SOURCES)[number]
 
 /** Where words give way to marks alone. */
 const WORDS_FROM = 14.6
-const NAMES_FROM = 15.8 // lures: nearer, they stand clear of the boat
+export const NAMES_FROM = 15.8 // lures: nearer, they stand clear of the boat
 
 /** The style: nothing of it is fetched, words and marks are drawn here. */
 export function styleOf(shade: Shade): StyleSpecification {
@@ -223,14 +220,14 @@ export function styleOf(shade: Shade): StyleSpecification {
       type: 'line',
       source: 'tracks',
       layout: { 'line-cap': 'round', 'line-join': 'round' },
-      paint: { 'line-color': ['case', is('boat'), c.boat, c.lure], 'line-width': ['case', is('boat'), 1.5, 2.5] },
+      paint: { 'line-color': ['case', is('boat'), c.boat, ['to-color', ['get', 'ink'], c.boat]], 'line-width': ['case', is('boat'), 1.5, 2.5] },
     },
     {
       id: 'ahead',
       type: 'line',
       source: 'ahead',
       layout: { 'line-cap': 'round' },
-      paint: { 'line-color': c.lure, 'line-width': 3.5, 'line-dasharray': [0.1, 2] },
+      paint: { 'line-color': ['to-color', ['get', 'ink'], c.boat], 'line-width': 3.5, 'line-dasharray': [0.1, 2] },
     },
     // words and marks, the more pressing later: what comes later is drawn over the rest
     {
@@ -255,10 +252,14 @@ export function styleOf(shade: Shade): StyleSpecification {
       },
     },
     {
-      id: 'fish',
+      id: 'logged',
       type: 'symbol',
-      source: 'fish',
-      layout: { 'icon-image': 'mark:fish', 'icon-allow-overlap': true },
+      source: 'logged',
+      layout: {
+        'icon-image': ['get', 'image'],
+        'icon-allow-overlap': true,
+        'symbol-sort-key': ['get', 'rank'],
+      },
     },
     {
       id: 'todo-words',
@@ -279,11 +280,7 @@ export function styleOf(shade: Shade): StyleSpecification {
       type: 'symbol',
       source: 'now',
       filter: is('lure'),
-      layout: {
-        'icon-image': ['step', ['zoom'], 'mark:lure', NAMES_FROM, ['get', 'image']],
-        'icon-anchor': ['step', ['zoom'], 'center', NAMES_FROM, ['get', 'anchor']],
-        'icon-allow-overlap': true,
-      },
+      layout: { 'icon-image': ['get', 'image'], 'icon-allow-overlap': true },
     },
     {
       id: 'boat',
@@ -294,6 +291,30 @@ export function styleOf(shade: Shade): StyleSpecification {
         'icon-image': ['get', 'image'],
         'icon-rotate': ['get', 'course'],
         'icon-rotation-alignment': 'map',
+        'icon-allow-overlap': true,
+        'icon-ignore-placement': true,
+      },
+    },
+    {
+      id: 'lure-names',
+      type: 'symbol',
+      source: 'now',
+      filter: is('name'),
+      minzoom: NAMES_FROM,
+      layout: {
+        'icon-image': ['get', 'image'],
+        'icon-offset': ['get', 'offset'],
+        'icon-allow-overlap': true,
+        'icon-ignore-placement': true,
+      },
+    },
+    {
+      id: 'pin',
+      type: 'symbol',
+      source: 'pin',
+      layout: {
+        'icon-image': 'mark:pin',
+        'icon-anchor': 'bottom',
         'icon-allow-overlap': true,
         'icon-ignore-placement': true,
       },

@@ -23,6 +23,7 @@ from towscope.clock import time_s
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.files import home, write_whole
 from towscope.lake import store as lakes
+from towscope.lake.turning import wide_turn
 from towscope.towing.cores import cores
 from towscope.towing.lookahead import Boat
 from towscope.web.live import picture
@@ -356,6 +357,7 @@ class Live:
             lines=lines,
             notices=notices,
             do=self._do(notices, moment),
+            wide_turn_m=round(wide_turn(back), 1) if seen else None,
             **base,
         )
 

@@ -245,6 +245,8 @@ class Run(BaseModel):
         no bottom is known.
     keep_clear_m : float
         Clearance that the crew wants kept [m].
+    wide_turn_m : float or None
+        Least radius of a turn with these lines out [m]; None with none followed.
     """
 
     count: int
@@ -256,6 +258,7 @@ class Run(BaseModel):
     notices: list[Notice] = []
     do: list[Change] = []
     keep_clear_m: float = 1.0
+    wide_turn_m: float | None = None
 
 
 class Wishes(BaseModel):

@@ -19,6 +19,11 @@ _SMALL = {
     "us": System("us", {"length": ("in", "in", 1)}),
     "metric": System("metric", {"length": ("cm", "cm", 1)}),
 }
+# And ways over the water in large ones.
+_FAR = {
+    "us": System("us", {"length": ("mile", "mi", 1)}),
+    "metric": System("metric", {"length": ("km", "km", 1)}),
+}
 # Units that people may type into a field, for each kind; the first spelling of a unit is its own.
 _TYPED = {
     "length": ("ft", "'", "foot", "feet", "m", "yd", "in", '"', "cm", "mm", "fathom", "fathoms"),
@@ -57,7 +62,7 @@ class Tables(BaseModel):
     ----------
     units : dict
         System ("us", "metric") to kind ("length", "speed", ...) to how it is shown; "size" is the
-        length of short things.
+        length of short things, "distance" that of ways over the water.
     typed : dict
         Kind to each unit that may be typed, and what it comes to.
     """
@@ -93,7 +98,7 @@ def tables() -> Tables:
     """Give the units that figures are shown and read in."""
     shown = {
         name: {kind: _unit(system, kind) for kind in system.units}
-        | {"size": _unit(_SMALL[name], "length")}
+        | {"size": _unit(_SMALL[name], "length"), "distance": _unit(_FAR[name], "length")}
         for name, system in SYSTEMS.items()
     }
     return Tables(
