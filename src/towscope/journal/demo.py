@@ -50,9 +50,9 @@ _EAST: Final = (
 _BOX: Final = {
     "dark": ("small-minnow", "minnow", 2.0, "black-gold", 150.0),
     "perch": ("small-minnow", "minnow", 2.0, "perch", 165.0),
-    "large": ("large-minnow", "minnow", 3.5, "perch", 150.0),
+    "large": ("large-minnow", "minnow", 4.0, "perch", 150.0),
     "spoon": ("small-spoon", "spoon", 2.25, "silver", 140.0),
-    "shad": ("medium-shad", "shad", 2.0, "purple", 120.0),
+    "shad": ("medium-shad", "shad", 2.25, "purple", 120.0),
 }
 # Fish for each rod-hour in good light: the truth that the day was made from.
 _RATE: Final = {"dark": 2.6, "perch": 1.8, "large": 0.6, "spoon": 0.9, "shad": 1.0}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
@@ -33,12 +34,16 @@ def _sources(part: Any) -> str:
 def _rigs(shelf: Shelf, system: System) -> Grid:
     grid = _grid("Rigs", "name", "lure", "line, from the lure up", "note")
     for name, rig in shelf.rigs.items():
-        stack = " + ".join(
-            f"{p.length if isinstance(p.length, str) else system.show(p.length, 'length')} {p.line}"
-            for p in rig.line
-        )
+        stack = " + ".join(f"{_length(p.length, system)} {p.line}" for p in rig.line)
         grid.add_row(name, rig.lure, stack, rig.note)
     return grid
+
+
+def _length(length: float | str, system: System) -> str:
+    """Show a piece's length: "10 colors" in a file is ten colours to those who count in metres."""
+    if isinstance(length, str):
+        return re.sub(r"\bcolor", "colour", length)
+    return system.show(length, "length")
 
 
 def _lures(shelf: Shelf, system: System) -> Grid:
