@@ -16,6 +16,7 @@ from towscope.cli import run
 from towscope.errors import InputError, NoAnswer
 from towscope.lake import links, snags, store
 from towscope.lake import passes as planner
+from towscope.lake.afloat import ROOM, crossing, over_water, sailable
 from towscope.lake.bed import Bed
 from towscope.lake.edges import edges
 from towscope.lake.fitting import Frame
@@ -192,9 +193,126 @@ def test_no_way_round_over_land(tow):
     bed = lake(lambda x, y: step(y))
     wet = bed.wet.copy()
     wet[:, :60] = False
-    assert not links.over_water(replace(bed, wet=wet), np.array([-300.0]), np.array([0.0]))
-    assert not links.over_water(bed, np.array([-3000.0]), np.array([0.0]))
-    assert links.over_water(replace(bed, wet=wet), np.array([100.0]), np.array([0.0]))
+    assert not over_water(replace(bed, wet=wet), np.array([-300.0]), np.array([0.0]))
+    assert not over_water(bed, np.array([-3000.0]), np.array([0.0]))
+    assert over_water(replace(bed, wet=wet), np.array([100.0]), np.array([0.0]))
+    # nor where the bed is only guessed
+    guessed = replace(bed, sd=np.full_like(bed.sd, 9.0))
+    assert not over_water(guessed, np.array([100.0]), np.array([0.0]))
+
+
+def island_lake(seed, cell=5.0):
+    """Make a lake of islands, as a polygon with holes and as its bed: deeper the farther off."""
+    import shapely
+
+    rng = np.random.default_rng(seed)
+    half = 400.0
+    shore = shapely.Point(0.0, 0.0).buffer(half - 20.0)
+    holes = []
+    for _ in range(12):
+        x, y = rng.uniform(-300.0, 300.0, 2)
+        angle = np.sort(rng.uniform(0.0, 2.0 * np.pi, 9))
+        far = rng.uniform(12.0, 45.0, 9)
+        ring = np.column_stack([x + far * np.cos(angle), y + far * np.sin(angle)])
+        holes.append(shapely.make_valid(shapely.Polygon(ring)))
+    water = shore.difference(shapely.union_all(holes))
+    n = int(2 * half / cell) + 1
+    v = -half + cell * np.arange(n)
+    x, y = np.meshgrid(v, v)
+    at = shapely.points(x.ravel(), y.ravel())
+    wet = shapely.contains(water, at).reshape(n, n)
+    off = shapely.distance(water.boundary, at).reshape(n, n)
+    depth = np.where(wet, 14.0 * np.tanh(off / 30.0), 0.0).astype(np.float32)
+    sd = np.full((n, n), 0.1, np.float32)
+    frame = Frame(-half, -half, cell, n, n)
+    return water, Bed(PLACE, frame, depth, sd, wet, {"between_runs_m": 30.0})
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_ways_round_never_cross_land_exactly(seed):
+    import shapely
+
+    water, bed = island_lake(seed)
+    room = water.buffer(-0.5 * ROOM)
+    rng = np.random.default_rng(100 + seed)
+    i, j = np.nonzero(sailable(bed))
+    f = bed.frame
+    ways = 0
+    for _ in range(25):
+        k = rng.integers(len(i), size=2)
+        poses = [
+            (f.west + j[c] * f.cell, f.south + i[c] * f.cell, rng.uniform(0.0, 7.0)) for c in k
+        ]
+        for choice in links._choices(bed, *poses, (50.0, 50.0), SPEED, 0.0, 1.0, 10.0):
+            ways += 1
+            assert room.covers(shapely.LineString(np.column_stack([choice.x, choice.y])))
+    assert ways > 20
+
+
+def test_planned_ways_among_islands_stay_on_the_water_exactly(tow):
+    import shapely
+
+    water, bed = island_lake(3)
+    stretches = choose(edges(bed, 9.0), Wind(270.0, 3.0), SPEED, radius=45.0, most=1)
+    found, _ = planner.plan(bed, tow, stretches, planner.Wishes(2.0, SPEED, draws=4))
+    assert found
+    for one in found:
+        assert water.covers(shapely.LineString(one.trial.path[:, :2]))
+        if one.link is not None:
+            assert water.covers(shapely.LineString(one.link.path[:, :2]))
+
+
+def test_a_straight_way_says_what_it_crosses():
+    import shapely
+
+    water, bed = island_lake(1)
+    rng = np.random.default_rng(5)
+    for _ in range(60):
+        x, y = rng.uniform(-380.0, 380.0, (2, 2))
+        found = crossing(bed, x, y)
+        straight = shapely.LineString(np.column_stack([x, y]))
+        if water.buffer(-8.0).covers(straight):
+            assert not found.land
+        if straight.difference(water.buffer(8.0)).length > 0.0:
+            assert found.land
+        if not found.land:
+            # the bed by its own formula: 2 m deep 4.3 m off the shore
+            away = shapely.distance(
+                water.boundary,
+                shapely.points(shapely.get_coordinates(shapely.segmentize(straight, 2.0))),
+            ).min()
+            assert found.least == pytest.approx(14.0 * math.tanh(away / 30.0), abs=2.5)
+    assert crossing(bed, np.array([-5000.0, -4000.0]), np.array([0.0, 0.0])).land
+
+
+# -- no pass -----------------------------------------------------------------------------------
+
+
+def test_what_cannot_be_run_at_the_height_asked_is_no_pass(tow):
+    # the bottom jumps by 8 m every 25 m: no lure on a line keeps 1.5 m off that
+    (one,) = choose(
+        edges(lake(lambda x, y: step(y)), 12.0), Wind(90.0, 3.0), SPEED, radius=60.0, most=1
+    )
+    x = np.arange(200.0, -200.0, -2.0)
+    one = replace(one, x=x, y=0.0 * x)
+
+    def jumps(x, y):
+        return 12.0 + 0.05 * np.asarray(y) + 4.0 * np.sign(np.sin(2.0 * np.pi * x / 50.0))
+
+    with pytest.raises(NoAnswer) as no:
+        planner.plan(
+            lake(jumps), tow, [one], planner.Wishes(1.5, SPEED, draws=10),
+            length=lambda v: US.show(v, "length"),
+        )  # fmt: skip
+    said = str(no.value)
+    assert "no pass: asked 5 ft off bottom, within 3 ft of that" in said
+    assert "What can be reached there: on the bottom to 2" in said and "because" in said
+
+
+def test_a_pass_is_within_the_stated_band_of_what_was_asked(straight, arc):
+    for _, (one,), asked in (straight, arc):
+        off = np.abs(one.height[one.on_stretch] - asked.clearance)
+        assert np.median(off) <= planner.band(asked.clearance)
 
 
 # -- risk --------------------------------------------------------------------------------------
@@ -265,6 +383,48 @@ def test_the_bed_error_alone_gives_the_probability_of_a_wave_reaching_the_lure(t
 def test_the_helm_wanders_as_far_as_stated():
     swing = snags._wander(np.arange(0.0, 2000.0, 5.0), 200, 3) * snags.STEERING / snags.Z90
     assert np.mean(np.abs(swing) < snags.STEERING) == pytest.approx(0.9, abs=0.02)
+
+
+@pytest.mark.parametrize("kind", ["line", "bottom", "steering", "speed"])
+def test_the_greatest_doubt_is_named(tow, kind):
+    # one doubt alone: 12 m of water, falling away to one side where steering is to matter
+    def depth(x, y):
+        return 12.0 + (0.3 * np.asarray(y, float) if kind == "steering" else 0.0 * np.asarray(y))
+
+    bed = lake(depth, sd=0.8 if kind == "bottom" else 0.0)
+    time = np.arange(0.0, 400.0, 2.0)
+    path = np.column_stack(
+        [-250.0 + SPEED * time, 0.0 * time, np.full(time.size, 0.5 * np.pi), 0 * time + SPEED]
+    )
+    (found,) = snags.risk(
+        bed, planner._bottom(bed, path), tow if kind == "line" else sure(tow), path, time,
+        np.full(time.size, 60.0), (0.0, 0.0), draws=40,
+        steering=5.0 if kind == "steering" else 0.0, speed=0.1 if kind == "speed" else 0.0,
+    )  # fmt: skip
+    assert found.because == kind
+    rest = [v for k, v in found.doubts.items() if k != kind]
+    assert found.doubts[kind] > 4.0 * max(rest)
+    if kind == "steering":  # 5 m to the side on that slope
+        assert found.doubts[kind] == pytest.approx(1.5, rel=0.35)
+    if kind == "bottom":
+        assert found.doubts[kind] == pytest.approx(0.8 * snags.Z90, rel=1e-3)
+
+
+def test_the_verdict_says_which_doubt_does_it(straight):
+    from towscope.sheets.passes import verdict
+
+    _, (one,), asked = straight
+    r = replace(one.risk, best=1.0, corners=0.2, hit=0.04)
+    assert verdict(r, asked, US) == "Lure clears (hits bottom 4%)"
+    doubts = {"line": 1.5, "bottom": 0.2, "steering": 0.3, "speed": 0.1}
+    r = replace(r, hit=0.42, doubts=doubts)
+    said = verdict(r, asked, US)
+    assert said.startswith("Lure may hit bottom (42%): how deep this rig runs is known to 4.9 ft")
+    assert "safe" not in said.lower() and "\n" not in said
+    for kind, words in (("bottom", "the bottom there"), ("steering", "off the way")):
+        assert words in verdict(replace(r, doubts={**doubts, kind: 2.0}), asked, US)
+    assert "off the way and" in verdict(replace(r, hit=0.05, corners=-0.1), asked, US)
+    assert "all goes as planned" in verdict(replace(r, best=-0.1), asked, US)
 
 
 def test_safe_means_both_the_corners_and_the_odds(straight):

@@ -318,6 +318,14 @@ def test_no_turn_that_puts_the_other_lines_on_the_bottom_or_on_each_other() -> N
     assert nearest > APART - 0.05
 
 
+def test_nodes_that_are_not_in_use_are_nowhere(monkeypatch: pytest.MonkeyPatch) -> None:
+    # what stood in memory before must not come out as a node: fill it with something finite
+    monkeypatch.setattr(np, "empty", lambda *a, **k: np.full(*a, 7e30, **k))
+    shapes = ahead(LINES, NOW, NORTH, seconds=2.0, step=1.0, shapes=True).shapes
+    assert shapes is not None
+    assert np.nanmax(np.abs(shapes)) < 1e4
+
+
 def test_lines_followed_apart_run_on_together_as_they_did() -> None:
     other = thin_core(lure=(2e-4, 1e-4, 0.1))
     parts = []

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from towscope.lake.afloat import over_water
 from towscope.lake.bed import Bed
 from towscope.lake.lead import SEGMENT, STEP, Hand, by_hand
 from towscope.towing.lookahead import tips
@@ -19,7 +20,6 @@ Array = npt.NDArray[np.float64]
 Pose = tuple[float, float, float]  # x, y [m], course [rad from north]
 
 RADII = (25.0, 35.0, 50.0, 75.0)  # [m]
-AFLOAT = 2.0  # [m]; shallower water is not crossed
 SHORTENED = (0.0, 0.15, 0.3, 0.45, 0.6)  # parts of the line to take in for the turn
 MOST_PATHS = 8
 LONGEST = 4000.0  # [m]; a longer way round is better made with the lines in
@@ -186,15 +186,6 @@ def points(
         cs.append(c)
         x, y, course = float(px[-1]), float(py[-1]), float(c[-1])
     return np.concatenate(xs), np.concatenate(ys), np.concatenate(cs)
-
-
-def over_water(bed: Bed, x: Array, y: Array, least: float = AFLOAT) -> bool:
-    """Tell whether a way keeps to water that is known and deep enough for the boat."""
-    f = bed.frame
-    j, i = np.rint((x - f.west) / f.cell).astype(int), np.rint((y - f.south) / f.cell).astype(int)
-    if not ((i >= 0) & (i < f.rows) & (j >= 0) & (j < f.columns)).all():
-        return False
-    return bool(bed.wet[i, j].all() and (bed.surface[i, j] >= least).all())
 
 
 class Ways:

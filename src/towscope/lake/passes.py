@@ -16,6 +16,7 @@ import numpy.typing as npt
 
 from towscope.errors import InputError, NoAnswer
 from towscope.lake import snags
+from towscope.lake.afloat import ON_EDGE, over_water
 from towscope.lake.bed import Bed
 from towscope.lake.edges import resample
 from towscope.lake.handline import DEEPER, change_cost, let_outs, wanted_depths
@@ -32,7 +33,7 @@ from towscope.lake.lead import (
     on_line,
     responses,
 )
-from towscope.lake.links import LEAVING, Link, Pose, Ways, over_water, shortest
+from towscope.lake.links import LEAVING, Link, Pose, Ways, shortest
 from towscope.lake.snags import Risk, risk
 from towscope.lake.stretches import SHORTEST, Stretch, steerable
 from towscope.towing.moving import Bed as Bottom
@@ -49,6 +50,7 @@ ROOM = 35.0  # [m]; past run-in and run-out, to come round in
 MARGIN = 40.0  # [m]; of bottom kept round a pass
 SAFE = 0.10  # a pass with a bottom hit likelier than this is not called safe
 AROUND = 320.0  # [m]; how far off its ends a way round is looked for
+LEAST_BAND, BAND_SHARE = 1.0, 0.5  # [m], of the height asked; farther off it is no pass
 RAISES = 7  # tries at a higher clearance
 BAND = 0.3 * 0.44704  # [m/s]; how much faster the boat may go in turns
 FEET = 0.3048
@@ -240,6 +242,16 @@ def plan(
         line = f"pass {k + 1} of {len(ready)}: finding the boat's way"
         first_share = PREPARING + (LEADING - PREPARING) * k / len(ready)
         done.append(_led(bed, bottoms[k], each, wishes, _within(say, first_share, line)))
+    kept = []
+    for each, bottom, (trial, clearance) in zip(ready, bottoms, done, strict=True):
+        why_not = _no_pass(bed, each, trial, clearance, wishes, length)
+        if why_not:
+            left_out.append(f"a stretch of {length(each.stretch.length)}: {why_not}")
+        else:
+            kept.append((each, bottom, (trial, clearance)))
+    if not kept:
+        raise NoAnswer(left_out[0])
+    ready, bottoms, done = ([part[k] for part in kept] for k in range(3))  # type: ignore[assignment]
     found: list[Pass] = []
     state: State | None = None
     first = done[0][0]
@@ -258,6 +270,52 @@ def plan(
         height = heights(bed, trial)
         found.append(Pass(each.stretch, trial, clearance, aim, height, round_, own, turn, each.cut))
     return found, left_out
+
+
+def band(clearance: float) -> float:
+    """Give how far off the height that was asked a pass may be for half of its way [m]."""
+    return max(LEAST_BAND, BAND_SHARE * clearance)
+
+
+def _no_pass(
+    bed: Bed,
+    each: _Plan,
+    trial: Trial,
+    clearance: float,
+    wishes: Wishes,
+    length: Callable[[float], str],
+) -> str:
+    """Say why this is no pass, and what can be reached there; nothing where it is one."""
+    if not over_water(bed, trial.path[:, 0], trial.path[:, 1], ON_EDGE, 0.0):
+        return "the boat would have to leave the water that is known and deep enough for her"
+    mine = trial.on_stretch()
+    if not mine.any():
+        return "the lure does not come onto it"
+    off = _aims(bed, trial, clearance, _deepest(each.stretch, wishes))[mine]
+    off = off - trial.passage.depth[0][mine]  # too high is positive
+    if float(np.median(np.abs(off))) <= band(clearance):
+        return ""
+    height, depth = heights(bed, trial)[mine], trial.passage.depth[0][mine]
+    outs = trial.way.out.value
+    low, high = float(height.min()), float(height.max())
+    least = f"{length(low) if low > 0.0 else 'on the bottom'} to {length(high)} off it"
+    if trial.astray > 0.5 * band(clearance) + 5.0:
+        cause = (
+            f"the lure strays {length(trial.astray)} off the line, which bends too tightly for it"
+        )
+    elif float(np.median(off)) > 0.0 and float(outs.max()) >= wishes.most_out - wishes.grain:
+        cause = f"it would take more line than the {length(wishes.most_out)} that may be out"
+    else:
+        low, high = np.quantile(height + depth, [0.05, 0.95])
+        cause = (
+            f"the bottom under it changes from {length(float(low))} to {length(float(high))} "
+            "faster than line can be changed"
+        )
+    return (
+        f"no pass: asked {length(clearance)} off bottom, within {length(band(clearance))} of that "
+        f"for half of its way. What can be reached there: {least}, lure "
+        f"{length(float(depth.min()))} to {length(float(depth.max()))} deep, because {cause}"
+    )
 
 
 def _within(say: Report, share: float, line: str) -> Callable[[str], None]:
@@ -342,7 +400,7 @@ def _best_end(bed: Bed, x: Array, y: Array, boat: float, lure: float) -> float |
         line = Line.through(x, y, 1.0, max(boat, lure), 0.0, bend)
         past = line.u - line.length
         own = (past > 0.0) & (past <= boat)
-        if not over_water(bed, line.x[own], line.y[own]):
+        if not over_water(bed, line.x[own], line.y[own], ON_EDGE, 0.0):
             continue
         under = own if lure == 0.0 else (past > 0.0) & (past <= lure)
         depth = bed.sample(line.x[under], line.y[under])[:, 0]

@@ -319,6 +319,7 @@ def _risk(risk: Risk, place: Place, limit: float) -> dict[str, Any]:
         "worst_run_m": risk.worst_at,
         "worst_hit": risk.worst_hit,
         "draws": risk.draws,
+        "doubts_90_m": dict(risk.doubts),
     }
 
 

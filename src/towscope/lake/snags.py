@@ -60,6 +60,9 @@ class Risk:
         How many versions were followed.
     rise : (draws,) array
         The least clearance of each version [m].
+    doubts : dict of str to float
+        What makes the clearance there doubtful, and by how much to either side with 90 %
+        probability [m]: "line" (how deep it runs), "bottom", "steering", "speed".
     """
 
     hit: float
@@ -71,6 +74,12 @@ class Risk:
     best: float
     draws: int
     rise: Array
+    doubts: dict[str, float]
+
+    @property
+    def because(self) -> str:
+        """Which doubt is the greatest."""
+        return max(self.doubts, key=self.doubts.__getitem__)
 
     def safe(self, limit: float) -> bool:
         """Tell whether it may be called safe: corners clear, bottom hits no likelier than asked."""
@@ -168,11 +177,17 @@ def risk(
     clear = np.where(np.isnan(passage.clearance), np.inf, passage.clearance)
     clear[where >= far[-1]] = np.inf  # past the end
     x, y = passage.nearest[:draws, :, 0], passage.nearest[:draws, :, 1]
+    before = clear[:draws].copy()
     clear[:draws] -= _bed_errors(bed, x, y, clear[:draws], seed + 3)
-    return [
-        _of(np.where(where < begin, np.inf, clear), where, passage.nearest, draws)
-        for begin in parts
-    ]
+    found = []
+    for begin in parts:
+        own = _of(np.where(where < begin, np.inf, clear), where, passage.nearest, draws)
+        at = np.abs(where[:draws] - own.worst_at).argmin(axis=1)
+        there = before[np.arange(draws), at]
+        side = _aside(passage.nearest, where, own.worst_at, at)
+        sd = float(bed.sample(np.array([own.worst[0]]), np.array([own.worst[1]]))[0, 3])
+        found.append(replace(own, doubts=_doubts(there, side, pace[:draws], sd)))
+    return found
 
 
 def _of(clear: Array, where: Array, nearest: Array, draws: int) -> Risk:
@@ -203,7 +218,34 @@ def _of(clear: Array, where: Array, nearest: Array, draws: int) -> Risk:
         float(clear[-1].min()),
         draws,
         least,
+        {},
     )
+
+
+def _aside(nearest: Array, where: Array, along: float, at: npt.NDArray[np.intp]) -> Array:
+    """Give how far each version's nearest point is to port of the best estimate's there [m]."""
+    best = int(np.abs(where[-1] - along).argmin())
+    before, after = max(best - 3, 0), min(best + 3, where.shape[1] - 1)
+    tx, ty = nearest[-1, after, :2] - nearest[-1, before, :2]
+    size = max(float(np.hypot(tx, ty)), 1e-9)
+    dx, dy = (nearest[np.arange(len(at)), at, :2] - nearest[-1, best, :2]).T
+    return np.asarray((dy * tx - dx * ty) / size)
+
+
+def _doubts(there: Array, side: Array, pace: Array, bed_sd: float) -> dict[str, float]:
+    """Share the spread of clearances at one place out among what was drawn, by least squares."""
+    known = np.isfinite(there)
+    doubts = {"line": 0.0, "bottom": Z90 * bed_sd, "steering": 0.0, "speed": 0.0}
+    if np.count_nonzero(known) < 8:
+        return doubts
+    there, side, pace = there[known], side[known], pace[known]
+    # on an edge it matters to which side she is off, over a ridge only how far
+    columns = np.column_stack([np.ones(len(there)), side, np.abs(side), pace])
+    found, *_ = np.linalg.lstsq(columns, there, rcond=None)
+    doubts["steering"] = Z90 * float(np.std(columns[:, 1:3] @ found[1:3]))
+    doubts["speed"] = Z90 * float(np.std(columns[:, 3] * found[3]))
+    doubts["line"] = Z90 * float(np.std(there - columns @ found))
+    return doubts
 
 
 def _versions(tow: Tow, draws: int, seed: int) -> list[Tow]:

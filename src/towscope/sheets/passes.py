@@ -12,6 +12,7 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from towscope.lake.afloat import AFLOAT, ROOM
 from towscope.lake.passes_files import mark_words, marks
 from towscope.sheets.cautions import LINE, LOOKOUT, ON_THE_WATER, RULES
 
@@ -92,7 +93,7 @@ def told(
             {
                 "head": head(each, system),
                 "why": why(each, system),
-                "verdict": verdict(each.risk, wishes),
+                "verdict": verdict(each.risk, wishes, system),
                 "risk": risk_words(each, wishes, place, system, options=False),
                 "round": round_words(each, wishes, system),
                 "steps": [list(step) for step in _steps(each, system)],
@@ -121,7 +122,9 @@ def report(
             yield Text(f"  {far:>8} {clock:>6}  {words}")
         yield Padding(Text(round_words(each, wishes, system)), INDENT)
         safe = each.risk.safe(wishes.limit)
-        yield Text(f"  {verdict(each.risk, wishes)}", style="bold green" if safe else "bold red")
+        yield Text(
+            f"  {verdict(each.risk, wishes, system)}", style="bold green" if safe else "bold red"
+        )
         yield Padding(Text(risk_words(each, wishes, place, system)), INDENT)
         yield Text("")
     for line in notes(passes, left_out, wishes, system):
@@ -188,8 +191,8 @@ def why(each: Pass, system: System) -> str:
     text = each.stretch.reason[0].upper() + each.stretch.reason[1:]
     low, high = each.heights
     text += (
-        f". The lure stays within {system.show(each.trial.astray, 'length', 1)} of the line and "
-        f"{system.range(low, high, 'length', 1)} off bottom by best estimate"
+        f". The lure stays within {system.show(each.trial.astray, 'length', 1)} of the line, "
+        f"{system.range(low, high, 'length', 1)} off bottom where all goes as planned"
     )
     if each.cut:
         text += (
@@ -217,8 +220,8 @@ def round_words(each: Pass, wishes: Wishes, system: System) -> str:
     """Say how the boat comes round."""
     if each.link is None:
         return (
-            "No way round was found that keeps the lure off bottom: bring the lines in at the "
-            "end and let them out again"
+            "No way round was found that keeps the boat over water that is known and the lure off "
+            "bottom: bring the lines in at the end, and let them out anew"
         )
     c = each.link.choice
     text = (
@@ -230,12 +233,39 @@ def round_words(each: Pass, wishes: Wishes, system: System) -> str:
         text += f" at {system.show(c.speed, 'speed')}"
     if each.link_risk is not None:
         text += f" (hits bottom {each.link_risk.hit:.0%})"
-    return text
+    return text + (
+        f". By the chart it keeps to water {system.show(AFLOAT, 'length', 0)} deep or more, "
+        f"{system.show(ROOM, 'length', 0)} off land and shoal; look before you turn"
+    )
 
 
-def verdict(risk: Risk, wishes: Wishes) -> str:
-    """Say in a word whether it is safe."""
-    return "Safe" if risk.safe(wishes.limit) else f"Not safe: hits bottom {risk.hit:.0%}"
+def verdict(risk: Risk, wishes: Wishes, system: System) -> str:
+    """Say whether the lure clears, and where it may not why, in one line."""
+    if risk.safe(wishes.limit):
+        return f"Lure clears (hits bottom {risk.hit:.0%})"
+    return f"Lure may hit bottom ({risk.hit:.0%}): {_because(risk, wishes, system)}"
+
+
+def _because(risk: Risk, wishes: Wishes, system: System) -> str:
+    """Say which doubt does it."""
+    if risk.best <= 0.0:
+        return "it does even where all goes as planned"
+    if risk.hit <= wishes.limit:
+        return (
+            f"it does {system.show(wishes.steering, 'length', 0)} off the way and "
+            f"{system.show(wishes.speed_error, 'speed')} too slow or too fast at once"
+        )
+    by = _off(risk.doubts[risk.because], system)
+    return {
+        "line": f"how deep this rig runs is known to {by} either way; calibrating it helps most",
+        "bottom": f"the bottom there is known to {by} either way",
+        "steering": (
+            f"{system.show(wishes.steering, 'length', 0)} off the way changes its height by {by}"
+        ),
+        "speed": (
+            f"{system.show(wishes.speed_error, 'speed')} off the speed changes its depth by {by}"
+        ),
+    }[risk.because]
 
 
 def risk_words(
@@ -264,7 +294,7 @@ def risk_words(
             (f' (--risk "{wishes.limit:.0%}" finds it)', " (--outside)") if options else ("", "")
         )
         text += (
-            f" Safe would be about {_off(each.clearance + short, system)} off bottom{by}, or a "
+            f" It would clear about {_off(each.clearance + short, system)} off bottom{by}, or on a "
             f"line farther out over the deep{out}."
         )
     return text
@@ -467,7 +497,7 @@ def page(
                 "steps": [list(row) for row in _steps(each, system)],
                 "round": round_words(each, wishes, system),
                 "safe": each.risk.safe(wishes.limit),
-                "verdict": verdict(each.risk, wishes),
+                "verdict": verdict(each.risk, wishes, system),
                 "risk": risk_words(each, wishes, bed.place, system),
             }
             for number, each in enumerate(passes, 1)

@@ -666,7 +666,7 @@ def _travel(
     rows, width = state.pull.shape
     count = (len(times) + every - 1) // every
     shown = np.empty((rows, count, mk.SHOWN))
-    kept = np.empty((rows, count if shapes else 0, width, 3))
+    kept = np.full((rows, count if shapes else 0, width, 3), np.nan)
     effort = np.zeros((rows, 3), dtype=np.int64)
     bed = bed or Bed(0.0, 0.0, 1.0, NO_BED)
     arrays = (
