@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import weakref
-from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
@@ -22,25 +21,6 @@ ROOM: Final = 10.0  # [m]; off land, shoal and what is not known: helm and recei
 ON_EDGE: Final = 1.0  # [m]; enough along an edge that the crew chose itself
 
 _last: tuple[weakref.ref[Bed], dict[tuple[float, float], Mask]] | None = None
-
-
-@dataclass(frozen=True)
-class Crossing:
-    """What a straight way crosses.
-
-    Attributes
-    ----------
-    land : bool
-        Whether it leaves the water that is known: land, an island, or what nobody sounded.
-    shoal : bool
-        Whether it comes over water shallower than `AFLOAT`, or nearly.
-    least : float
-        Least depth on it [m]; NaN where none of it is known.
-    """
-
-    land: bool
-    shoal: bool
-    least: float
 
 
 def sailable(bed: Bed, least: float = AFLOAT, room: float = ROOM) -> Mask:
@@ -88,42 +68,6 @@ def over_water(bed: Bed, x: Array, y: Array, least: float = AFLOAT, room: float 
     """
     at = _cells(bed, x, y)
     return at is not None and bool(sailable(bed, least, room)[at].all())
-
-
-def crossing(bed: Bed, x: Array, y: Array) -> Crossing:
-    """Say what a straight way crosses.
-
-    Parameters
-    ----------
-    bed : Bed
-        The lake.
-    x, y : (2,) array
-        Where it begins and ends [m].
-
-    Returns
-    -------
-    Crossing
-        What it crosses; where either end lies outside the lake's grid, so does the way.
-    """
-    far = float(np.hypot(*np.diff([x, y], axis=1)[:, 0]))
-    n = max(int(far / (0.5 * bed.frame.cell)) + 1, 2)
-    wx, wy = np.linspace(x[0], x[1], n), np.linspace(y[0], y[1], n)
-    f = bed.frame
-    inside = (
-        (wx >= f.west)
-        & (wx <= f.west + (f.columns - 1) * f.cell)
-        & (wy >= f.south)
-        & (wy <= f.south + (f.rows - 1) * f.cell)
-    )
-    at = _cells(bed, wx[inside], wy[inside])
-    if at is None or not at[0].size:
-        return Crossing(True, False, np.nan)
-    wet = bed.wet[at]
-    depth = bed.surface[at][wet]
-    land = not (inside.all() and wet.all())
-    shoal = bool((bed.surface[at][wet] - DOUBT * bed.sd[at][wet] < SURELY).any())
-    shoal = shoal or bool((depth < AFLOAT).any())
-    return Crossing(land, shoal, float(depth.min()) if depth.size else np.nan)
 
 
 def _cells(bed: Bed, x: Array, y: Array) -> tuple[npt.NDArray[np.int64], ...] | None:

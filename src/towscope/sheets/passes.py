@@ -242,8 +242,8 @@ def round_words(each: Pass, wishes: Wishes, system: System) -> str:
 def verdict(risk: Risk, wishes: Wishes, system: System) -> str:
     """Say whether the lure clears, and where it may not why, in one line."""
     if risk.safe(wishes.limit):
-        return f"Lure clears (hits bottom {risk.hit:.0%})"
-    return f"Lure may hit bottom ({risk.hit:.0%}): {_because(risk, wishes, system)}"
+        return f"Lure clears (hits bottom {100.0 * risk.hit:.0f} %)"
+    return f"Lure may hit bottom ({100.0 * risk.hit:.0f} %): {_because(risk, wishes, system)}"
 
 
 def _because(risk: Risk, wishes: Wishes, system: System) -> str:
