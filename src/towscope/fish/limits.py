@@ -5,6 +5,7 @@ No limits are shipped: they differ by water and year, and only the crew can ente
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -27,7 +28,7 @@ class Rule:
     minimum_m, maximum_m : float or None
         Shortest and longest that may be kept [m].
     release_m : tuple of (float, float)
-        Lengths that must be let go, from and to [m], both ends included.
+        Lengths that must be released, from and to [m], both ends included.
     keep : int or None
         How many may be kept a day.
     over_m, over_keep : float, int or None
@@ -178,7 +179,51 @@ def _count(value: object, where: str) -> int | None:
     return value
 
 
-def may_keep(rule: Rule, length_m: float, *, kept: int = 0, kept_over: int = 0) -> tuple[bool, str]:
+def to_toml(waters: Mapping[str, Mapping[str, Rule]]) -> str:
+    """Write the crew's limits as the file that `read_rules` reads.
+
+    Parameters
+    ----------
+    waters : mapping
+        Water to species to rule.
+
+    Returns
+    -------
+    str
+        TOML.
+    """
+    lines = ["# The crew's own limits. The water's rules on the day are the law."]
+    for water, rules in waters.items():
+        known = next(iter(rules.values()), None)
+        if known is None:
+            continue
+        lines += ["", f"[{json.dumps(water)}]", f"source = {json.dumps(known.source)}"]
+        lines.append(f"checked = {known.checked}")
+        for species, rule in rules.items():
+            lines += ["", f"[{json.dumps(water)}.{json.dumps(species)}]"]
+            for key, value in (
+                ("minimum", rule.minimum_m),
+                ("maximum", rule.maximum_m),
+                ("over", rule.over_m),
+            ):
+                if value is not None:
+                    lines.append(f"{key} = {json.dumps(rule.said(value))}")
+            if rule.release_m:
+                spans = [[rule.said(low), rule.said(high)] for low, high in rule.release_m]
+                lines.append(f"release = {json.dumps(spans)}")
+            for key, count in (("keep", rule.keep), ("over_keep", rule.over_keep)):
+                if count is not None:
+                    lines.append(f"{key} = {count}")
+    return "\n".join(lines) + "\n"
+
+
+def may_keep(
+    rule: Rule,
+    length_m: float,
+    *,
+    kept: int = 0,
+    kept_over: int = 0,
+) -> tuple[bool, str]:
     """Say whether the crew's own rule lets them keep a fish, and why.
 
     Parameters

@@ -10,6 +10,8 @@ from pydantic import BaseModel
 from towscope.fish import CLASSES, find_species, species_table
 from towscope.fish.figures import release_figures, weight_figures
 from towscope.sheets.cautions import RULES
+from towscope.web.routes.days import Units
+from towscope.words import shown_in
 
 router = APIRouter(prefix="/api/fish", tags=["fish"])
 
@@ -95,8 +97,10 @@ def release(
     hook: Hook = "",
     bled: bool = False,
     under_ice: bool = False,
+    units: Units = "us",
 ) -> Release:
-    """Say what published work knows about the chances of a fish that is let go."""
+    """Say what published work knows about the chances of a fish that is released."""
+    shown_in(units)
     found = release_figures(
         find_species(species),
         depth_m=depth_m,

@@ -1,0 +1,230 @@
+"""The crew's own limits for their water: kept in one file, and what they say of a fish."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated, Final
+
+from fastapi import APIRouter, Query
+from pydantic import BaseModel, Field
+
+from towscope.errors import InputError, one_line
+from towscope.files import home, write_whole
+from towscope.fish import Rule, find_species, may_keep, read_rules
+from towscope.fish.limits import to_toml
+from towscope.journal.events import Catch
+from towscope.journal.fished import present
+from towscope.journal.times import day_at
+from towscope.units import parse
+from towscope.web.aboard import Aboard, Here
+from towscope.web.routes.days import Units
+
+router = APIRouter(prefix="/api/fish", tags=["fish"])
+
+FILE: Final = "limits.toml"
+OLD_DAYS: Final = 366  # rules change by the year
+
+Size = Annotated[float, Field(gt=0.0, lt=3.0, allow_inf_nan=False)]
+Count = Annotated[int, Field(ge=0, le=1000)]
+Name = Annotated[str, Field(min_length=1, max_length=60)]
+
+
+class Limit(BaseModel):
+    """The crew's limits for one fish on one water; lengths in metres, None for no such limit.
+
+    Attributes
+    ----------
+    minimum_m, maximum_m : float or None
+        Shortest and longest that may be kept.
+    release_m : list of pair
+        Lengths that must be released, both ends included.
+    keep : int or None
+        How many may be kept a day.
+    over_m, over_keep : float, int or None
+        Of those longer than `over_m`, how many may be kept.
+    """
+
+    water: Name
+    species: Name
+    minimum_m: Size | None = None
+    maximum_m: Size | None = None
+    release_m: Annotated[list[tuple[Size, Size]], Field(max_length=4)] = []
+    keep: Count | None = None
+    over_m: Size | None = None
+    over_keep: Count | None = None
+    source: Annotated[str, Field(max_length=200)] = ""
+    checked: str = ""
+
+
+class Limits(BaseModel):
+    """All limits the crew entered; `trouble` says why their file can't be read."""
+
+    limits: list[Limit]
+    trouble: str = ""
+
+
+class Finding(BaseModel):
+    """What the crew's own limits say of a fish.
+
+    Attributes
+    ----------
+    known : bool
+        Whether they have a limit for this fish on this water; without, nothing is said of it.
+    may_keep : bool or None
+        Whether they let it be kept.
+    why : str
+        In words.
+    waters : list of str
+        Waters they have limits for.
+    kept_today : int
+        How many of this fish the journal has as kept today.
+    old : bool
+        Whether the limits were checked more than a year ago.
+    """
+
+    known: bool
+    may_keep: bool | None = None
+    why: str = ""
+    water: str = ""
+    waters: list[str] = []
+    source: str = ""
+    checked: str = ""
+    old: bool = False
+    kept_today: int = 0
+
+
+def _rules() -> dict[str, dict[str, Rule]]:
+    path = home() / FILE
+    return read_rules(path) if path.is_file() else {}
+
+
+def _written(units: str, *lengths: float | None) -> dict[float, str]:
+    """Write lengths [m] in full for the crew's file: "15 in", "15.25 in"."""
+    unit = "in" if units.startswith("us") else "cm"
+    one = parse(f"1 {unit}", "length")
+    return {each: f"{round(each / one, 3):g} {unit}" for each in lengths if each is not None}
+
+
+@router.get("/limits")
+def limits() -> Limits:
+    """Give the limits the crew entered."""
+    try:
+        return _shown(_rules())
+    except InputError as error:
+        return Limits(limits=[], trouble=str(error))
+
+
+def _shown(waters: dict[str, dict[str, Rule]]) -> Limits:
+    return Limits(
+        limits=[
+            Limit(
+                water=water,
+                species=rule.species,
+                minimum_m=rule.minimum_m,
+                maximum_m=rule.maximum_m,
+                release_m=list(rule.release_m),
+                keep=rule.keep,
+                over_m=rule.over_m,
+                over_keep=rule.over_keep,
+                source=rule.source,
+                checked=rule.checked,
+            )
+            for water, rules in waters.items()
+            for rule in rules.values()
+        ]
+    )
+
+
+@router.put("/limits")
+def enter(limit: Limit, units: Units = "us") -> Limits:
+    """Enter the limits for a fish on a water, in place of those there were; checked today."""
+    water, species = limit.water.strip(), find_species(limit.species).name
+    source = one_line(limit.source.strip(), 200)
+    if not water:
+        raise InputError("the water has no name; expected the one your rules give it")
+    if not source:
+        raise InputError("where the limits are from is missing; expected for example the rule book")
+    for low, high in limit.release_m:
+        if low >= high:
+            raise InputError("the lengths to release: the first is not shorter than the second")
+    least, most = limit.minimum_m, limit.maximum_m
+    if least is not None and most is not None and least >= most:
+        raise InputError("the shortest to keep is not shorter than the longest")
+    if (limit.over_m is None) != (limit.over_keep is None):
+        raise InputError("how many over which length: expected both or neither")
+    checked = day_at(present()[0]).isoformat()
+    waters = _rules()
+    mine = {
+        name: Rule(**{**vars(rule), "source": source, "checked": checked})
+        for name, rule in waters.get(water, {}).items()
+    }
+    spans = tuple(limit.release_m)
+    words = _written(units, least, most, limit.over_m, *(end for span in spans for end in span))
+    mine[species] = Rule(
+        water, species, least, most, spans, limit.keep, limit.over_m, limit.over_keep, source,
+        checked, words,
+    )  # fmt: skip
+    waters[water] = mine
+    return _kept(waters)
+
+
+@router.delete("/limits")
+def forget(
+    water: Annotated[str, Query(max_length=60)],
+    species: Annotated[str, Query(max_length=60)],
+) -> Limits:
+    """Take the limits for a fish on a water away."""
+    waters = _rules()
+    waters.get(water, {}).pop(find_species(species).name, None)
+    return _kept({name: rules for name, rules in waters.items() if rules})
+
+
+def _kept(waters: dict[str, dict[str, Rule]]) -> Limits:
+    write_whole(home() / FILE, to_toml(waters).encode())
+    return limits()
+
+
+@router.get("/keep")
+def keep(
+    here: Here,
+    species: Annotated[str, Query(max_length=60)],
+    length_m: Annotated[float, Query(gt=0.0, lt=3.0)],
+    water: Annotated[str, Query(max_length=60)] = "",
+    but: Annotated[str, Query(max_length=40, description="An entry not to count.")] = "",
+) -> Finding:
+    """Say whether the crew's own limits let them keep a fish; what they kept today is counted."""
+    waters = _rules()
+    names = list(waters)
+    if not water:
+        water = here.lake if here.lake in waters else names[0] if len(names) == 1 else ""
+    try:
+        name = find_species(species).name
+    except InputError:
+        return Finding(known=False, water=water, waters=names)
+    rule = waters.get(water, {}).get(name)
+    kept, over = _kept_today(here, name, rule, but)
+    if rule is None:
+        return Finding(known=False, water=water, waters=names, kept_today=kept)
+    may, why = may_keep(rule, length_m, kept=kept, kept_over=over)
+    age = day_at(present()[0]) - date.fromisoformat(rule.checked)
+    return Finding(
+        known=True, may_keep=may, why=why, water=water, waters=names, source=rule.source,
+        checked=rule.checked, old=age.days > OLD_DAYS, kept_today=kept,
+    )  # fmt: skip
+
+
+def _kept_today(here: Aboard, species: str, rule: Rule | None, but: str) -> tuple[int, int]:
+    """Count the fish of a kind kept today, and those of them over the rule's length."""
+    kept = over = 0
+    for event in here.store.day(day_at(present()[0]).isoformat()).events:
+        if not isinstance(event, Catch) or event.kept is not True or event.id == but:
+            continue
+        try:
+            if find_species(event.species or "").name != species:
+                continue
+        except InputError:
+            continue
+        kept += 1
+        if rule is not None and rule.over_m is not None and (event.length_m or 0.0) > rule.over_m:
+            over += 1
+    return kept, over
