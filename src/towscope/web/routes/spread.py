@@ -1,0 +1,158 @@
+"""Do the lines that are out get through a turn without tangling, and how tight may it be."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Final, Literal
+
+from fastapi import APIRouter
+from pydantic import BaseModel, Field
+
+from towscope.errors import NoAnswer
+from towscope.units import SYSTEMS
+from towscope.web.aboard import Aboard, Here
+from towscope.web.jobs import Job, Report
+from towscope.web.lakes.models import SystemName
+
+if TYPE_CHECKING:
+    from towscope.spread.plan import Plan
+    from towscope.units import System
+
+router = APIRouter(prefix="/api/run", tags=["run"])
+
+DRAWS: Final = 12
+SPEED: Final = 0.894  # [m/s]; 2 mph, where the boat's own is not known or she stands
+SLOWEST: Final = 0.4  # [m/s]
+APART: Final = 0.05  # [m]; two rods nearer than that are one place
+
+
+class SpreadAsk(BaseModel):
+    """In whose units the words are, and how deep the water is [m], where that is to count."""
+
+    units: SystemName = "us"
+    bottom_m: float | None = Field(None, ge=0.5, le=300.0, allow_inf_nan=False)
+
+
+class TurnFound(BaseModel):
+    """How tight the boat may turn to one side.
+
+    Attributes
+    ----------
+    side : str
+        "port" or "starboard".
+    radius_m, sure_radius_m : float or None
+        The tightest that gets through by the best estimate, and nine times in ten [m]; None where
+        none that was tried does.
+    """
+
+    side: Literal["port", "starboard"]
+    radius_m: float | None
+    sure_radius_m: float | None
+
+
+class SpreadFound(BaseModel):
+    """What becomes of the lines that are out.
+
+    Attributes
+    ----------
+    verdict : str
+        Straight on: "clear" (no tangles), "doubtful" or "fails".
+    faults : list of str
+        What goes wrong straight on, in words.
+    turns : list of TurnFound
+        The tightest turn to either side.
+    rods : list of str
+        The rods, by whose names their places are taken.
+    speed_m_s : float
+        The speed it was worked out for [m/s].
+    """
+
+    verdict: Literal["clear", "doubtful", "fails"]
+    faults: list[str]
+    turns: list[TurnFound]
+    rods: list[str]
+    speed_m_s: float
+
+
+@router.post("/spread", status_code=202)
+def check(ask: SpreadAsk, here: Here) -> Job:
+    """Begin to look whether the lines out tangle; the task's result is a `SpreadFound`."""
+    plan = plan_of(here)
+    system = SYSTEMS[ask.units]
+    return here.jobs.start(
+        "lines out", lambda report: found(plan, ask.bottom_m, system, report).model_dump()
+    )
+
+
+def plan_of(here: Aboard) -> Plan:
+    """Put the lines that are out together, each rod where its name says it stands.
+
+    Raises
+    ------
+    NoAnswer
+        Where fewer than two lines are out, one of them can't be worked out, or two rods stand at
+        the same place by their names.
+    """
+    from towscope.spread.plan import Plan, RodLine
+    from towscope.towing.tow import Setting
+    from towscope.web.live.engine import Live
+    from towscope.web.live.rods import lines_out
+
+    day = here.store.last_day()
+    outs, why = lines_out(here.store.day(day).out() if day is not None else {}, here.shelf())
+    if why:
+        rod, reason = next(iter(why.items()))
+        raise NoAnswer(f"{rod}: {reason}")
+    if len(outs) < 2:
+        raise NoAnswer("fewer than two lines are out: nothing to tangle")
+    rods = []
+    for out in outs:
+        ahead, starboard, height = out.mount
+        side = (starboard > 0.0) - (starboard < 0.0)
+        rods.append(
+            RodLine(
+                out.span.rod, side, ahead, starboard, height, out.span.rig, out.tow, out.let_out
+            )
+        )
+    for k, one in enumerate(rods):
+        for other in rods[k + 1 :]:
+            if abs(one.starboard - other.starboard) < APART:
+                raise NoAnswer(
+                    f"{one.name} and {other.name} stand at the same place by their names; expected "
+                    'names such as "port", "port outside", "centre", "starboard"'
+                )
+    boat = here.live.run.boat if isinstance(here.live, Live) else None
+    speed = boat.speed_m_s if boat is not None and boat.speed_m_s else None
+    return Plan(Setting(speed if speed and speed >= SLOWEST else SPEED), tuple(rods))
+
+
+def found(plan: Plan, bottom: float | None, system: System, report: Report) -> SpreadFound:
+    """Work it out: straight on, then the tightest turn to either side."""
+    import numpy as np
+
+    from towscope.sheets.spread import fault_words
+    from towscope.spread.answer import Answer
+    from towscope.spread.judge import drawn, judge
+    from towscope.spread.order import Order
+    from towscope.spread.plan import HALF_TURN, Turn
+    from towscope.spread.tightest import tightest
+
+    report(0.05, "straight on")
+    best, many = drawn(plan, None, DRAWS)
+    verdict = judge(best, many, bottom)
+    turns: list[TurnFound] = []
+    sides: tuple[tuple[Literal["port", "starboard"], float], ...] = (
+        ("port", -HALF_TURN), ("starboard", HALF_TURN),
+    )  # fmt: skip
+    for side, angle in sides:
+        report(0.2 + 0.4 * len(turns), f"turns to {side}")
+        limit = tightest(plan, Turn(1.0, angle), bottom, DRAWS)
+        turns.append(TurnFound(side=side, radius_m=limit.radius, sure_radius_m=limit.sure_radius))
+    nothing = Order((), (), (), np.zeros((0, 0)), 0.0)
+    answer = Answer(plan, None, bottom, DRAWS, best, many, verdict, (), nothing, nothing, ())
+    return SpreadFound(
+        verdict=verdict.word,  # type: ignore[arg-type]
+        faults=[fault_words(fault, answer, system) for fault in verdict.faults],
+        turns=turns,
+        rods=[rod.name for rod in plan.rods],
+        speed_m_s=plan.speed,
+    )
