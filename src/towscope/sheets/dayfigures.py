@@ -208,8 +208,9 @@ def day_map(
     parts.extend(_scale_bar(18, 10 + height - 14, scale, system))
     parts.append(_north(width - 30, 44))
     bottom = 10 + height + 22
-    parts.extend(_legend(10, bottom, spots, (shallow, deep) if known.size else None, system, way))
-    return _svg(width, bottom + 14, "Map of the day", parts)
+    depths = (shallow, deep) if known.size else None
+    legend, bottom = _legend((10.0, width - 10.0), bottom, spots, depths, system, way)
+    return _svg(width, bottom + 14, "Map of the day", parts + legend)
 
 
 def _shade(share: float) -> str:
@@ -239,14 +240,25 @@ def _north(x: float, y: float) -> str:
 
 
 def _legend(
-    x: float,
+    room: tuple[float, float],
     y: float,
     spots: Sequence[Spot],
     depths: tuple[float, float] | None,
     system: System,
     way: Way,
-) -> list[str]:
+) -> tuple[list[str], float]:
+    """Give the legend in the room from left to right [px], and where its last row stands."""
     parts: list[str] = []
+    left, right = room
+    x = left
+
+    def begin(wide: float) -> float:
+        nonlocal x, y
+        if x > left and x + wide > right:
+            x, y = left, y + 20.0
+        at, x = x, x + wide
+        return at
+
     names = {
         "catch": "fish",
         "strike_missed": "missed strike",
@@ -255,25 +267,26 @@ def _legend(
     }
     for kind, name in names.items():
         if any(spot.kind == kind for spot in spots):
-            parts.append(marker(kind, x + 7, y - 4, 0, 7))
-            parts.append(_text(x + 18, y, name, 10.5))
-            x += 32 + 6.6 * len(name)
+            at = begin(32 + 6.6 * len(name))
+            parts.append(marker(kind, at + 7, y - 4, 0, 7))
+            parts.append(_text(at + 18, y, name, 10.5))
     if way.running:
+        at = begin(90.0)
         parts.append(
-            f'<path d="M{x:.1f} {y - 4:.1f} h24" stroke="#9aa7ae" stroke-width="1.2" '
+            f'<path d="M{at:.1f} {y - 4:.1f} h24" stroke="#9aa7ae" stroke-width="1.2" '
             'stroke-dasharray="5 4"/>'
         )
-        parts.append(_text(x + 30, y, "running", 10.5))
-        x += 90
+        parts.append(_text(at + 30, y, "running", 10.5))
     if depths is not None:
+        words = f"water {system.range(depths[0], depths[1], 'length', 0)} deep"
+        at = begin(110.0 + 6.6 * len(words))
         parts.extend(
-            f'<rect x="{x + i * 13:.1f}" y="{y - 10:.1f}" width="13" height="9" '
+            f'<rect x="{at + i * 13:.1f}" y="{y - 10:.1f}" width="13" height="9" '
             f'fill="{_shade(i / 7)}"/>'
             for i in range(8)
         )
-        words = f"water {system.range(depths[0], depths[1], 'length', 0)} deep"
-        parts.append(_text(x + 110, y, words, 10.5))
-    return parts
+        parts.append(_text(at + 110, y, words, 10.5))
+    return parts, y
 
 
 def timeline(

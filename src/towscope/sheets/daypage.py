@@ -31,6 +31,7 @@ def day_page(
     *,
     depth_at: DepthAt | None = None,
     until_s: float | None = None,
+    map_px: float = 760.0,
 ) -> dict[str, Any]:
     """Gather all that a day's page shows, as plain text and drawings.
 
@@ -48,6 +49,8 @@ def day_page(
         The engine, for how deep the lures ran.
     until_s : float, optional
         Where lines still out end, unix time [s].
+    map_px : float
+        Width of the map [px].
     """
     way = way_of(track)
     effort = stints(journal, track if len(track) else None, depth_at=depth_at, until_s=until_s)
@@ -72,7 +75,7 @@ def day_page(
     return {
         "title": f"{date:%A} {date.day} {date:%B %Y}",
         "lead": _lead(fish, hours, way, journal),
-        "map": day_map(way, spans, spots, system),
+        "map": day_map(way, spans, spots, system, map_px),
         "timeline": timeline(spans, spots, weather(journal.events), way.running, zone, system),
         "catches": [_catch_row(numbers[e.id], e, journal, deep, system) for e in fish],
         "catch_heads": ["", "time", "rod", "fish", "length", "lure", "line out", "depth", ""],

@@ -16,14 +16,31 @@ export function percent(share: number): string {
   return share > 0.995 ? 'over 99%' : `${Math.round(share * 100)}%`
 }
 
-/** The boat's clock: "07:42". */
+// Twelve or 24 hours as the device has it.
+const CLOCK = new Intl.DateTimeFormat(undefined, { hour: 'numeric', minute: '2-digit', timeZone: 'UTC' })
+const HOUR = new Intl.DateTimeFormat(undefined, { hour: 'numeric', timeZone: 'UTC' })
+const TWELVE = CLOCK.resolvedOptions().hour12 ?? false
+
+/** The boat's clock: "7:42 AM", "07:42". */
 export function clock(atS: number, offsetS: number): string {
-  return new Date((atS + offsetS) * 1000).toISOString().slice(11, 16)
+  return CLOCK.format((atS + offsetS) * 1000)
 }
 
-/** The clock that an ISO time itself names: "06:12". */
+/** The same where there is little room, under an axis: "7 AM", "7:30", "07:30". */
+export function clockMark(atS: number, offsetS: number): string {
+  const ms = (atS + offsetS) * 1000
+  if (!TWELVE) return CLOCK.format(ms)
+  return ms % 3_600_000 ? CLOCK.format(ms).replace(/\s*[AP]M$/i, '') : HOUR.format(ms)
+}
+
+/** An hour of the day, 0 to 23: "7 AM", "07:00". */
+export function hourWords(hour: number): string {
+  return clockMark(Math.round(hour) * 3600, 0)
+}
+
+/** The clock that an ISO time itself names: "6:12 AM". */
 export function clockOf(iso: string | null | undefined): string {
-  return iso ? new Date(Date.parse(iso) + 30_000 + offsetOf(iso) * 1000).toISOString().slice(11, 16) : '–'
+  return iso ? CLOCK.format(Date.parse(iso) + 30_000 + offsetOf(iso) * 1000) : '–'
 }
 
 /** Offset from UTC that an ISO time names [s]. */
@@ -60,13 +77,13 @@ const KINDS: Record<Spot['kind'], string> = {
   sonar_mark: 'Sonar mark',
 }
 
-/** What a mark on the timeline says. */
+/** What an event on the timeline says. */
 export function spotWords(spot: Spot): { head: string; parts: string[] } {
   const head = spot.kind === 'catch' ? `${KINDS.catch} ${spot.number}` : KINDS[spot.kind]
   const parts: string[] = []
   if (spot.kind === 'catch') {
     const length = spot.length_m ? ` ${show(spot.length_m, 'size')}` : ''
-    const fate = spot.kept === null ? '' : spot.kept ? ', kept' : ', let go'
+    const fate = spot.kept === null ? '' : spot.kept ? ', kept' : ', released'
     parts.push(`${spot.species || 'fish'}${length}${fate}`)
     if (spot.weight_kg) parts.push(show(spot.weight_kg, 'mass'))
     else if (spot.weight_likely_kg) parts.push(`about ${show(spot.weight_likely_kg, 'mass')}`)

@@ -276,20 +276,26 @@ def _light(day: str, state: Journal, figures: dict[str, Any]) -> Light | None:
     )
 
 
-def _page(here: Aboard, day: str, units: str) -> tuple[str, dict[str, Any]]:
+def _page(here: Aboard, day: str, units: str, map_px: float = 760.0) -> tuple[str, dict[str, Any]]:
     from towscope.sheets.daypage import day_page
 
     date_, state, until = _state(here, day)
     track = here.store.track(date_)
     shown = SYSTEMS[units]
     depths = kept_of(here).depths(here)
-    return date_, day_page(date_, state, track, shown, depth_at=depths, until_s=until)
+    made = day_page(date_, state, track, shown, depth_at=depths, until_s=until, map_px=map_px)
+    return date_, made
 
 
 @router.get("/{day}/report")
-def report(day: str, here: Here, units: Units = "us") -> Report:
-    """Give a day's report, to be shown in the page."""
-    date_, page = _page(here, day, units)
+def report(
+    day: str,
+    here: Here,
+    units: Units = "us",
+    map_px: Annotated[int, Query(ge=240, le=1600)] = 760,
+) -> Report:
+    """Give a day's report, to be shown in the page; its map is drawn so wide."""
+    date_, page = _page(here, day, units, map_px)
     return Report(day=date_, **page)
 
 
