@@ -244,8 +244,8 @@ def test_a_pass_is_steered_by(
     # far off it: how far to its start
     far_lon, far_lat, _ = GLOBE.fwd(lon[0], lat[0], 45.0, 900.0)
     say(page, far_lat, far_lon, 225.0)
-    told = (page.locator(".follow strong").first.text_content() or "").replace("\u00a0", " ")
-    assert told == ("0.56 mi" if units == "us" else "0.9 km")
+    away = (page.locator(".follow strong").first.text_content() or "").replace("\u00a0", " ")
+    assert away == ("0.56 mi" if units == "us" else "0.9 km")
     expect(page.locator(".follow")).to_contain_text("Land lies on the straight way there")
     expect(page.locator(".follow")).to_contain_text("straight ahead")
 

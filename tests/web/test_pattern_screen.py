@@ -25,7 +25,7 @@ def test_the_screen_tells_next_day_and_rates(
     page: Page = request.getfixturevalue(size)
     quiet(page)
     page.goto(f"{served}/#pattern")
-    expect(page.get_by_role("heading", name="What works", level=1)).to_be_visible()
+    expect(page.get_by_role("heading", name="Pattern", level=1)).to_be_visible()
     took = page.locator("section.took")
     expect(took.locator("ul li .shape").first).to_be_visible(timeout=PATIENCE_MS)
     answer = told(served, f"/api/pattern?by={FACTORS}")["answer"]
@@ -59,10 +59,10 @@ def test_the_screen_tells_next_day_and_rates(
     fish = [s for s in told(served, "/api/days/last")["spots"] if s["kind"] == "catch"]
     heads = set()
     for _ in range(len(told(served, "/api/days/last")["spots"])):
-        day.get_by_role("button", name="The mark after").click()
+        day.get_by_role("button", name="Event after").click()
         heads.add(day.locator(".told strong").inner_text())
     assert {f"Fish {f['number']}" for f in fish} <= heads
-    day.get_by_role("button", name="Closer").click()
+    day.get_by_role("button", name="Zoom in").click()
     expect(day.get_by_role("button", name="All of the day")).to_be_enabled()
     day.get_by_role("button", name="The day before").click()
     expect(day.locator("p.lead")).not_to_contain_text("still out")

@@ -32,9 +32,10 @@ def test_plan_and_fish(size: str, served: str, request: pytest.FixtureRequest) -
     sun = told(served, "/api/plan")["sun"]
     rise = datetime.fromisoformat(sun["sunrise"]) + timedelta(seconds=30)
     arch = page.get_by_role("img", name=re.compile("^Sunrise"))
-    expect(arch).to_have_attribute("aria-label", re.compile(f"{rise:%H:%M}"))
-    expect(arch).to_contain_text(f"{rise:%H:%M}")
-    expect(page.get_by_text("Best light:")).to_be_visible()
+    clock = f"{rise.hour % 12 or 12}:{rise:%M}\u202f{rise:%p}"  # twelve hours, as en-US has them
+    expect(arch).to_have_attribute("aria-label", re.compile(clock))
+    expect(arch).to_contain_text(clock)
+    expect(page.get_by_text("Low light:")).to_be_visible()
     # force 4 from 5.5 m/s, force 6 from 10.8 m/s: WMO-No. 306, table 1100
     fill(page, "Wind", "14")
     expect(page.get_by_text("Force 4, moderate breeze")).to_be_visible()
@@ -65,7 +66,7 @@ def test_plan_and_fish(size: str, served: str, request: pytest.FixtureRequest) -
     fill(page, "How deep it bit", "36")
     fill(page, "Water surface", "74")
     page.get_by_role("button", name="Lip", exact=True).click()
-    expect(page.get_by_text("Poor chance if let go")).to_be_visible()
+    expect(page.get_by_text("Poor chance if released")).to_be_visible()
     # Reeves and Bruesewitz 2007: 12.2 % (9.2 to 15.9) at 20 degC and above
     expect(page.get_by_text("12.2 % died")).to_be_visible()
     expect(page.get_by_text("Local rules come first").first).to_be_visible()
@@ -118,8 +119,8 @@ def test_conditions_are_noted_and_a_file_is_taken_in(
     expect(phone.get_by_role("img", name=re.compile("^Sunrise"))).to_be_visible()
     fill(phone, "Wind", "14")
     phone.get_by_role("button", name="NW", exact=True).click()
-    phone.get_by_role("button", name="Note it in the log").click()
-    expect(phone.get_by_text("Noted in the log")).to_be_visible()
+    phone.get_by_role("button", name="Log conditions").click()
+    expect(phone.get_by_text("Logged. Pattern goes by it")).to_be_visible()
     phone.wait_for_function(
         "async () => (await (await fetch('/api/plan')).json()).noted?.wind_from === 'NW'"
     )
@@ -135,14 +136,14 @@ def test_conditions_are_noted_and_a_file_is_taken_in(
     file.write_text(text)
     before = len(own.entries())
     phone.get_by_role("link", name="Report").click()
-    phone.get_by_label("Take in another device's file").set_input_files(file)
+    phone.get_by_label("Add another device's file").set_input_files(file)
     expect(phone.get_by_text(f"{len(made.events)} of {len(made.events)} entries")).to_be_visible(
         timeout=PATIENCE_MS
     )
     assert len(own.entries()) == before + len(made.events)
     bad = tmp_path / "cut.jsonl"
     bad.write_text(text[: len(text) // 2])
-    phone.get_by_label("Take in another device's file").set_input_files(bad)
+    phone.get_by_label("Add another device's file").set_input_files(bad)
     expect(phone.get_by_role("alert").filter(has_text="nothing was taken")).to_be_visible(
         timeout=PATIENCE_MS
     )

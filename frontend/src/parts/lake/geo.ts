@@ -33,6 +33,11 @@ export function turn(from: number, to: number): number {
   return ((to - from + 540) % 360) - 180
 }
 
+/** One pair of words for the helm everywhere: left and right. */
+export function hand(side: string): string {
+  return side === 'port' ? 'left' : side === 'starboard' ? 'right' : side
+}
+
 const POINTS = ['north', 'northeast', 'east', 'southeast', 'south', 'southwest', 'west', 'northwest']
 
 /** A direction in words: "northeast". */
