@@ -39,7 +39,7 @@ def out(aboard: Aboard, *lines: tuple[str, float]) -> None:
     aboard.store.append(made)
 
 
-KIND = "line_set"
+KIND = "line_out"
 
 
 def asked(client: TestClient, **ask: Any) -> dict[str, Any]:
