@@ -149,7 +149,7 @@ export interface paths {
         };
         /**
          * Release
-         * @description Say what published work knows about the chances of a fish that is let go.
+         * @description Say what published work knows about the chances of a fish that is released.
          */
         get: operations["release_api_fish_release_get"];
         put?: never;
@@ -5064,6 +5064,7 @@ export interface operations {
                 hook?: "" | "lip" | "mouth" | "gill" | "eye" | "throat" | "stomach" | "outside";
                 bled?: boolean;
                 under_ice?: boolean;
+                units?: "us" | "metric";
             };
             header?: never;
             path?: never;
@@ -6634,7 +6635,6 @@ export interface operations {
             query: {
                 water: string;
                 species: string;
-                units?: "us" | "metric";
             };
             header?: never;
             path?: never;
@@ -6724,7 +6724,6 @@ export interface operations {
                 water?: string;
                 /** @description An entry not to count. */
                 but?: string;
-                units?: "us" | "metric";
             };
             header?: never;
             path?: never;
