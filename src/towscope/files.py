@@ -21,7 +21,9 @@ def home() -> Path:
     return user_data_path("towscope", appauthor=False)
 
 
-def read_text(path: Path, *, expected: str, limit: int = MAX_TEXT_BYTES) -> str:
+def read_text(
+    path: Path, *, expected: str, limit: int = MAX_TEXT_BYTES, noughts: float = 0.0
+) -> str:
     """Read a text file whole.
 
     Parameters
@@ -32,6 +34,8 @@ def read_text(path: Path, *, expected: str, limit: int = MAX_TEXT_BYTES) -> str:
         What it should hold, for the messages: "a tackle file (TOML)".
     limit : int
         Largest size taken [bytes].
+    noughts : float
+        Share of nought bytes that is passed over: a logger switched off in mid-write leaves some.
 
     Raises
     ------
@@ -55,6 +59,8 @@ def read_text(path: Path, *, expected: str, limit: int = MAX_TEXT_BYTES) -> str:
         raise InputError(f"{shown} is over {limit / 1e6:.0f} MB; expected {expected}")
     if not data.strip():
         raise InputError(f"{shown} is empty; expected {expected}")
+    if noughts and 0 < data.count(b"\x00") <= noughts * len(data):
+        data = data.replace(b"\x00", b"")
     if b"\x00" in data:
         raise InputError(f"{shown} is binary; expected {expected}")
     try:
@@ -64,6 +70,20 @@ def read_text(path: Path, *, expected: str, limit: int = MAX_TEXT_BYTES) -> str:
         raise InputError(
             f"{shown}, line {line}: not UTF-8; expected {expected} saved as UTF-8"
         ) from None
+
+
+def folder_there(path: Path) -> None:
+    """Refuse a file whose folder is missing, before the work whose answer it is to hold.
+
+    Raises
+    ------
+    InputError
+        Where there is no such folder.
+    """
+    if not path.parent.is_dir():
+        raise InputError(
+            f"cannot write {one_line(path, 120)}: there is no folder {one_line(path.parent, 120)}"
+        )
 
 
 def write_whole(path: Path, data: bytes, *, private: bool = False) -> None:

@@ -14,8 +14,8 @@ from towscope.errors import InputError, NoAnswer
 from towscope.lake import archive, raster
 from towscope.lake.cleaning import clean, doubts, sound_speed
 from towscope.lake.reading import read
+from towscope.lake.shoreline import read_shoreline
 from towscope.lake.soundings import Log, Reading
-from towscope.lake.vector import read_shoreline
 
 from .known import PLACE, lines
 
@@ -267,7 +267,7 @@ def test_a_shoreline_of_a_closed_line_or_polygon(tmp_path):
             f"{kind}.geojson",
         )
         assert read_shoreline(path).area == pytest.approx(1e-4)
-    with pytest.raises(InputError, match="holds no polygon"):
+    with pytest.raises(InputError, match="contours without a shore"):
         read_shoreline(layer(tmp_path, "d.geojson", "GeoJSON"))
 
 

@@ -13,6 +13,7 @@ from towscope import clock
 from towscope.commands.common import Json, Units, console, emit, quantity, system
 from towscope.commands.passes import passes
 from towscope.errors import InputError
+from towscope.files import folder_there
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -92,8 +93,17 @@ def build(
         str, typer.Option("--level", help='Add to every depth for the water level: "0.5 ft".')
     ] = "",
     shoreline: Annotated[
-        Path | None, typer.Option("--shoreline", help="Polygon of the water; its rim has depth 0.")
+        Path | None,
+        typer.Option("--shoreline", help="The shore: polygons, closed lines or lines that join."),
     ] = None,
+    islands: Annotated[
+        str,
+        typer.Option("--islands", help="What a polygon inside the shore's is: land or water."),
+    ] = "",
+    surface: Annotated[
+        str,
+        typer.Option("--surface", help='Height of the water, for heights of the bottom: "432 m".'),
+    ] = "",
     box: Annotated[
         str, typer.Option("--box", help="Read only SOUTH,WEST,NORTH,EAST of a large grid.")
     ] = "",
@@ -114,10 +124,10 @@ def build(
     from towscope.lake import store
     from towscope.lake.building import Cleaning
     from towscope.lake.building import build as make
+    from towscope.lake.shoreline import read_shoreline
     from towscope.lake.soundings import Reading, checked_unit, columns_of
-    from towscope.lake.vector import read_shoreline
 
-    store.slug(name)
+    store.free(name)
     if sign not in ("", "down", "up"):
         raise InputError(f'--sign "{sign}": expected down or up')
     how = Reading(
@@ -127,6 +137,7 @@ def build(
         crs=crs or None,
         transducer=_length(transducer, "--transducer"),
         box=_box(box) if box else None,
+        surface=_length(surface, "--surface") if surface else None,
     )
     size = _length(cell, "--cell") if cell else None
     if size is not None and not 0.1 <= size <= 1000.0:
@@ -138,7 +149,10 @@ def build(
         not keep_strays,
     )
     with _telling(quiet=as_json) as told:
-        shore = read_shoreline(shoreline, crs or None) if shoreline is not None else None
+        shore = None
+        if shoreline is not None:
+            told(f"reading {shoreline.name}")
+            shore = read_shoreline(shoreline, crs or None, islands or None)
         where, facts = make(
             name, soundings, how, cleaning, told, shore=shore, cell=size, ask_unit=_ask_unit
         )
@@ -164,7 +178,8 @@ def _ask_unit(name: str) -> str | None:
 
 def _report(name: str, facts: dict[str, Any], shown: System) -> None:
     out = console()
-    out.print(f"{name}: built from {facts['soundings']:,} soundings on {facts['runs']:,} runs")
+    runs = f" on {facts['runs']:,} runs" if facts.get("ordered", True) else ""
+    out.print(f"{name}: built from {facts['soundings']:,} soundings{runs}")
     _print_figures(facts, shown)
     counts = facts.get("dropped_counts", {})
     if counts:
@@ -190,24 +205,37 @@ def _print_figures(facts: dict[str, Any], shown: System) -> None:
         return shown.show(value, "length", 1)
 
     out.print(
-        f"  water {shown.show(facts['area_m2'], 'area', 1)}, deepest "
-        f"{length(facts['max_depth_m'])}, mean depth "
+        f"  water {shown.show(facts['area_m2'], 'area', 1)}, deepest sounding "
+        f"{length(facts['deepest_sounding_m'])}, mean depth "
         f"{length(facts['mean_depth_m'])}, volume {facts['volume_m3']:,.0f} m³"
     )
+    ordered = facts.get("ordered", True)
     out.print(
-        f"  cells of {length(facts['cell_m'])}; runs about {length(facts['between_runs_m'])} apart"
+        f"  cells of {length(facts['cell_m'])}; {'runs' if ordered else 'soundings'} about "
+        f"{length(facts['between_runs_m'])} apart"
     )
     if facts.get("left_out_rmse_m") is not None:
+        what = "a run was left out, the bed missed it" if ordered else (
+            "a patch was left out, the bed missed its soundings"
+        )  # fmt: skip
         out.print(
-            f"  where a run was left out, the bed missed it by "
-            f"{length(facts['left_out_rmse_m'])} (rms); its 90 % band held "
+            f"  where {what} by {length(facts['left_out_rmse_m'])} (rms); its 90 % band held "
             f"{100 * facts['band_90_coverage']:.0f} %"
         )
+    for line in _beyond(facts, shown):
+        out.print(f"  {line}")
     if not facts.get("shoreline"):
         out.print(
             "  no shoreline was given: the water ends where the bed runs out to depth 0 near the "
             "outermost soundings"
         )
+
+
+def _beyond(facts: dict[str, Any], shown: System) -> list[str]:
+    """Say where the bed goes beyond what was sounded."""
+    from towscope.lake.bed import guesses
+
+    return guesses(facts, lambda v: shown.show(v, "length", 1), lambda v: shown.show(v, "area", 1))
 
 
 def list_lakes(as_json: Json = False) -> None:
@@ -282,6 +310,10 @@ def edges(
     at = quantity(depth, "length", "--depth")
     least = _slope(steep)
     short = _length(shortest, "--shortest")
+    if output is not None:
+        if output.suffix.lower() not in (".geojson", ".json"):
+            raise InputError(f'-o "{output.name}": expected a name ending in .geojson')
+        folder_there(output)
     from towscope.lake import store
     from towscope.lake.features import find, geojson
 
@@ -296,8 +328,6 @@ def edges(
 
         from towscope.files import write_whole
 
-        if output.suffix.lower() not in (".geojson", ".json"):
-            raise InputError(f'-o "{output.name}": expected a name ending in .geojson')
         write_whole(output, json.dumps(answer, indent=1).encode() + b"\n")
     if as_json:
         emit(answer)
@@ -373,6 +403,7 @@ def draw(
         raise InputError(
             f'-o "{output.name}": expected a name ending in {", ".join(chart.FORMATS)}'
         )
+    folder_there(output)
     with _telling(quiet=as_json) as told:
         bed = store.load(name)
         found = None
@@ -481,6 +512,7 @@ def demo(
     if output is not None:
         if output.suffix.lower() != ".csv":
             raise InputError(f'-o "{output.name}": expected a name ending in .csv')
+        folder_there(output)
         write_whole(output, slate.log_csv().encode())
         if as_json:
             emit({"file": str(output)})

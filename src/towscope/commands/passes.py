@@ -11,6 +11,7 @@ import typer
 from towscope.commands.common import Json, Tackle, Units, console, emit, quantity, system
 from towscope.commands.rigging import Lure, Speed, Uncalibrated, WaterTemperature
 from towscope.errors import InputError
+from towscope.files import folder_there
 
 if TYPE_CHECKING:
     import numpy as np
@@ -81,6 +82,8 @@ def passes(
     shown = system(units)
     if output is not None and output.suffix.lower() not in ENDINGS:
         raise InputError(f'-o "{output.name}": expected a name ending in {", ".join(ENDINGS)}')
+    if output is not None:
+        folder_there(output)
     from towscope.commands.rigging import depth_of, tow_for
     from towscope.lake import store
     from towscope.lake.planning import MOST

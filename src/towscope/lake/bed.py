@@ -12,6 +12,7 @@ import numpy.typing as npt
 import scipy.ndimage
 
 from towscope.errors import InputError, NoAnswer
+from towscope.lake import layout
 from towscope.lake.fitting import Frame, surface
 from towscope.lake.place import Place
 from towscope.lake.sampling import linear, sample
@@ -29,6 +30,9 @@ MOST_NODES = 8_000_000
 USUAL_NODES = 4_000_000
 FINEST, COARSEST_CELL = 0.5, 2.5  # [m]; what a pass wants to know of the bottom
 FEWEST = 10
+STATIONS = 0.5  # of the distance between lines: soundings so far apart are no run
+KNOWN_LINES, KNOWN_LEAST = 4.0, 30.0  # lines' distances and [m] from a sounding; farther is unknown
+BEYOND = 0.03  # of the deepest sounding; so much deeper may the bed be, at the most
 Z90 = 1.645  # standard errors to either side that hold nine in ten
 
 
@@ -172,6 +176,7 @@ def build(
     place: Place | None = None,
     run: Labels | None = None,
     trial: Trial | None = None,
+    ordered: bool = True,
     told: Callable[[str], None] | None = None,
 ) -> Bed:
     """Make the bed of a lake from clean soundings.
@@ -179,7 +184,7 @@ def build(
     Parameters
     ----------
     latitude, longitude : (n,) array
-        Soundings' places in the order they were made [degrees, WGS 84].
+        Soundings' places, in the order they were made or in any [degrees, WGS 84].
     depth : (n,) array
         Their depths, positive down [m].
     cell : float, optional
@@ -192,6 +197,8 @@ def build(
         Which run of the boat each sounding belongs to; found from the turns where not given.
     trial : Trial, optional
         Constants and standard error found before; without it, runs are left out to find them.
+    ordered : bool
+        Whether the order is the one they were made in; if not, it changes nothing.
     told : callable, optional
         Called with a line on what is being done.
 
@@ -211,6 +218,10 @@ def build(
             f"{depth.size} sounding{'s' if depth.size != 1 else ''}: too few for a bed; "
             f"expected at least {FEWEST}, spread over the water"
         )
+    if not ordered:  # to the last bit the same however the rows were shuffled
+        turn = np.lexsort((depth, longitude, latitude))
+        latitude, longitude, depth = latitude[turn], longitude[turn], depth[turn]
+        run = None if run is None else run[turn]
     place = place or Place.about(latitude, longitude)
     x, y = place.to_metres(latitude, longitude)
     wide = float(np.hypot(np.ptp(x), np.ptp(y)))
@@ -221,7 +232,14 @@ def build(
         )
     if min(np.ptp(x), np.ptp(y)) < 1.0 and wide < 5.0:
         raise InputError("all soundings lie on one spot: expected tracks over the water")
-    along, between = spacing(x, y)
+    along, between = spacing(x, y) if ordered else layout.spacing(x, y)
+    if ordered and along > STATIONS * between:  # the boat stopped here and there
+        ordered = False
+        along, between = layout.spacing(x, y)
+    known = KNOWN_LINES * between + KNOWN_LEAST
+    aside: dict[str, float] = {}
+    if shoreline is not None:
+        shoreline, aside = _sounded(shoreline, place, x, y)
     fixed = _shore_points(shoreline, place, between, cell) if shoreline is not None else None
     all_x = x if fixed is None else np.concatenate([x, fixed[:, 0]])
     all_y = y if fixed is None else np.concatenate([y, fixed[:, 1]])
@@ -234,8 +252,11 @@ def build(
             f"most {MOST_NODES:,} cells: choose larger cells with --cell"
         )
     if trial is None:
-        say("leaving runs out to choose the surface")
-        trial = try_out(x, y, depth, frame, run=run, fixed=fixed, told=told)
+        say(f"leaving {'runs' if ordered else 'patches'} out to choose the surface")
+        trial = try_out(
+            x, y, depth, frame, run=run, fixed=fixed, ordered=ordered, apart=(along, between),
+            told=told,
+        )  # fmt: skip
     say("solving for the bed")
     z = depth if fixed is None else np.concatenate([depth, fixed[:, 2]])
     bed = surface(all_x, all_y, z, frame, trial.plate, tolerance=exactness(trial), told=told)
@@ -243,8 +264,56 @@ def build(
     far = distances(all_x, all_y, frame)
     sd = trial.errors.sd(slopes(bed, frame.cell), far)
     wet = _wet(bed, far, frame, place, shoreline, between)
+    deepest = float(depth.max())
+    if shoreline is not None:
+        near = distances(x, y, frame) <= known
+        aside["unsounded_m2"] = float(np.count_nonzero(wet & ~near)) * frame.cell**2
+        aside["unsounded_beyond_m"] = known
+        wet &= near
+        bed = np.where(wet, np.maximum(bed, 0.0), bed)  # between two shores it may dip below 0
+    aside["beyond_m2"] = float(np.count_nonzero(wet & (bed > deepest))) * frame.cell**2
+    bed = _held(bed, deepest)
     facts = _facts(trial, x, depth, frame, along, between, shoreline is not None)
+    facts |= {"ordered": ordered, **aside}
     return Bed(place, frame, bed.astype(np.float32), sd.astype(np.float32), wet, facts)
+
+
+def _held(bed: Array, deepest: float) -> Array:
+    """Hold the bed near the deepest sounding: past it there is only what a stiff plate would do."""
+    more = max(BEYOND * deepest, 0.3)
+    over = np.maximum(bed - deepest, 0.0)
+    return np.where(over > 0.0, deepest - more * np.expm1(-over / more), bed)
+
+
+def _sounded(
+    shoreline: BaseGeometry, place: Place, x: Array, y: Array
+) -> tuple[BaseGeometry, dict[str, float]]:
+    """Leave out the waters of a shoreline in which nobody sounded.
+
+    Raises
+    ------
+    InputError
+        Where most soundings lie outside of all of them.
+    """
+    import shapely
+
+    parts = shapely.get_parts(shoreline)
+    inside = np.array([
+        np.count_nonzero(shapely.contains_xy(to_place(part, place), x, y)) for part in parts
+    ])  # fmt: skip
+    if inside.sum() < 0.5 * x.size:
+        raise InputError(
+            f"{x.size - int(inside.sum()):,} of {x.size:,} soundings lie outside the shoreline: "
+            "expected soundings and shore of one lake (check the coordinate systems: --crs)"
+        )
+    here = inside > 0
+    flat = np.array([shapely.area(to_place(part, place)) for part in parts])
+    aside = {
+        "waters_left_out": float((~here).sum()),
+        "waters_left_out_m2": float(flat[~here].sum()),
+    }
+    united: BaseGeometry = shapely.union_all(parts[here])
+    return united, aside
 
 
 def band_90(depth: float, sd: float) -> tuple[float, float]:
@@ -254,6 +323,38 @@ def band_90(depth: float, sd: float) -> tuple[float, float]:
     [7.9, 11.1]
     """
     return max(depth - Z90 * sd, 0.0), depth + Z90 * sd
+
+
+def guesses(
+    facts: dict[str, Any], length: Callable[[float], str], area: Callable[[float], str]
+) -> list[str]:
+    """Say in plain words where a lake's bed goes beyond what was sounded.
+
+    Parameters
+    ----------
+    facts : dict
+        The lake's facts.
+    length, area : callable
+        Show a length [m] and an area [m^2] in the user's units.
+    """
+    out = []
+    if (beyond := float(facts.get("beyond_m2") or 0.0)) > 0.0:
+        out.append(
+            f"the map guesses beyond the soundings: {area(beyond)} deeper than any sounding "
+            f"({length(facts['deepest_sounding_m'])}), to {length(facts['max_depth_m'])}"
+        )
+    if (unknown := float(facts.get("unsounded_m2") or 0.0)) > 0.0:
+        out.append(
+            f"{area(unknown)} of the water lies over {length(facts['unsounded_beyond_m'])} from "
+            "any sounding: unknown, and in no figure here"
+        )
+    if waters := round(float(facts.get("waters_left_out") or 0.0)):
+        what = "another water" if waters == 1 else f"{waters:,} other waters"
+        out.append(
+            f"the shoreline's file holds {what} that nobody sounded, "
+            f"{area(facts['waters_left_out_m2'])}: left out"
+        )
+    return out
 
 
 def exactness(trial: Trial) -> float:

@@ -130,9 +130,12 @@ def build(
     """
     from towscope.lake.bed import build as make
 
-    store.slug(name)
+    store.free(name)
     found, known = soundings(files, how, cleaning, told, ask_unit)
-    bed = make(found.latitude, found.longitude, found.depth, cell=cell, shoreline=shore, told=told)
+    bed = make(
+        found.latitude, found.longitude, found.depth, cell=cell, shoreline=shore,
+        ordered=found.ordered, told=told,
+    )  # fmt: skip
     facts = {
         "sources": [p.name for p in files],
         "notes": [*found.notes, *doubts(found, known)],

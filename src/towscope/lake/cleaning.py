@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -11,15 +11,18 @@ import numpy.typing as npt
 import scipy.ndimage
 
 from towscope.errors import InputError, NoAnswer
+from towscope.lake.layout import neighbours
 from towscope.lake.place import Place
 from towscope.lake.soundings import Log
+from towscope.lake.spikes import NEIGHBOURS, groups, groups_among, spikes_along, spikes_among
 
 Array = npt.NDArray[np.float64]
 Rows = npt.NDArray[np.int64]
 
 LOST = 0.05  # [m]; sounders write 0 where they lose the bottom
 DEEPEST = 1_700.0  # [m]; no lake on Earth is deeper
-NEIGHBOURS = 9  # soundings whose median a spike is held against
+SHORE_NEIGHBOURS = 5  # soundings that tell whether a depth of 0 is the shore
+SHALLOW = 1.5  # [m]; so shallow may they be
 NOMINAL_SOUND = 1500.0  # [m/s]; what sounders assume unless told (common practice, no source)
 
 REASONS = {
@@ -29,7 +32,8 @@ REASONS = {
     "lost bottom": "depth 0, as sounders write where they lose the bottom",
     "above water": "depth negative where the rest is positive",
     "stray": "far from the rest of the soundings",
-    "spike": "an echo that its neighbours before and behind do not share",
+    "spike": "an echo that its neighbours do not share",
+    "false echoes": "a group of echoes far deeper than all round it, with walls to either side",
 }
 
 
@@ -84,6 +88,8 @@ class Clean:
         What was corrected or looks doubtful.
     track : (n,) array of int
         Number of the file each came from.
+    ordered : bool
+        Whether they stand in the order they were made in.
     """
 
     latitude: Array
@@ -92,6 +98,7 @@ class Clean:
     dropped: tuple[Drop, ...]
     notes: tuple[str, ...]
     track: Rows
+    ordered: bool = True
 
     def counts(self) -> dict[str, int]:
         """Give how many were dropped for each reason."""
@@ -168,6 +175,7 @@ def clean(
     NoAnswer
         Where nothing is left.
     """
+    logs = [log if log.track else _shuffled(log) for log in logs]
     lat = np.concatenate([g.latitude for g in logs]) if logs else np.zeros(0)
     lon = np.concatenate([g.longitude for g in logs]) if logs else np.zeros(0)
     depth = np.concatenate([g.depth for g in logs]) if logs else np.zeros(0)
@@ -188,18 +196,31 @@ def clean(
             (np.abs(lat) > 90.0) | (np.abs(lon) > 180.0) | ((lat == 0.0) & (lon == 0.0)), "no place"
         )
         drop(depth > DEEPEST, "too deep")
-        drop(np.abs(depth) < LOST, "lost bottom")
-        drop(depth < 0.0, "above water")
+    for k, log in enumerate(logs):
+        mine = np.flatnonzero((why == 0) & (file == k))
+        bad = np.zeros(lat.size, bool)
+        bad[mine] = _lost(lat[mine], lon[mine], depth[mine], log)
+        drop(bad, "lost bottom")
+    drop(depth < 0.0, "above water")
     if strays:
         _strays(lat, lon, why, drop)
     if spikes:
         for k, log in enumerate(logs):
-            if log.track:
+            if log.shore:
+                continue  # a chart has been cleaned by whoever drew it
+            for reason, find in (
+                ("false echoes", groups if log.track else groups_among),
+                ("spike", spikes_along if log.track else spikes_among),
+            ):
                 mine = np.flatnonzero((why == 0) & (file == k))
+                if mine.size < NEIGHBOURS:
+                    continue
+                x, y = Place.about(lat[mine], lon[mine]).to_metres(lat[mine], lon[mine])
                 bad = np.zeros(lat.size, bool)
-                bad[mine[_spikes(lat[mine], lon[mine], depth[mine])]] = True
-                drop(bad, "spike")
+                bad[mine] = find(x, y, depth[mine])
+                drop(bad, reason)
     gone = np.flatnonzero(why)
+    gone = gone[np.lexsort((row[gone], file[gone]))]
     dropped = tuple(
         Drop(
             logs[file[k]].source,
@@ -229,7 +250,37 @@ def clean(
             f"all {depth.size:,} depths are {depth[0]:g} m: expected a bottom; is this the right "
             "column?"
         )
-    return Clean(lat[keep], lon[keep], depth, dropped, tuple(notes), file[keep])
+    ordered = all(log.track for log in logs)
+    return Clean(lat[keep], lon[keep], depth, dropped, tuple(notes), file[keep], ordered)
+
+
+def _shuffled(log: Log) -> Log:
+    """Put soundings that come in no order into one that does not depend on the file's."""
+    turn = np.lexsort((log.row, log.depth, log.longitude, log.latitude))
+    return replace(
+        log,
+        latitude=log.latitude[turn],
+        longitude=log.longitude[turn],
+        depth=log.depth[turn],
+        row=log.row[turn],
+    )
+
+
+def _lost(lat: Array, lon: Array, depth: Array, log: Log) -> npt.NDArray[np.bool_]:
+    """Tell the depths of 0 that are a lost bottom: on a chart, or by shallows, 0 is the shore."""
+    zero = np.abs(depth) < LOST
+    if log.shore or not zero.any() or zero.all():
+        return zero & (not log.shore)
+    if log.track:
+        return zero
+    x, y = Place.about(lat, lon).to_metres(lat, lon)
+    points = np.column_stack([x, y])
+    rest = points[~zero]
+    _, near = neighbours(rest, points[zero], SHORE_NEIGHBOURS)
+    around = np.median(depth[~zero][near], axis=1)
+    lost = np.zeros(depth.size, bool)
+    lost[np.flatnonzero(zero)[around > max(SHALLOW, 0.25 * float(np.median(depth[~zero])))]] = True
+    return lost
 
 
 def _swapped(lat: Array, lon: Array, logs: list[Log]) -> None:
@@ -286,31 +337,6 @@ def _strays(lat: Array, lon: Array, why: Rows, drop: Any) -> None:
     drop(bad, "stray")
 
 
-def _spikes(lat: Array, lon: Array, depth: Array) -> npt.NDArray[np.bool_]:
-    """Tell the soundings that stand alone from the running median of their own run."""
-    n = depth.size
-    if n < NEIGHBOURS:
-        return np.zeros(n, bool)
-    x, y = Place.about(lat, lon).to_metres(lat, lon)
-    median = scipy.ndimage.median_filter(depth, NEIGHBOURS, mode="nearest")
-    off = np.abs(depth - median)
-    # What the bottom does hereabouts anyway: the median of these departures nearby.
-    usual = scipy.ndimage.median_filter(off, 41, mode="nearest")
-    step = np.hypot(np.diff(x), np.diff(y))
-    reach = np.concatenate([[0.0], np.minimum(step, 50.0)])
-    reach = scipy.ndimage.maximum_filter1d(reach, NEIGHBOURS)
-    # A sound bottom of 45 degrees is rare; so much may change between neighbours without blame.
-    limit = np.maximum(0.15 * median + 0.3, 8.0 * usual) + np.minimum(reach, 3.0)
-    lonely = off > limit
-    # A real edge is shared by what follows or precedes it; a spike is not.
-    near = np.minimum(
-        np.abs(depth - np.concatenate([depth[:1], depth[:-1]])),
-        np.abs(depth - np.concatenate([depth[1:], depth[-1:]])),
-    )
-    near[0], near[-1] = abs(depth[0] - depth[1]), abs(depth[-1] - depth[-2])
-    return np.asarray(lonely & (near > 0.5 * limit))
-
-
 def doubts(clean_ones: Clean, unit_known: bool) -> list[str]:
     """Say what looks wrong with the depths as a whole.
 
@@ -328,15 +354,23 @@ def doubts(clean_ones: Clean, unit_known: bool) -> list[str]:
     """
     out: list[str] = []
     d = clean_ones.depth
-    x, y = Place.about(clean_ones.latitude, clean_ones.longitude).to_metres(
-        clean_ones.latitude, clean_ones.longitude
-    )
-    step = np.hypot(np.diff(x), np.diff(y))
-    near = (step > 1.0) & (step < 30.0)
-    steep = float(np.quantile(np.abs(np.diff(d))[near] / step[near], 0.9)) if near.sum() > 20 else 0
-    if not unit_known and (steep > 0.45 or float(np.quantile(d, 0.95)) > 60.0):
+    deep = float(np.quantile(d, 0.95)) > 60.0
+    if not unit_known and (deep or _steep(clean_ones)):
+        why = "that deep" if deep else "its bottom that steep"
         out.append(
-            f"as metres this lake is {d.max():.0f} m deep and its bottom steeper than most; if the "
-            "depths are feet, set --depth-unit ft"
+            f"read as metres this lake is {d.max():.0f} m deep; few are {why}: if the depths are "
+            "feet, say --depth-unit ft"
         )
     return out
+
+
+def _steep(found: Clean) -> bool:
+    """Tell whether neighbours differ more than the bottoms of most lakes allow."""
+    x, y = Place.about(found.latitude, found.longitude).to_metres(found.latitude, found.longitude)
+    points = np.column_stack([x, y])
+    some = points[:: max(len(points) // 20_000, 1)]
+    step, near = neighbours(points, some, 5)
+    z = found.depth[:: max(len(points) // 20_000, 1)]
+    rise = np.abs(found.depth[near] - z[:, None])
+    close = (step > 1.0) & (step < 30.0)
+    return bool(close.sum() > 20 and np.quantile(rise[close] / step[close], 0.9) > 0.45)

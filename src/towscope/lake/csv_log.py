@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import csv
-import re
+from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -12,6 +13,8 @@ import numpy.typing as npt
 
 from towscope.errors import InputError, one_line
 from towscope.files import read_text
+from towscope.formats.angle import angle
+from towscope.formats.clock import order_of
 from towscope.formats.table import (
     LATITUDE,
     LONGITUDE,
@@ -21,35 +24,39 @@ from towscope.formats.table import (
     parting,
     says_nothing,
 )
-from towscope.lake.soundings import UNITS, Log, Reading, sign, unit_named
+from towscope.lake.headings import likeliest, says, unit_of
+from towscope.lake.soundings import UNITS, Log, Reading, sign
 
 Array = npt.NDArray[np.float64]
 
 LIMIT = 2_000_000_000
+NOUGHTS = 0.05  # share of a text's bytes that may be nought
 EXPECTED = "a table of soundings with columns such as lat, lon, depth"
 _LAT = (*LATITUDE, "y", "y_wgs84", "ycoord")
 _LON = (*LONGITUDE, "x", "x_wgs84", "xcoord")
 _EAST = ("easting", "east", "utm_e", "e", "x_m", "utm_x")
 _NORTH = ("northing", "north", "utm_n", "n", "y_m", "utm_y")
-_DEPTH = ("depth", "z", "dpt", "sounding", "bottom", "water_depth", "bottom_depth", "dbs", "dbt",
-          "elevation", "elev", "bed")  # fmt: skip
+_TIME = ("time", "datetime", "date_time", "timestamp", "utc", "time_utc", "utc_time", "gps_time",
+         "gpstime", "local_time", "datetime_utc", "epoch", "unix_time", "time_s")  # fmt: skip
+_DAY = ("date", "day", "gps_date", "utc_date", "local_date")
 
 
-def _depth_name(name: str) -> tuple[bool, str | None]:
-    """Tell whether a heading means depth, and in which unit if it says so."""
-    plain = heading(name)
-    if plain in _DEPTH:
-        return True, None
-    head, _, tail = plain.rpartition("_")
-    unit = unit_named(tail)
-    if head in _DEPTH and unit:
-        return True, unit
-    match = re.fullmatch(r"(depth|depthin|depth_in_?)(m|ft|feet|meters|metres|fathoms)", plain)
-    return (True, unit_named(match[2])) if match else (False, None)
+@dataclass(frozen=True)
+class _Columns:
+    """Which columns hold what."""
+
+    y: int
+    x: int
+    z: int
+    unit: str | None
+    flat: bool
+    times: tuple[int, ...]
 
 
 def read(path: Path, how: Reading) -> Log:
     """Read a table of soundings.
+
+    Rows with times are put in their order; without times the order of the rows means nothing.
 
     Parameters
     ----------
@@ -69,7 +76,7 @@ def read(path: Path, how: Reading) -> Log:
         Where the columns cannot be told, or the file is no table.
     """
     name = one_line(path.name, 60)
-    text = read_text(path, expected=EXPECTED, limit=LIMIT)
+    text = read_text(path, expected=EXPECTED, limit=LIMIT, noughts=NOUGHTS)
     lines = text.splitlines()
     skip = 0
     while skip < len(lines) and says_nothing(lines[skip]):
@@ -78,35 +85,77 @@ def read(path: Path, how: Reading) -> Log:
         raise InputError(f"{name} holds no soundings; expected {EXPECTED}")
     mark = parting(lines[skip], " ")
     heads = [c.strip().strip('"') for c in _cells(lines[skip], mark)]
-    bare = all(_is_figure(c) for c in heads)
-    notes: list[str] = []
-    if bare:
+    if sum(_is_figure(c, mark != ",") for c in heads) >= min(3, len(heads)):
         if len(heads) < 3 or not how.columns:
+            first = ", ".join(f"{k}={one_line(c, 20)}" for k, c in enumerate(heads[:12], 1))
             raise InputError(
-                f"{name}, line {skip + 1}: no headings; expected a heading line such as "
-                "lat,lon,depth_ft (or --columns lat=1,lon=2,depth=3)"
+                f"{name}, line {skip + 1}: no headings ({first}); expected a heading line such as "
+                "lat,lon,depth_ft (or say which is which: --columns lat=1,lon=2,depth=3)"
             )
         heads = [str(k + 1) for k in range(len(heads))]
     else:
         skip += 1
-    y, x, z, unit, flat = _columns(heads, how, name)
-    unit = how.unit or unit
+    at = _columns(heads, how, name)
+    notes: list[str] = []
+    unit = at.unit
     if unit is None:
         unit = "m"
         notes.append(
-            f'column "{heads[z]}" names no unit: read as metres; '
-            "set --depth-unit ft if these are feet"
+            f'column "{heads[at.z]}" does not say its unit: read as metres; '
+            "say --depth-unit ft if these are feet"
         )
-    n = len(lines) - skip
+    body = lines[skip:]
+    table = _values(body, mark, at)
+    table.row += skip
+    if not table.lat.size:
+        raise InputError(f"{name} has headings but no soundings; expected {EXPECTED}")
+    for values, column, kind in (
+        (table.lat, at.y, "northings" if at.flat else "degrees"),
+        (table.lon, at.x, "eastings" if at.flat else "degrees"),
+        (table.depth, at.z, "depths"),
+    ):
+        if not np.isfinite(values).any():
+            cell = _first_cell(body, mark, column)
+            raise InputError(
+                f'{name}: column "{heads[column]}" holds no {kind} (it begins with '
+                f'"{one_line(cell, 30)}"); expected figures, or say --columns'
+            )
+    lat, lon = table.lat, table.lon
+    if at.flat:
+        lat, lon = _to_globe(lon, lat, how.crs, name)
+    else:
+        lon, more = _round_the_globe(lat, lon, name)
+        notes += more
+    depth, note = sign(table.depth * UNITS[unit], how, name, says(heads[at.z]))
+    notes += [note] if note else []
+    moment = order_of(table.when) if at.times else None
+    if moment is None or np.unique(moment).size < 0.5 * moment.size:
+        return Log(name, lat, lon, depth, table.row, tuple(notes), track=False)
+    turn = np.argsort(moment, kind="stable")
+    return Log(name, lat[turn], lon[turn], depth[turn], table.row[turn], tuple(notes))
+
+
+@dataclass
+class _Table:
+    lat: Array
+    lon: Array
+    depth: Array
+    row: npt.NDArray[np.int64]
+    when: list[str]
+
+
+def _values(body: list[str], mark: str, at: _Columns) -> _Table:
+    n = len(body)
     lat, lon, depth = np.full(n, np.nan), np.full(n, np.nan), np.full(n, np.nan)
-    row = np.arange(skip + 1, len(lines) + 1)
+    when = [""] * n if at.times else []
     keep = np.ones(n, bool)
-    need = max(x, y, z)
-    comma = decimal_comma(mark, lines[skip] if n else "")
+    need = max(at.x, at.y, at.z)
+    comma = decimal_comma(mark, body[0] if n else "")
+    place: Callable[[str, bool], float] = figure if at.flat else angle
     for k, cells in enumerate(
-        csv.reader(lines[skip:], delimiter=mark, skipinitialspace=True)
+        csv.reader(body, delimiter=mark, skipinitialspace=True)
         if mark != " "
-        else (line.split() for line in lines[skip:])
+        else (line.split() for line in body)
     ):
         if not cells or (len(cells) == 1 and not cells[0].strip()) or cells[0].startswith("#"):
             keep[k] = False
@@ -114,36 +163,40 @@ def read(path: Path, how: Reading) -> Log:
         if len(cells) <= need:
             continue
         try:
-            lat[k], lon[k], depth[k] = (figure(cells[at], comma) for at in (y, x, z))
+            lat[k], lon[k], depth[k] = (figure(cells[c], comma) for c in (at.y, at.x, at.z))
         except ValueError:
-            for target, at in ((lat, y), (lon, x), (depth, z)):
+            for target, c, reads in ((lat, at.y, place), (lon, at.x, place), (depth, at.z, figure)):
                 with suppress(ValueError):
-                    target[k] = figure(cells[at], comma)
-    lat, lon, depth, row = lat[keep], lon[keep], depth[keep], row[keep]
-    if not lat.size:
-        raise InputError(f"{name} has headings but no soundings; expected {EXPECTED}")
-    depth, note = sign(depth * UNITS[unit], how.down, name)
-    if note:
-        notes.append(note)
-    if flat:
-        lat, lon = _to_globe(lon, lat, how.crs, name)
-    return Log(name, lat, lon, depth, row, tuple(notes))
+                    target[k] = reads(cells[c], comma)
+        if at.times:
+            when[k] = " ".join(cells[c] for c in at.times if c < len(cells))
+    row = np.flatnonzero(keep) + 1
+    times = [when[k] for k in np.flatnonzero(keep)] if at.times else []
+    return _Table(lat[keep], lon[keep], depth[keep], row.astype(np.int64), times)
 
 
 def _cells(line: str, mark: str) -> list[str]:
     return line.split() if mark == " " else next(csv.reader([line], delimiter=mark))
 
 
-def _is_figure(cell: str) -> bool:
+def _first_cell(body: list[str], mark: str, column: int) -> str:
+    for line in body:
+        if not says_nothing(line):
+            cells = _cells(line, mark)
+            return cells[column] if column < len(cells) else ""
+    return ""
+
+
+def _is_figure(cell: str, comma: bool) -> bool:
     try:
-        figure(cell)
+        angle(cell, comma)
     except ValueError:
         return False
     return True
 
 
-def _columns(heads: list[str], how: Reading, name: str) -> tuple[int, int, int, str | None, bool]:
-    """Find the columns of latitude (or northing), longitude (or easting) and depth."""
+def _columns(heads: list[str], how: Reading, name: str) -> _Columns:
+    """Find the columns of latitude (or northing), longitude (or easting), depth and time."""
     plain = [heading(h) for h in heads]
     shown = ", ".join(one_line(h, 20) for h in heads[:12])
 
@@ -156,6 +209,8 @@ def _columns(heads: list[str], how: Reading, name: str) -> tuple[int, int, int, 
                 return heads.index(wanted)
             if heading(wanted) in plain:
                 return plain.index(heading(wanted))
+            if wanted.isdecimal() and 1 <= int(wanted) <= len(heads):
+                return int(wanted) - 1
             raise InputError(f'{name} has no column "{wanted}"; it has {shown}')
         return None
 
@@ -169,21 +224,43 @@ def _columns(heads: list[str], how: Reading, name: str) -> tuple[int, int, int, 
         if y is None or x is None:
             y, x = found(_NORTH), found(_EAST)
             flat = y is not None
-    unit: str | None = None
     if z is None:
-        fits = [k for k, h in enumerate(heads) if _depth_name(h)[0]]
-        # "depth" before "z" or "elevation" where a file has both
-        fits.sort(key=lambda k: not plain[k].startswith("depth"))
-        z = fits[0] if fits else None
-    if z is not None:
-        unit = _depth_name(heads[z])[1]
+        z = likeliest(heads, how.unit)
     if y is None or x is None or z is None:
         lacks = [w for w, v in (("latitude", y), ("longitude", x), ("depth", z)) if v is None]
         raise InputError(
             f"{name}: can't make out which column holds {' and '.join(lacks)} (it has {shown}); "
             "set --columns lat=NAME,lon=NAME,depth=NAME"
         )
-    return y, x, z, unit, flat
+    times = tuple(k for k in (found(_DAY), found(_TIME)) if k is not None)
+    return _Columns(y, x, z, unit_of(heads[z], how.unit, name), flat, times)
+
+
+def _round_the_globe(lat: Array, lon: Array, name: str) -> tuple[Array, list[str]]:
+    """Bring longitudes of 180 to 360 back; refuse what are no degrees by what they look like."""
+    a, b = np.abs(lat[np.isfinite(lat)]), np.abs(lon[np.isfinite(lon)])
+    share = float(np.mean(a > 90.0)), float(np.mean(b > 360.0))
+    if min(share) > 0.5 or max(share) > 0.9:
+        sample = f"such as {a[0]:,.8g}, {b[0]:,.8g}"
+        minutes = bool(
+            (a <= 9_000.0).all() and (b <= 18_000.0).all()
+            and (a % 100.0 < 60.0).all() and (b % 100.0 < 60.0).all()
+        )  # fmt: skip
+        metres = "metres of a grid? Say which, for example --crs EPSG:26915 for a UTM zone"
+        if minutes:
+            raise InputError(
+                f"{name}: its places ({sample}) are no degrees: degrees and minutes run together, "
+                f"or {metres}; for degrees and minutes write them apart, {_apart(a[0])}"
+            )
+        raise InputError(f"{name}: its places ({sample}) are no degrees: {metres}")
+    east = np.isfinite(lon) & (lon > 180.0) & (lon <= 360.0)
+    if np.count_nonzero(east) > 0.5 * b.size and (a <= 90.0).all():
+        return np.where(east, lon - 360.0, lon), ["longitudes beyond 180 read as west: 360 less"]
+    return lon, []
+
+
+def _apart(value: float) -> str:
+    return f"{value // 100.0:.0f} {value % 100.0:.7g} for {value:.8g}"
 
 
 def _to_globe(x: Array, y: Array, crs: str | None, name: str) -> tuple[Array, Array]:

@@ -58,6 +58,8 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
     sentence = 0
     with path.open("r", encoding="latin-1", newline=None) as stream:
         for line_number, line in enumerate(stream, 1):
+            if "\x00" in line:  # left where a logger was switched off in mid-write
+                line = line.replace("\x00", "")
             if "$" not in line or len(line) > 1000:
                 continue
             sentence += 1

@@ -26,6 +26,7 @@ DRIVERS = {
     ".bil": "EHdr",
 }
 MOST_CELLS = 25_000_000
+RIM = 0.25  # share of a grid's rim that may be wet: an inlet or two
 
 
 def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) -> Log:
@@ -57,6 +58,7 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
         ):
             crs = how.crs or (grid.crs.to_wkt() if grid.crs else None)
             known(crs, name)
+            _no_picture(grid, name)
             window = _window(grid, how, crs, name)
             cells = int(window.width) * int(window.height)
             weight = cells * np.dtype(grid.dtypes[0]).itemsize / 1e9
@@ -89,12 +91,40 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
     if not len(data):
         raise InputError(f"{name} has no cell with a depth here; expected a grid of depths")
     lat, lon = to_globe(data[:, 0], data[:, 1], crs, name)
-    depth, sign_note = sign(data[:, 2] * UNITS[unit], how.down, name)
+    depth, sign_note = sign(data[:, 2] * UNITS[unit], how, name)
     wet = depth > 0.0  # a published grid has its shore as zeros or land as heights
+    if how.down is None and how.surface is None and how.box is None:
+        _not_to_its_rim(data[wet, 3], int(window.height), int(window.width), name)
     notes = tuple(n for n in (note, sign_note) if n)
     return Log(
-        name, lat[wet], lon[wet], depth[wet], data[wet, 3].astype(np.int64), notes, track=False
-    )
+        name, lat[wet], lon[wet], depth[wet], data[wet, 3].astype(np.int64), notes, track=False,
+        shore=True,
+    )  # fmt: skip
+
+
+def _no_picture(grid: Any, name: str) -> None:
+    """Refuse a scanned map or an aerial picture: colours are no depths."""
+    from rasterio.enums import ColorInterp
+
+    colours = {ColorInterp.red, ColorInterp.green, ColorInterp.blue, ColorInterp.palette}
+    if colours & set(grid.colorinterp):
+        raise InputError(
+            f"{name} is a picture (its values are colours); expected a grid of depths, such as a "
+            "GeoTIFF of one band in metres"
+        )
+
+
+def _not_to_its_rim(cells: Array, rows: int, columns: int, name: str) -> None:
+    """Ask about a grid that is wet along its rim: a lake has land round it."""
+    i, j = np.divmod(cells.astype(np.int64) - 1, columns)
+    rim = np.count_nonzero((i == 0) | (j == 0) | (i == rows - 1) | (j == columns - 1))
+    around = max(2 * (rows + columns) - 4, 1)
+    if min(rows, columns) > 4 and rim > RIM * around:
+        raise InputError(
+            f"{name} is wet along {100 * rim / around:.0f} % of its rim: a part of a larger lake, "
+            "or heights or a picture and no depths? For depths say --sign down (or --box for a "
+            'part); for heights say how high the water stands: --surface "432 m"'
+        )
 
 
 def _unit(grid: Any, how: Reading, name: str) -> tuple[str, str | None]:

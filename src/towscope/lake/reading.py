@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from collections.abc import Callable
 from dataclasses import replace
@@ -12,11 +13,12 @@ from towscope.lake import csv_log, gpx_log, nmea_log
 from towscope.lake.soundings import Log, Reading
 
 KINDS = (
-    "CSV (.csv, .txt, .tsv, .xyz), NMEA 0183 (.nmea, .log), GPX, GeoTIFF (.tif), ESRI grid (.asc, "
-    ".flt), shapefile (.shp or .zip), GeoPackage, GeoJSON"
+    "CSV (.csv, .txt, .tsv, .xyz, .log), NMEA 0183 (.nmea, .log), GPX, GeoTIFF (.tif), ESRI grid "
+    "(.asc, .flt), shapefile (.shp or .zip), GeoPackage, GeoJSON"
 )
 _RASTERS = (".tif", ".tiff", ".asc", ".flt", ".bil", ".adf")  # as raster.DRIVERS
 _LAYERS = (".shp", ".gpkg", ".geojson", ".json")
+_SENTENCE = re.compile(rb"[$!][A-Z]{2}[A-Z0-9]{2,}[,*]")
 
 
 def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) -> Log:
@@ -64,16 +66,19 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
     if suffix == ".zip":
         return _from_zip(path, how, told)
     with path.open("rb") as stream:
-        head = stream.read(4096)
+        head = stream.read(65_536)
     if suffix == ".gpx" or head.lstrip(b"\xef\xbb\xbf \r\n\t")[:5] == b"<?xml":
         return gpx_log.read(path, how)
-    if b"\x00" in head:
-        raise InputError(f"{shown} is binary and of no known kind; expected {KINDS}")
-    if suffix in (".nmea", ".log") or any(
-        line[:1] in (b"$", b"!") for line in head.splitlines()[:5]
-    ):
+    # a logger that was switched off leaves noughts where nothing had been written
+    lines = head.replace(b"\x00", b"").splitlines()
+    sentences = sum(bool(_SENTENCE.search(line)) for line in lines)
+    if sentences > 0.2 * len(lines) or (sentences and suffix == ".nmea"):
         return nmea_log.read(path, how, told)
-    if suffix in (".csv", ".txt", ".tsv", ".xyz", ".dat", ""):
+    if head.count(b"\x00") > csv_log.NOUGHTS * len(head) or not any(line.strip() for line in lines):
+        raise InputError(f"{shown} is binary and of no known kind; expected {KINDS}")
+    if suffix == ".nmea":
+        return nmea_log.read(path, how, told)  # says what is not in it
+    if suffix in (".csv", ".txt", ".tsv", ".xyz", ".dat", ".log", ""):
         return csv_log.read(path, how)
     raise InputError(f"{shown}: unknown kind of file; expected {KINDS}")
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
 
 import numpy as np
 import numpy.typing as npt
@@ -11,6 +12,7 @@ from towscope.errors import InputError
 
 Array = npt.NDArray[np.float64]
 Rows = npt.NDArray[np.int64]
+Says = Literal["depth", "height", "unclear"]
 
 # Most soundings taken from one file: what the grid solver was measured with, and room beyond.
 MOST = 20_000_000
@@ -34,6 +36,8 @@ class Log:
         What was assumed in reading; shown to the user.
     track : bool
         Whether the order is the order they were made in.
+    shore : bool
+        Whether a depth of 0 is the shore, as on a chart, and no lost bottom.
     """
 
     source: str
@@ -43,6 +47,7 @@ class Log:
     row: Rows
     notes: tuple[str, ...] = ()
     track: bool = True
+    shore: bool = False
 
     @property
     def size(self) -> int:
@@ -68,6 +73,8 @@ class Reading:
         How far the transducer hangs below the surface [m]; added to depths below transducer.
     box : tuple or None
         South, west, north, east [degrees]: read only this much of a large grid.
+    surface : float or None
+        Height of the water [m] where the file gives heights of the bottom, above the same level.
     """
 
     unit: str | None = None
@@ -76,6 +83,7 @@ class Reading:
     crs: str | None = None
     transducer: float = 0.0
     box: tuple[float, float, float, float] | None = None
+    surface: float | None = None
 
 
 UNITS = {"m": 1.0, "ft": 0.3048, "fathom": 1.8288}
@@ -119,27 +127,69 @@ def columns_of(text: str, option: str) -> dict[str, str]:
     return found
 
 
-def sign(depth: Array, down: bool | None, source: str) -> tuple[Array, str | None]:
-    """Turn depths positive down.
+def sign(
+    depth: Array, how: Reading, source: str, says: Says = "unclear"
+) -> tuple[Array, str | None]:
+    """Turn a file's figures into depths, positive down; ask where they may be something else.
+
+    Parameters
+    ----------
+    depth : (n,) array
+        The figures [m].
+    how : Reading
+        What the file does not say.
+    source : str
+        The file, for messages.
+    says : str
+        What the file calls them: ``"depth"``, ``"height"``, or ``"unclear"``.
 
     Returns
     -------
     depth : (n,) array
-        Positive down.
+        Positive down [m].
     note : str or None
         What was assumed.
+
+    Raises
+    ------
+    InputError
+        Where they may as well be heights.
     """
+    if how.surface is not None:
+        return how.surface - depth, f"depths are {how.surface:g} m less the heights in the file"
     known = depth[np.isfinite(depth) & (depth != 0.0)]
-    if down is not None:
-        return (depth if down else -depth), None
+    if how.down is not None:
+        return (depth if how.down else -depth), None
     if not known.size:
         return depth, None
     below = float(np.mean(known < 0.0))
+    note = None
     if below > 0.9:
-        return -depth, "depths are negative: read as heights, negative down"
-    if below > 0.1:
+        depth, known = -depth, -known
+        note = "depths are negative: read as heights, negative down"
+    elif below > 0.1:
         raise InputError(
             f"{source}: {100 * below:.0f} % of the depths are negative and the rest positive; "
             "expected one sign: set --sign down or --sign up"
         )
-    return depth, None
+    _near_zero(known, source, says, below > 0.9, how.box is not None)
+    return depth, note
+
+
+# How near to 0 the shallowest hundredth of a lake's figures comes, by what they are called: a
+# lake has shallows, heights have none. Common practice, no source.
+_SHALLOWEST = {"depth": 100.0, "unclear": 30.0}  # [m]
+_SHARE = 0.4  # of the deepest
+
+
+def _near_zero(known: Array, source: str, says: Says, up: bool, part: bool) -> None:
+    low, high = (float(v) for v in np.quantile(known, (0.01, 0.99)))
+    away = low > _SHALLOWEST.get(says, 0.0)
+    away |= says != "depth" and not part and low > _SHARE * high > 2.0
+    if (says == "height" and not up) or away:
+        least, most = float(known.min()), float(known.max())
+        span = f"from {least:,.5g} to {most:,.5g} m" if least < most else f"all {least:,.5g} m"
+        raise InputError(
+            f"{source}: its figures are {span}: depths, or heights of the bottom? For depths say "
+            '--sign down; for heights say how high the water stands: --surface "432 m"'
+        )

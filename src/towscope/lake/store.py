@@ -63,6 +63,25 @@ def folder(name: str) -> Path:
     return home() / "lakes" / slug(name)
 
 
+def free(name: str) -> str:
+    """Give a lake's folder name, unless a lake of another name is saved there.
+
+    Raises
+    ------
+    InputError
+        Where the name will not do, or another lake's name differs from it in marks alone.
+    """
+    own = slug(name)
+    asked = unicodedata.normalize("NFKC", name).strip()
+    for other in names():
+        if slug(other) == own and other.lower() != asked.lower():
+            raise InputError(
+                f'"{one_line(name, 40)}" and your lake "{one_line(other, 40)}" are too alike to be '
+                f'told apart: expected another name, or "{one_line(other, 40)}" to replace it'
+            )
+    return own
+
+
 def names() -> list[str]:
     """Give the names of the lakes that are kept."""
     root = home() / "lakes"
@@ -97,7 +116,7 @@ def save(name: str, bed: Bed, facts: dict[str, Any] | None = None) -> Path:
     InputError
         Where the name will not do or the disk refuses.
     """
-    where = folder(name)
+    where = home() / "lakes" / free(name)
     try:
         where.mkdir(parents=True, exist_ok=True)
     except OSError as error:

@@ -186,7 +186,7 @@ def humps(bed: Bed, depth: float, surface: Single | None = None) -> list[Ground]
             mine = part[span] == number
             area = float(np.count_nonzero(mine)) * bed.frame.cell**2
             here = np.where(mine, flat[span], np.inf)
-            top = float(here.min())
+            top = max(float(here.min()), 0.0)  # smoothing may lift it out of the water
             if area < HUMP_AREA or level - top < RISE:
                 continue
             i, j = np.unravel_index(int(here.argmin()), here.shape)
@@ -232,7 +232,7 @@ def flats(
         inner = scipy.ndimage.distance_transform_edt(np.pad(mine, 1))[1:-1, 1:-1]
         i, j = np.unravel_index(int(inner.argmax()), inner.shape)
         found.append(_ground("flat", bed, span, mine, (int(i), int(j)), area,
-                             float(depths.min()), float(np.ptp(depths))))  # fmt: skip
+                             max(float(depths.min()), 0.0), float(np.ptp(depths))))  # fmt: skip
     return sorted(found, key=lambda g: -g.area)
 
 

@@ -66,10 +66,10 @@ def runs(x: Array, y: Array, gap: float | None = None) -> Labels:
     return label
 
 
-def folds(run: Labels, most: int, seed: int = 1) -> list[Labels]:
+def folds(run: Labels, most: int, seed: int = 1, least: int | None = None) -> list[Labels]:
     """Deal the runs into at most so many hands; each run stays whole.
 
-    Runs of fewer than `FEWEST` soundings are never left out: they are scraps of turns.
+    Runs of fewer soundings than the least are never left out: they are scraps of turns.
 
     Parameters
     ----------
@@ -79,6 +79,8 @@ def folds(run: Labels, most: int, seed: int = 1) -> list[Labels]:
         Most hands; with no more runs than this, each hand is one run.
     seed : int
         Seed of the deal.
+    least : int, optional
+        Fewest soundings of a run that is left out; `FEWEST` where not given.
 
     Returns
     -------
@@ -86,7 +88,7 @@ def folds(run: Labels, most: int, seed: int = 1) -> list[Labels]:
         The soundings of each hand.
     """
     count = np.bincount(run)
-    long = np.flatnonzero(count >= FEWEST)
+    long = np.flatnonzero(count >= (FEWEST if least is None else least))
     if long.size < 2:  # one run: leave out stretches of it
         blocks = np.minimum(np.arange(run.size) * 8 // max(run.size, 1), 7)
         return [np.flatnonzero(blocks == k) for k in range(8) if run.size >= 16]

@@ -25,6 +25,7 @@ import numpy.typing as npt
 import scipy.ndimage
 import scipy.optimize
 
+from towscope.lake import layout
 from towscope.lake.fitting import Frame, Plate, at, gather, means, surface
 from towscope.lake.relax import raise_grid
 from towscope.lake.tracks import Labels, folds, runs
@@ -38,6 +39,8 @@ MOST_FOLDS = 8
 MANY = 10_000
 MOST_JUDGED = 2_000  # of each hand
 DISC_HANDS = 3
+NEAR = 1.5  # times the soundings' own noise: so far may the surface miss them
+FIRM = 0.25  # of the least length: stiffer is never asked for to come near them
 FREEDOM = 4.0  # Student's t: sounder errors have long tails, and a few must not set the scale
 
 
@@ -415,6 +418,39 @@ def spacing(x: Array, y: Array) -> tuple[float, float]:
     return along, float(np.clip(between, along, max(wide, high, along)))
 
 
+def noise(x: Array, y: Array, z: Array, along: float, between: float) -> float:
+    """Give how far neighbouring soundings differ for no reason of the bottom, at the most [m].
+
+    Parameters
+    ----------
+    x, y, z : (n,) array
+        Soundings [m].
+    along, between : float
+        How far they are apart along runs and between runs [m].
+    """
+    if x.size > 4 * MANY:
+        some = np.random.default_rng(3).choice(x.size, 4 * MANY, replace=False)
+        x, y, z = x[some], y[some], z[some]
+    points = np.column_stack([x, y])
+    near, which = layout.neighbours(points, points, 2)
+    close = near[:, 1] < max(0.3 * between, 1.0)
+    at_least = 0.1 + 0.01 * float(np.median(np.abs(z)))
+    if along > 0.3 * between or np.count_nonzero(close) < 20:
+        return at_least  # too far apart to tell noise from bottom
+    differ = np.abs(z - z[which[:, 1]])[close]
+    return max(float(np.median(differ)) / 0.9539, at_least)  # median |difference| of two normals
+
+
+def _missed(t: Thinned, grid: Frame, stiffness: float, reach: float) -> float:
+    """Give how far a surface misses the soundings that it is laid through, rms [m]."""
+    bed = surface(
+        t.x, t.y, t.z, grid, Plate(stiffness, reach), weight=t.weight, tolerance=TRIAL_TOLERANCE
+    )
+    off = at(bed, grid, t.x, t.y) - t.z
+    real = t.hand >= 0 if (t.hand >= 0).any() else np.ones(off.size, bool)
+    return float(np.sqrt(np.average(off[real] ** 2, weights=t.weight[real])))
+
+
 def try_out(
     x: Array,
     y: Array,
@@ -424,6 +460,8 @@ def try_out(
     run: Labels | None = None,
     fixed: Array | None = None,
     most_folds: int | None = None,
+    ordered: bool = True,
+    apart: tuple[float, float] | None = None,
     told: Callable[[str], None] | None = None,
 ) -> Trial:
     """Choose the surface's constants by left-out runs and fit its standard error.
@@ -431,7 +469,7 @@ def try_out(
     Parameters
     ----------
     x, y, z : (n,) array
-        Soundings in the order they were made [m].
+        Soundings in the order they were made [m], or in any order.
     frame : Frame
         The grid the bed will have; the trials use a coarser one of about 30,000 nodes.
     run : (n,) array of int, optional
@@ -440,6 +478,11 @@ def try_out(
         Points always used.
     most_folds : int, optional
         In how many hands the runs are left out; fewer where the soundings are many.
+    ordered : bool
+        Whether the order is the one they were made in; if not, square patches are left out, twice
+        as wide as lines of soundings are apart, in place of runs.
+    apart : tuple of float, optional
+        Distance between soundings along a run and between runs [m], where measured before.
     told : callable, optional
         Called with a line on what is being done.
 
@@ -448,9 +491,11 @@ def try_out(
     Trial
         The constants, the standard error, and the figures they were judged by.
     """
-    run = runs(x, y) if run is None else run
-    hands = folds(run, most_folds or (MOST_FOLDS if x.size < MANY else MOST_FOLDS // 2))
-    along, between = spacing(x, y)
+    along, between = apart or (spacing(x, y) if ordered else layout.spacing(x, y))
+    if run is None:
+        run = runs(x, y) if ordered else layout.patches(x, y, 2.0 * between)
+    most = most_folds or (MOST_FOLDS if x.size < MANY else MOST_FOLDS // 2)
+    hands = folds(run, most, least=None if ordered else 1)
     grid = frame
     while grid.rows * grid.columns > 2 * TRIAL_NODES:
         grid = grid.coarser()
@@ -469,12 +514,22 @@ def try_out(
 
     least = 0.5 * max(along, 0.5 * grid.cell)
     length, reach = 2.0 * least, 4.0 * between
+
+    def close() -> None:
+        """Let the surface come as near to the soundings as they are sure themselves."""
+        nonlocal length
+        limit = NEAR * noise(x, y, z, along, between)
+        while length > FIRM * least and _missed(thinned, grid, density * length**4, reach) > limit:
+            length /= 2.0**0.5
+
     if hands:
         length = _downhill(lambda v: judge(v, reach), length, least / 2.0, 4.0 * between)
         reach = _downhill(lambda v: judge(length, v), reach, between / 2.0, 64.0 * between)
         length = _downhill(
             lambda v: judge(v, reach), length, least / 2.0, 4.0 * between, ratio=2.0**0.5
         )
+        close()
+        judge(length, reach)
         left = tried[length, reach]
         rmse, mae, judged = left.rmse, left.mae, left.error.size
         plate = Plate(density * length**4, reach)
@@ -482,6 +537,7 @@ def try_out(
         errors = fit_errors(left, relief, discs)
         coverage = covered(left, relief, discs)
     else:  # too few soundings to leave any out: the error is a guess, and wide
+        close()
         errors = ErrorModel(0.3, 2.0, 0.2, max(relief, 1.0))
         coverage, rmse, mae, judged = np.nan, np.nan, np.nan, 0
     return Trial(

@@ -1,9 +1,9 @@
-"""What do published contours or points (shapefile, GeoPackage, GeoJSON) say; and a shoreline."""
+"""What do published contours or points (shapefile, GeoPackage, GeoJSON) say of the bottom."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -11,11 +11,8 @@ import numpy.typing as npt
 from towscope.errors import InputError, one_line
 from towscope.formats.table import heading
 from towscope.lake.crs import known, to_globe
-from towscope.lake.csv_log import _depth_name
+from towscope.lake.headings import likeliest, says, unit_of
 from towscope.lake.soundings import UNITS, Log, Reading, sign
-
-if TYPE_CHECKING:
-    from shapely.geometry.base import BaseGeometry
 
 Array = npt.NDArray[np.float64]
 
@@ -25,7 +22,7 @@ MOST_POINTS = 5_000_000
 _CONTOUR = ("contour", "contour_m", "contour_ft", "isobath", "level", "value")
 
 
-def _open(path: Path) -> tuple[Any, Any, dict[str, npt.NDArray[Any]]]:
+def open_layer(path: Path) -> tuple[Any, Any, dict[str, npt.NDArray[Any]]]:
     """Give the layer's coordinate system, geometries and fields."""
     import pyogrio
     import shapely
@@ -66,11 +63,11 @@ def read(path: Path, how: Reading) -> Log:
     import shapely
 
     name = one_line(path.name, 60)
-    crs, shapes, fields = _open(path)
+    crs, shapes, fields = open_layer(path)
     system = how.crs or crs
     known(system, name)
     good = ~(shapely.is_missing(shapes) | shapely.is_empty(shapes))
-    field, unit = _field(fields, how, name)
+    field, unit = depth_field(fields, how.columns, name, how.unit)
     heights = field is None
     if heights and not bool(np.any(shapely.has_z(shapes[good]))):
         shown = ", ".join(one_line(f, 20) for f in list(fields)[:12]) or "none"
@@ -91,69 +88,39 @@ def read(path: Path, how: Reading) -> Log:
         except (TypeError, ValueError):
             raise InputError(f'{name}: field "{field}" does not hold figures') from None
     notes: list[str] = []
-    unit = how.unit or unit
     if unit is None:
         unit = "m"
-        notes.append(f"{name} names no depth unit: read as metres; set --depth-unit if not")
-    depth, note = sign(value * UNITS[unit], how.down, name)
+        notes.append(f"{name} does not say its depth unit: read as metres; say --depth-unit if not")
+    what = "unclear" if field is None else says(field)
+    depth, note = sign(value * UNITS[unit], how, name, what)
     notes += [note] if note else []
     lat, lon = to_globe(xyz[:, 0], xyz[:, 1], system, name)
-    return Log(name, lat, lon, depth, which.astype(np.int64) + 1, tuple(notes), track=False)
+    return Log(
+        name, lat, lon, depth, which.astype(np.int64) + 1, tuple(notes), track=False, shore=True
+    )
 
 
-def _field(
-    fields: dict[str, npt.NDArray[Any]], how: Reading, name: str
+def depth_field(
+    fields: dict[str, npt.NDArray[Any]],
+    columns: dict[str, str],
+    name: str,
+    unit: str | None = None,
 ) -> tuple[str | None, str | None]:
-    wanted = how.columns.get("depth") or how.columns.get("z")
-    if wanted is not None:
-        if wanted not in fields:
-            raise InputError(f'{name} has no field "{wanted}"; it has {", ".join(fields)}')
-        return wanted, _depth_name(wanted)[1]
-    for field in fields:
-        fits, unit = _depth_name(field)
-        if fits:
-            return field, unit
-    for field in fields:
-        if heading(field) in _CONTOUR:
-            return field, "ft" if heading(field).endswith("ft") else None
-    return None, None
-
-
-def read_shoreline(path: Path, crs: str | None = None) -> BaseGeometry:
-    """Read the water as polygons in longitude, latitude.
-
-    Parameters
-    ----------
-    path : Path
-        Shapefile, GeoPackage or GeoJSON with polygons (a closed line will do).
-    crs : str, optional
-        Its coordinate system where the file does not say.
+    """Find the field of depths and its unit: named by the user, else the one that says most.
 
     Raises
     ------
     InputError
-        Where there is no polygon in it.
+        Where the user names a field that is not there, or another unit than the field's.
     """
-    import shapely
-
-    name = one_line(path.name, 60)
-    said, shapes, _ = _open(path)
-    system = crs or said
-    known(system, name)
-    shapes = shapes[~(shapely.is_missing(shapes) | shapely.is_empty(shapes))]
-    kinds = shapely.get_type_id(shapes)
-    lines = shapes[(kinds == 1) | (kinds == 5)]
-    areas = list(shapes[(kinds == 3) | (kinds == 6)])
-    if not areas and len(lines):
-        areas = list(shapely.get_parts(shapely.polygonize(shapely.get_parts(lines))))
-    if not areas:
-        raise InputError(f"{name} holds no polygon; expected the lake's shoreline")
-
-    def move(points: Array) -> Array:
-        lat, lon = to_globe(points[:, 0], points[:, 1], system, name)
-        return np.column_stack([lon, lat])
-
-    water: BaseGeometry = shapely.make_valid(
-        shapely.union_all([shapely.make_valid(shapely.transform(a, move)) for a in areas])
-    )
-    return water
+    wanted = columns.get("depth") or columns.get("z")
+    if wanted is not None and wanted not in fields:
+        raise InputError(f'{name} has no field "{wanted}"; it has {", ".join(fields)}')
+    if wanted is None and (best := likeliest(list(fields), unit)) is not None:
+        wanted = list(fields)[best]
+    if wanted is not None:
+        return wanted, unit_of(wanted, unit, name)
+    for field in fields:
+        if heading(field) in _CONTOUR:
+            return field, unit or ("ft" if heading(field).endswith("ft") else None)
+    return None, unit
