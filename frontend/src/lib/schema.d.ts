@@ -2014,6 +2014,12 @@ export interface components {
          *         Its name.
          *     area_m2, volume_m3, max_depth_m, mean_depth_m : float
          *         Its figures [m^2, m^3, m, m].
+         *     deepest_sounding_m : float or None
+         *         The deepest sounding [m]; the bed may guess a little deeper.
+         *     beyond_m2 : float
+         *         Where the bed is deeper than any sounding [m^2].
+         *     ordered : bool
+         *         Whether the soundings came in the order they were made in, on runs.
          *     cell_m : float
          *         Size of the cells of its bed [m].
          *     soundings, runs : int
@@ -2041,6 +2047,18 @@ export interface components {
             max_depth_m: number;
             /** Mean Depth M */
             mean_depth_m: number;
+            /** Deepest Sounding M */
+            deepest_sounding_m?: number | null;
+            /**
+             * Beyond M2
+             * @default 0
+             */
+            beyond_m2: number;
+            /**
+             * Ordered
+             * @default true
+             */
+            ordered: boolean;
             /** Cell M */
             cell_m: number;
             /**

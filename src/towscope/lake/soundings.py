@@ -178,13 +178,13 @@ def sign(
 
 # How near to 0 the shallowest hundredth of a lake's figures comes, by what they are called: a
 # lake has shallows, heights have none. Common practice, no source.
-_SHALLOWEST = {"depth": 100.0, "unclear": 30.0}  # [m]
+_SHALLOWEST = {"depth": 100.0, "unclear": 30.0, "height": 30.0}  # [m]
 _SHARE = 0.4  # of the deepest
 
 
 def _near_zero(known: Array, source: str, says: Says, up: bool, part: bool) -> None:
     low, high = (float(v) for v in np.quantile(known, (0.01, 0.99)))
-    away = low > _SHALLOWEST.get(says, 0.0)
+    away = low > _SHALLOWEST[says]
     away |= says != "depth" and not part and low > _SHARE * high > 2.0
     if (says == "height" and not up) or away:
         least, most = float(known.min()), float(known.max())

@@ -20,6 +20,12 @@ class LakeFacts(BaseModel):
         Its name.
     area_m2, volume_m3, max_depth_m, mean_depth_m : float
         Its figures [m^2, m^3, m, m].
+    deepest_sounding_m : float or None
+        The deepest sounding [m]; the bed may guess a little deeper.
+    beyond_m2 : float
+        Where the bed is deeper than any sounding [m^2].
+    ordered : bool
+        Whether the soundings came in the order they were made in, on runs.
     cell_m : float
         Size of the cells of its bed [m].
     soundings, runs : int
@@ -42,6 +48,9 @@ class LakeFacts(BaseModel):
     volume_m3: float
     max_depth_m: float
     mean_depth_m: float
+    deepest_sounding_m: float | None = None
+    beyond_m2: float = 0.0
+    ordered: bool = True
     cell_m: float
     soundings: int = 0
     runs: int = 0

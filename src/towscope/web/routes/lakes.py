@@ -53,6 +53,7 @@ _OPTION: Final = {  # what the commands' options are called on the screen
     "crs": "“Coordinate system”",
     "cell": "cells (on the command line)",
     "box": "a part (on the command line)",
+    "surface": "the water's height (on the command line)",
 }
 
 UNCHANGED: Final[dict[int | str, dict[str, Any]]] = {304: {"description": "As it was."}}
