@@ -20,6 +20,9 @@ Mask = npt.NDArray[np.bool_]
 
 NEIGHBOURS = 9  # soundings whose median a spike is held against
 NEAR = 12.0  # [m]; soundings farther apart share no echo
+WIDE = 40.0  # [m]; round a group of false echoes so far out lies mostly bottom
+MOSTLY = 0.6  # a share that the foot of a bank never sees above it
+FEW = 4  # neighbours that tell a spike
 GROUP = 60  # soundings; a longer group is bottom
 TIMES, DEEPER = 2.2, 3.0  # a false echo is so many times, and so much [m], below the bottom
 WALL = 1.5  # [m/m] and steeper to either side: 56 degrees
@@ -103,14 +106,18 @@ def spikes_among(x: Array, y: Array, depth: Array) -> Mask:
         Soundings in any order [m].
     """
     far, near = _neighbours(x, y, NEIGHBOURS)
-    around = depth[near]
-    median = np.median(around, axis=1)
-    off = np.abs(depth - median)
-    usual = np.median(np.abs(around - median[:, None]), axis=1)
-    reach = far[:, -1]
+    close = far < NEAR
+    told = np.count_nonzero(close, axis=1) >= FEW
+    lonely = np.zeros(depth.size, bool)
+    some = np.flatnonzero(told)
+    around = np.where(close[some], depth[near[some]], np.nan)
+    median = np.nanmedian(around, axis=1) if some.size else np.zeros(0)
+    usual = np.nanmedian(np.abs(around - median[:, None]), axis=1) if some.size else median
+    reach = np.max(np.where(close[some], far[some], 0.0), axis=1, initial=0.0)
     limit = np.maximum(0.15 * median + 0.3, 8.0 * usual) + np.minimum(reach, 3.0)
-    shared = np.min(np.abs(around - depth[:, None]), axis=1)
-    return np.asarray((off > limit) & (shared > 0.5 * limit) & (reach < NEAR))
+    off = np.abs(depth[some, None] - around)
+    lonely[some] = (np.abs(depth[some] - median) > limit) & ~np.any(off <= 0.5 * limit[:, None], 1)
+    return lonely
 
 
 def groups_among(x: Array, y: Array, depth: Array) -> Mask:
@@ -122,11 +129,11 @@ def groups_among(x: Array, y: Array, depth: Array) -> Mask:
         Soundings in any order [m].
     """
     far, near = _neighbours(x, y, GROUP)
-    close = far < NEAR
+    close = far < WIDE
     bad = np.zeros(depth.size, bool)
     some = np.flatnonzero(close.sum(axis=1) >= NEIGHBOURS)
     around = np.where(close[some], depth[near[some]], np.nan)
-    shallow = np.nanquantile(around, 0.35, axis=1) if some.size else np.zeros(0)
+    shallow = np.nanquantile(around, MOSTLY, axis=1) if some.size else np.zeros(0)
     deep = depth[some] > np.maximum(TIMES * shallow, shallow + DEEPER)
     # a wall: right beside it lies the bottom, and nothing between the two
     between = (around > shallow[:, None] * 1.3 + 0.5) & (around < 0.75 * depth[some][:, None])
