@@ -186,7 +186,7 @@ def test_names_that_fall_into_one_folder_are_two_lakes(tmp_path):
 
 
 def test_an_answer_with_nowhere_to_go_is_refused_before_the_work(tmp_path, capsys):
-    words = "--depth 31ft --clearance 3ft --rig demo --speed 2mph --wind calm"
+    words = "--depth 31ft --off-bottom 3ft --rig demo --speed 2mph --wind calm"
     ask = words.split(" ")
     for name, *argv in (
         ["map.pdf", "map"],

@@ -114,7 +114,7 @@ def rms(v) -> float:
 
 
 def others(x, y, z, hands):
-    """Leave the same soundings out of a TIN and of verde's spline, damped and not."""
+    """Leave the same soundings out of a TIN and of verde's spline."""
     verde = pytest.importorskip("verde")
     from scipy.interpolate import LinearNDInterpolator, NearestNDInterpolator
 
@@ -131,7 +131,7 @@ def others(x, y, z, hands):
 
     points = np.column_stack([x, y])
     found = {}
-    for name, method in (("tin", tin), ("spline", spline(1e-5)), ("stiff", spline(1e-7))):
+    for name, method in (("tin", tin), ("spline", spline(1e-5))):
         wrong = []
         for hand in hands:
             kept = np.ones(x.size, bool)
@@ -146,12 +146,11 @@ def test_left_out_points_of_an_agency_tell_no_worse_than_tin_and_spline(lake):
     # Texas Water Development Board, 2012; North Temperate Lakes LTER (tests/data/README.md)
     found = clean([read(DATA / lake, Reading())])
     assert not found.ordered
-    thinned = slice(None, None, 3 if "corpus" in lake else 2)
-    lat, lon, z = (v[thinned] for v in (found.latitude, found.longitude, found.depth))
+    lat, lon, z = found.latitude, found.longitude, found.depth
     x, y = Place.about(lat, lon).to_metres(lat, lon)
     bed = build(lat, lon, z, ordered=False)
     assert 0.85 <= bed.facts["band_90_coverage"] <= 0.95
-    hands = folds(layout.patches(x, y, 2.0 * bed.facts["between_runs_m"]), 4, least=1)
+    hands = folds(layout.patches(x, y, 2.0 * bed.facts["between_runs_m"]), 4, least=1)[:2]
     plate = Plate(bed.facts["stiffness_m2"], bed.facts["tension_reach_m"])
     frame = Frame.around(x, y, 4.0, 40.0)
     ours = leave_out(thin(x, y, z, hands, frame), frame, plate).rmse

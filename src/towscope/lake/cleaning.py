@@ -359,7 +359,7 @@ def doubts(clean_ones: Clean, unit_known: bool) -> list[str]:
         why = "that deep" if deep else "its bottom that steep"
         out.append(
             f"read as metres this lake is {d.max():.0f} m deep; few are {why}: if the depths are "
-            "feet, say --depth-unit ft"
+            "feet, set --depth-unit ft"
         )
     return out
 

@@ -90,7 +90,7 @@ def read(path: Path, how: Reading) -> Log:
             first = ", ".join(f"{k}={one_line(c, 20)}" for k, c in enumerate(heads[:12], 1))
             raise InputError(
                 f"{name}, line {skip + 1}: no headings ({first}); expected a heading line such as "
-                "lat,lon,depth_ft (or say which is which: --columns lat=1,lon=2,depth=3)"
+                "lat,lon,depth_ft (or set --columns lat=1,lon=2,depth=3)"
             )
         heads = [str(k + 1) for k in range(len(heads))]
     else:
@@ -101,8 +101,8 @@ def read(path: Path, how: Reading) -> Log:
     if unit is None:
         unit = "m"
         notes.append(
-            f'column "{heads[at.z]}" does not say its unit: read as metres; '
-            "say --depth-unit ft if these are feet"
+            f'column "{heads[at.z]}" names no unit: read as metres; '
+            "set --depth-unit ft if these are feet"
         )
     body = lines[skip:]
     table = _values(body, mark, at)
@@ -118,7 +118,7 @@ def read(path: Path, how: Reading) -> Log:
             cell = _first_cell(body, mark, column)
             raise InputError(
                 f'{name}: column "{heads[column]}" holds no {kind} (it begins with '
-                f'"{one_line(cell, 30)}"); expected figures, or say --columns'
+                f'"{one_line(cell, 30)}"); expected figures, or set --columns'
             )
     lat, lon = table.lat, table.lon
     if at.flat:
@@ -246,7 +246,7 @@ def _round_the_globe(lat: Array, lon: Array, name: str) -> tuple[Array, list[str
             (a <= 9_000.0).all() and (b <= 18_000.0).all()
             and (a % 100.0 < 60.0).all() and (b % 100.0 < 60.0).all()
         )  # fmt: skip
-        metres = "metres of a grid? Say which, for example --crs EPSG:26915 for a UTM zone"
+        metres = "metres of a grid? Set --crs, for example --crs EPSG:26915 for a UTM zone"
         if minutes:
             raise InputError(
                 f"{name}: its places ({sample}) are no degrees: degrees and minutes run together, "

@@ -122,8 +122,8 @@ def _not_to_its_rim(cells: Array, rows: int, columns: int, name: str) -> None:
     if min(rows, columns) > 4 and rim > RIM * around:
         raise InputError(
             f"{name} is wet along {100 * rim / around:.0f} % of its rim: a part of a larger lake, "
-            "or heights or a picture and no depths? For depths say --sign down (or --box for a "
-            'part); for heights say how high the water stands: --surface "432 m"'
+            "or heights or a picture and no depths? For depths set --sign down (or --box for a "
+            'part); for heights set the height of the water: --surface "432 m"'
         )
 
 

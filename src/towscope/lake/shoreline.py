@@ -27,7 +27,7 @@ CLOSE = 1.0  # [m]; ends this near are one: what rounding and hand drawing leave
 LEAST = 1.0  # [m^2]; less is no water and no island, but a crumb of rounding
 ISLANDS = ("land", "water")
 ASKED = (
-    "islands, or more of the same water? Say --islands land or --islands water (or give the lake "
+    "islands, or more of the same water? Set --islands land or --islands water (or give the lake "
     "as one polygon with its islands as holes)"
 )
 

@@ -190,6 +190,6 @@ def _near_zero(known: Array, source: str, says: Says, up: bool, part: bool) -> N
         least, most = float(known.min()), float(known.max())
         span = f"from {least:,.5g} to {most:,.5g} m" if least < most else f"all {least:,.5g} m"
         raise InputError(
-            f"{source}: its figures are {span}: depths, or heights of the bottom? For depths say "
-            '--sign down; for heights say how high the water stands: --surface "432 m"'
+            f"{source}: its figures are {span}: depths, or heights of the bottom? For depths set "
+            '--sign down; for heights set the height of the water: --surface "432 m"'
         )

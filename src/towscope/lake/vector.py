@@ -90,7 +90,7 @@ def read(path: Path, how: Reading) -> Log:
     notes: list[str] = []
     if unit is None:
         unit = "m"
-        notes.append(f"{name} does not say its depth unit: read as metres; say --depth-unit if not")
+        notes.append(f"{name} names no depth unit: read as metres; set --depth-unit if not")
     what = "unclear" if field is None else says(field)
     depth, note = sign(value * UNITS[unit], how, name, what)
     notes += [note] if note else []
