@@ -15,7 +15,7 @@ PATIENCE_MS = 60_000  # the kernels may have to be compiled first
 
 def quiet(page: Page) -> None:
     """Silence notices of a coming bottom hit as they rise: they lie over what is tested here."""
-    button = page.get_by_role("button", name="Silence for this touch")
+    button = page.get_by_role("button", name="Silence this alarm")
     page.add_locator_handler(button, lambda: button.click())
 
 

@@ -205,6 +205,7 @@ def in_state(state: str) -> Run:
         made.bottom = Bottom()
     if state == "stale":
         made.boat.age_s = 25.0
+        made.as_of = made.boat.at
     if state == "not towing":
         made.unfollowed = [Unfollowed(rod="port", why="the rig was not named when it was set")]
     return made

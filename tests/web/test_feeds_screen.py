@@ -20,8 +20,8 @@ AFLOAT = {"geolocation": PLACE, "permissions": ["geolocation"]}
 
 def shown(page: Page, server: Server) -> None:
     page.goto(server.url)
-    page.get_by_role("button", name="Units and look").click()
-    expect(page.get_by_role("heading", name="Where the boat is")).to_be_visible()
+    page.get_by_role("button", name="GPS", exact=False).first.click()
+    expect(page.get_by_role("heading", name="Boat position")).to_be_visible()
 
 
 def asked(server: Server) -> dict[str, Any]:
@@ -37,21 +37,21 @@ def test_a_phone_says_where_the_boat_is(
     page, _ = device({**(PHONE if size == "phone" else DESK), **AFLOAT})
     shown(page, empty)
     expect(page.get_by_text("no phone has told its place yet")).to_be_visible()
-    tell = page.get_by_role("button", name="Tell this device’s place")
+    tell = page.get_by_role("button", name="Share this phone’s GPS")
     box = tell.bounding_box()
     assert box is not None
     assert box["height"] >= 48
     tell.click()
-    expect(page.get_by_text("The boat goes by it")).to_be_visible()
-    expect(page.get_by_text("used for place")).to_be_visible()
+    expect(page.get_by_text("In use for the boat’s position")).to_be_visible()
+    expect(page.get_by_text("used for position")).to_be_visible()
     assert serious(page) == []
     assert asked(empty)["feeds"][0]["used_for"] == ["place"]
     # it is still told after the page was closed and opened again
     page.reload()
-    page.get_by_role("button", name="Units and look").click()
-    expect(page.get_by_text("The boat goes by it")).to_be_visible()
-    page.get_by_role("button", name="Tell this device’s place").click()
-    expect(page.get_by_text("For a boat without a receiver of its own")).to_be_visible()
+    page.get_by_role("button", name="GPS", exact=False).first.click()
+    expect(page.get_by_text("In use for the boat’s position")).to_be_visible()
+    page.get_by_role("button", name="Share this phone’s GPS").click()
+    expect(page.get_by_text("For a boat whose own GPS is not connected")).to_be_visible()
     time.sleep(1.5)  # what was on its way is there
     count = asked(empty)["feeds"][0]["count"]
     time.sleep(2.0)
@@ -64,8 +64,8 @@ def test_a_browser_that_may_not_tell_says_so(
     page, _ = device({**PHONE, "permissions": []})
     page.context.clear_permissions()
     shown(page, empty)
-    page.get_by_role("button", name="Tell this device’s place").click()
+    page.get_by_role("button", name="Share this phone’s GPS").click()
     expect(page.get_by_text("allow it in the browser’s settings")).to_be_visible()
-    expect(page.get_by_role("button", name="Tell this device’s place")).to_have_attribute(
+    expect(page.get_by_role("button", name="Share this phone’s GPS")).to_have_attribute(
         "aria-pressed", "false"
     )

@@ -32,13 +32,13 @@ def test_each_screen_opens_and_is_sound(
 
 def test_units_and_look_are_kept(served: str, phone: Page) -> None:
     phone.goto(served)
-    phone.get_by_role("button", name="Units and look").click()
+    phone.get_by_role("button", name="Settings").click()
     phone.get_by_role("button", name="Metres, km/h").click()
     phone.get_by_role("button", name="Night", exact=True).click()
     assert serious(phone) == []
     phone.reload()
     assert phone.evaluate("document.documentElement.dataset.look") == "night"
-    phone.get_by_role("button", name="Units and look").click()
+    phone.get_by_role("button", name="Settings").click()
     expect(phone.get_by_role("button", name="Metres, km/h")).to_have_attribute(
         "aria-pressed", "true"
     )

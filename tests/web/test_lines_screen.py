@@ -13,11 +13,12 @@ from typing import Any
 import pytest
 import uvicorn
 from playwright.sync_api import Page, expect
-from tests.web.fake_run import Feed, fake_app, in_state, picture
+from tests.web.fake_run import RODS, Feed, fake_app, in_state, picture
 from tests.web.looking import DESK, PHONE, Watch, serious, watch_of
 
 from towscope.units import SYSTEMS, parse
 from towscope.web.live.models import Change
+from towscope.words import look_of, spelled
 
 SIZES = ("phone", "desk")
 
@@ -82,6 +83,7 @@ def test_cards_show_the_feeds_figures(boat: str, page: Page, feed: Feed, units: 
     page.goto(f"{boat}/#lines")
     expect(page.locator("article[data-rod]")).to_have_count(len(made.lines))
     shown = SYSTEMS[units]
+    colours = spelled(" colours", units)
     for line in made.lines:
         card = page.locator(f'article[data-rod="{line.rod}"]')
         expect(card).to_contain_text(shown.label("length"))
@@ -92,11 +94,11 @@ def test_cards_show_the_feeds_figures(boat: str, page: Page, feed: Feed, units: 
         out = text_of(page, line.rod, "out")
         assert out.startswith(shown.show(line.let_out_m, "length"))
         if line.colors_out is not None:
-            assert out.endswith(f"{line.colors_out:.1f}".removesuffix(".0") + " colours")
+            assert out.endswith(f"{line.colors_out:.1f}".removesuffix(".0") + colours)
         assert text_of(page, line.rod, "pull") == shown.show(line.tension_n, "force")
         change = text_of(page, line.rod, "change")
         if line.change is None:
-            assert change.startswith("No depth wanted")
+            assert change.startswith("No target")
         elif line.change.kind == "none":
             assert change == "Nothing to change"
         else:
@@ -108,8 +110,8 @@ def test_cards_show_the_feeds_figures(boat: str, page: Page, feed: Feed, units: 
             said = [f"{verb} {by}", f"to {then} out"]
             if line.colors_out is not None:
                 assert line.change.colors_out is not None
-                said[0] += f" ({abs(line.change.colors_out - line.colors_out):.1f} colours)"
-                said[1] += f", {line.change.colors_out:.1f}".removesuffix(".0") + " colours"
+                said[0] += f" ({abs(line.change.colors_out - line.colors_out):.1f}{colours})"
+                said[1] += f", {line.change.colors_out:.1f}".removesuffix(".0") + colours
             assert change == " ".join(said)
     assert "sinking" in text_of(page, "starboard", "way")
     assert text_of(page, "starboard board", "way") == "settled"
@@ -127,15 +129,14 @@ def test_cards_show_the_feeds_figures(boat: str, page: Page, feed: Feed, units: 
     expect(page.locator('[data-part="told"] li')).to_have_count(len(made.lines))
 
 
-def test_a_coming_touch_is_told_loudly_and_can_be_silenced(
-    boat: str, page: Page, feed: Feed
-) -> None:
+def test_a_coming_hit_is_told_loudly_and_can_be_silenced(boat: str, page: Page, feed: Feed) -> None:
     feed.second = 205.0
     keep(page, units="us")
     page.goto(f"{boat}/#lines")
     notice = page.locator('[data-part="notice"]')
     expect(notice).to_contain_text("PORT BOARD lure hits bottom in")
     expect(notice).to_contain_text("Reel in 15\u00a0ft")
+    notice.get_by_role("button", name="Other ways").click()
     expect(notice).to_contain_text("or speed up to 2.3\u00a0mph")
     count = notice.locator(".count b")
     before = int(count.inner_text())
@@ -150,7 +151,7 @@ def test_a_coming_touch_is_told_loudly_and_can_be_silenced(
     # Whatever else lies above the page, the notice lies above that, and can be pressed there.
     page.evaluate("document.querySelector('.help').click()")
     expect(page.get_by_role("dialog")).to_be_visible()
-    silence = notice.get_by_role("button", name="Silence for this touch")
+    silence = notice.get_by_role("button", name="Silence this alarm")
     box = silence.bounding_box()
     assert box is not None
     assert box["height"] >= 56
@@ -158,10 +159,10 @@ def test_a_coming_touch_is_told_loudly_and_can_be_silenced(
     expect(silence).to_have_count(0)
     expect(notice).to_contain_text("lure hits bottom in")  # told still, in one quiet row
     page.wait_for_timeout(1500)
-    expect(notice.get_by_role("button", name="Silence for this touch")).to_have_count(0)
+    expect(notice.get_by_role("button", name="Silence this alarm")).to_have_count(0)
     page.keyboard.press("Escape")
     notice.get_by_role("button").click()
-    expect(notice.get_by_role("button", name="Silence for this touch")).to_be_visible()
+    expect(notice.get_by_role("button", name="Silence this alarm")).to_be_visible()
 
 
 def test_a_lure_on_the_bottom_is_to_be_lifted(boat: str, phone: Page, feed: Feed) -> None:
@@ -199,6 +200,7 @@ def test_a_notice_has_one_action_for_all_rods_and_hurries_nobody_at_the_helm(
     phone.goto(f"{boat}/#lines")
     notice = phone.locator('[data-part="notice"]')
     expect(notice).to_contain_text("Speed up to 2.3\u00a0mph within 12\u00a0s")
+    notice.get_by_role("button", name="All 2 rods").click()
     said = " ".join(notice.inner_text().split())
     assert said.lower().count("speed up") == 1, "one action, not one for each rod"
     assert f"or reel in 10 ft on {first} and {second} within 20 s" in said
@@ -235,9 +237,9 @@ def test_a_lost_stream_never_looks_live(boat: str, page: Page, feed: Feed) -> No
 @pytest.mark.parametrize(
     ("state", "words"),
     [
-        ("no fix", "Nothing says where the boat is"),
-        ("stale", "The last fix is 25 s old"),
-        ("not towing", "Not at towing speed"),
+        ("no fix", "No GPS position"),
+        ("stale", "GPS 25 s old"),
+        ("not towing", "Not at trolling speed"),
         ("no lines", "No line is out"),
     ],
 )
@@ -250,7 +252,7 @@ def test_each_state_is_told_with_what_to_do(
     expect(told).to_contain_text(words)
     assert len(told.locator("p").nth(1).inner_text()) > 30
     if state == "no lines":
-        expect(phone.get_by_role("link", name="Set a line")).to_be_visible()
+        expect(phone.get_by_role("link", name="Line out")).to_be_visible()
     if state == "not towing":
         expect(phone.get_by_text("The rig was not named when it was set")).to_be_visible()
     assert serious(phone) == []
@@ -259,39 +261,39 @@ def test_each_state_is_told_with_what_to_do(
 def test_wishes_go_to_the_boat(boat: str, page: Page, feed: Feed) -> None:
     keep(page, units="us")
     page.goto(f"{boat}/#lines")
-    page.get_by_role("button", name="Wanted 28 ft for port: change it").click()
+    page.get_by_role("button", name="Target 28 ft for port: change it").click()
     sheet = page.get_by_role("dialog")
     feed.wishes.depth_m["starboard"] = 7.0  # set on another phone meanwhile: it must stay
-    more = sheet.get_by_role("button", name="Depth wanted: more by 1 ft")
+    more = sheet.get_by_role("button", name="Target depth: more by 1 ft")
     box = more.bounding_box()
     assert box is not None
     assert min(box["width"], box["height"]) >= 72
-    sheet.get_by_label("Depth wanted", exact=True).fill("29.4 ft")
-    sheet.get_by_label("Depth wanted", exact=True).press("Tab")
+    sheet.get_by_label("Target depth", exact=True).fill("29.4 ft")
+    sheet.get_by_label("Target depth", exact=True).press("Tab")
     more.click()
     more.click()
-    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Kept aboard")
+    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Saved on the boat")
     deep = pytest.approx(parse("31 ft", "length"))
     until(page, lambda: bool(feed.sent) and feed.sent[-1].depth_m["port"] == deep)
     assert feed.sent[-1].depth_m["starboard"] == 7.0
-    sheet.get_by_role("button", name=re.compile("Keep off the bottom at least: more")).click()
+    sheet.get_by_role("button", name=re.compile("Keep off bottom: more")).click()
     clear = pytest.approx(parse("4 ft", "length"))
     until(page, lambda: feed.sent[-1].keep_clear_m == clear)
     assert feed.sent[-1].depth_m["port"] == deep
     sheet.get_by_role("button", name="Done").click()
-    expect(page.get_by_role("button", name="Wanted 31 ft for port: change it")).to_be_visible()
+    expect(page.get_by_role("button", name="Target 31 ft for port: change it")).to_be_visible()
 
 
 def test_the_current_is_stated(boat: str, phone: Page, feed: Feed) -> None:
     keep(phone, units="us")
     phone.goto(f"{boat}/#lines")
-    phone.get_by_role("button", name="Clearance and current").click()
+    phone.get_by_role("button", name="Off bottom and current").click()
     sheet = phone.get_by_role("dialog")
     more = sheet.get_by_role("button", name=re.compile("Current.*: more by 0.1 mph"))
     more.click()
     more.click()
     sheet.get_by_role("button", name="south-west").click()
-    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Kept aboard")
+    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Saved on the boat")
     until(phone, lambda: feed.sent[-1].current_to_deg == 225.0)
     assert feed.sent[-1].current_m_s == pytest.approx(parse("0.2 mph", "speed"))
     assert serious(phone) == []
@@ -301,16 +303,18 @@ def test_a_wish_waits_for_the_connection(boat: str, phone: Page, feed: Feed) -> 
     keep(phone, units="us")
     watch_of(phone).allowed.append("ERR_")
     phone.goto(f"{boat}/#lines")
-    phone.get_by_role("button", name="Set a depth for port board: change it").click()
+    phone.get_by_role("button", name="Set a target for port board: change it").click()
     sheet = phone.get_by_role("dialog")
-    more = sheet.get_by_role("button", name="Depth wanted: more by 1 ft")
+    more = sheet.get_by_role("button", name="Target depth: more by 1 ft")
     expect(more).to_be_visible()
     phone.route("**/api/run/wishes", lambda route: route.abort())
     more.click()
-    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Not aboard yet")
+    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Not sent yet")
     assert feed.sent == []
     phone.unroute("**/api/run/wishes")
-    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Kept aboard", timeout=9000)
+    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text(
+        "Saved on the boat", timeout=9000
+    )
     assert "port board" in feed.sent[-1].depth_m
 
 
@@ -324,7 +328,7 @@ def test_the_picture_is_drawn_and_the_screen_is_sound(
     expect(page.locator("article[data-rod]")).to_have_count(4)
     page.wait_for_timeout(300)
     seen = page.evaluate(
-        """() => {
+        """(rods) => {
           const c = document.querySelector('[data-part=lines] canvas');
           const { width, height } = c;
           const d = c.getContext('2d').getImageData(0, 0, width, height).data;
@@ -335,14 +339,15 @@ def test_the_picture_is_drawn_and_the_screen_is_sound(
           }
           const style = getComputedStyle(c);
           const of = (name) => {
-            const hex = style.getPropertyValue('--run-' + name).trim();
+            const hex = rods[name] ?? style.getPropertyValue('--run-' + name).trim();
             const rgb = [1, 3, 5].map((i) => parseInt(hex.slice(i, i + 2), 16)).join(',');
             return (tally[rgb] || 0) / (width * height);
           };
           return { colours: Object.keys(tally).length,
             share: Object.fromEntries(['water', 'ground', 'doubt', 'edge', 'sky',
-              'rod-1', 'rod-2', 'rod-3', 'rod-4'].map((n) => [n, of(n)])) };
-        }"""
+              'port', 'starboard', 'port board', 'starboard board'].map((n) => [n, of(n)])) };
+        }""",
+        {rod: getattr(look_of(rod), look) for rod, *_ in RODS},
     )
     share = seen["share"]
     assert seen["colours"] > 50
@@ -350,8 +355,8 @@ def test_the_picture_is_drawn_and_the_screen_is_sound(
     assert share["ground"] > 0.03
     assert share["doubt"] > 0.005
     assert share["edge"] > 0.001
-    for n in range(1, 5):
-        assert share[f"rod-{n}"] > 0.0005, f"rod {n} is not drawn"
+    for rod, *_ in RODS:
+        assert share[rod] > 0.0005, f"{rod} is not drawn"
     assert serious(page) == []
 
 
@@ -415,7 +420,7 @@ def test_sound_is_off_until_it_is_wanted(
     page.wait_for_timeout(1000)
     assert page.evaluate("window.__tones") == 0
     page.locator('[data-part="notice"] button').click()  # silence, to get at the page
-    page.get_by_role("button", name="Sound before a bottom hit").click()
+    page.get_by_role("button", name="Alarm sound").click()
     first = page.evaluate("window.__tones")
     assert first > 0  # so that the crew knows what it will hear
     page.wait_for_timeout(1800)

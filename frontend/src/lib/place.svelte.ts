@@ -1,4 +1,4 @@
-// This device's own place, told to the boat's computer while the crew wants it to be.
+// This phone's GPS, shared with the boat's computer while the crew wants it to be.
 import { api, word } from './api'
 import { keep, kept } from './keep'
 import type { components } from './schema'
@@ -9,6 +9,8 @@ const TELL_MS = 1000 // fixes are sent together, once a second
 const MOST = 120 // of them kept while there is no connection; older ones are of no use to anybody
 
 class Place {
+  /** Whether the sheet that asks for it is open: any "no GPS" opens it. */
+  asking = $state(false)
   /** Whether this device tells its place. */
   telling = $state(false)
   /** What is to be said of it; "" where all is well. */
@@ -31,7 +33,7 @@ class Place {
     if (this.#watch !== null) return
     // "geolocation" is there without a secure address, too, but answers nothing
     if (!isSecureContext || !('geolocation' in navigator)) {
-      this.why = 'This page was not opened at the boat’s https address: no browser tells a place there'
+      this.why = 'A browser shares GPS only with a page opened at the boat’s https address, and this one was not'
       return
     }
     keep('place', 'told')
@@ -92,9 +94,9 @@ class Place {
   #failed(error: GeolocationPositionError): void {
     if (error.code === error.PERMISSION_DENIED) {
       this.stop()
-      this.why = 'The browser may not tell this device’s place: allow it in the browser’s settings'
+      this.why = 'The browser may not use this phone’s GPS: allow it in the browser’s settings'
     } else {
-      this.why = 'This device finds no place yet: give it a clear view of the sky'
+      this.why = 'This phone has no GPS position yet: give it a clear view of the sky'
     }
   }
 }

@@ -1,4 +1,5 @@
 // Which screen is shown: the hash of the address, "#log" or "#lake?pass=3".
+import { still } from './back'
 
 export const NAMES = ['lines', 'log', 'lake', 'rigs', 'pattern', 'trip'] as const
 export type Name = (typeof NAMES)[number]
@@ -31,5 +32,5 @@ export const route = new Route()
 /** Goes to a screen. */
 export function go(name: Name, query: Record<string, string> = {}): void {
   const tail = new URLSearchParams(query).toString()
-  location.hash = tail ? `${name}?${tail}` : name
+  still(() => (location.hash = tail ? `${name}?${tail}` : name))
 }

@@ -74,6 +74,25 @@ export function show(si: number | null | undefined, kind: Kind, places?: number)
   return /^[°%]$/.test(label(kind)) ? text + label(kind) : `${text}\u00a0${label(kind)}`
 }
 
+/**
+ * How many decimals it takes to show a figure as it was set: one that was typed or stepped to keeps
+ * its half foot, one that was worked out is rounded as ever.
+ */
+export function exactly(si: number | null | undefined, kind: Kind, places?: number): number {
+  const usual = places ?? unit(kind).decimals
+  if (si === null || si === undefined) return usual
+  const value = convert(si, kind)
+  for (let more = usual; more <= usual + 2; more++) {
+    if (Math.abs(Number(value.toFixed(more)) - value) < 1e-3 * 10 ** -usual) return more
+  }
+  return usual
+}
+
+/** A figure that was set, with the decimals it was set with: "34.5 ft". */
+export function shownExactly(si: number | null | undefined, kind: Kind): string {
+  return show(si, kind, exactly(si, kind))
+}
+
 /** Two SI figures as one span: "27 to 30 ft". */
 export function span(low: number, high: number, kind: Kind, places?: number): string {
   return `${figure(low, kind, places)} to ${show(high, kind, places)}`

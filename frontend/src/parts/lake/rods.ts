@@ -1,7 +1,7 @@
 // A rod's own colour and shape on the map, as everywhere else.
 import { look } from '../../lib/look.svelte'
 import { rodLook } from '../../lib/words'
-import { trace, type Shape } from '../lines/marks'
+import { trace, type Shape } from '../../lib/rods'
 
 /** The rod's colour by the look as it is now. */
 export function inkOf(rod: string): string {

@@ -1,4 +1,4 @@
-// Touches that are coming: how long until, what is said aloud, what was silenced.
+// Lures about to hit bottom: how long until, what is said aloud, what was silenced.
 
 import { keep, kept } from '../../lib/keep'
 import { live } from '../../lib/stream'
@@ -6,14 +6,14 @@ import { beep, ready } from './sound'
 import type { Run } from './types'
 import { LOST_AFTER, warning, type Warning } from './words'
 
-const SAME_S = 25 // a prediction may wander so far in time and still be the same touch
-const GONE_S = 8 // a bottom hit not foreseen for so long is over
+const SAME_S = 25 // a prediction may wander so far in time and still be the same hit
+const GONE_S = 8 // a hit not foreseen for so long is over
 const BEAT_MS = 250
 
 const NONE: Warning[] = []
 
 interface Hush {
-  at: number // when the touch was foreseen for, this device's clock [s]
+  at: number // when it was foreseen for, this device's clock [s]
   seen: number
 }
 
@@ -36,10 +36,10 @@ class Alarm {
   // Half seconds since the picture; its own value, so that what stands on it changes no oftener.
   readonly #elapsed: number = $derived(Math.floor(this.silentS * 2) / 2)
 
-  /** Touches that are coming, the most pressing first. */
+  /** What is coming, the most pressing first. */
   readonly warnings: Warning[] = $derived.by(() => {
     const run = live.run as Run | null
-    if (!run || run.state !== 'running' || !run.notices?.length) return NONE
+    if (!run || !/^(running|stale)$/.test(run.state) || !run.notices?.length) return NONE
     const elapsed = this.#elapsed
     return (run.notices ?? [])
       .filter((n) => n.seconds - elapsed > -3)
@@ -48,7 +48,7 @@ class Alarm {
       .sort((a, b) => Number(b.sure) - Number(a.sure) || a.seconds - b.seconds)
   })
 
-  /** Whether every touch now foreseen was silenced. */
+  /** Whether every hit now foreseen was silenced. */
   readonly hushed: boolean = $derived(this.warnings.every((w) => this.#hushed.has(w.rod)))
   readonly lost: boolean = $derived(this.silentS > LOST_AFTER)
 

@@ -2,8 +2,9 @@
 
 import type { Drawn, Scene } from './blend'
 import { place, type Placed, type Tag } from './labels'
-import { CORNERS, markOf, trace, type Shape } from './marks'
 import { pxAlong, pxDeep, stretch, ticks, type Frame, type Span } from './scale'
+import { colourOf, CORNERS, shapeOf, trace, type Shape } from '../../lib/rods'
+import { onBottom } from './words'
 import { convert, figure, label, show, toSi } from '../../lib/units'
 
 export interface Look {
@@ -16,7 +17,6 @@ export interface Look {
   faint: string
   paper: string
   warn: string
-  rods: string[]
 }
 
 // Custom properties by which the look comes in from the style sheet.
@@ -33,7 +33,6 @@ export function lookOf(element: Element): Look {
     faint: get('faint'),
     paper: get('paper'),
     warn: get('warn'),
-    rods: [1, 2, 3, 4, 5, 6].map((n) => get(`rod-${n}`)),
   }
 }
 
@@ -67,9 +66,9 @@ export const LABEL_H_SHORT = 22
 export function labelRows(line: Drawn, short: boolean): [string, string] {
   const depth = show(line.now.depth_m, 'length')
   if (short) return [`${line.rod} ${depth}`, '']
-  const clear = line.now.off_bottom_m
-  const said = clear === null || clear === undefined ? '' : `${figure(clear, 'length')} clear`
-  return [line.rod, said ? `${depth}, ${said}` : depth]
+  const off = line.now.off_bottom_m
+  if (off === null || off === undefined) return [line.rod, depth]
+  return [line.rod, onBottom(line.now) ? `${depth}, on bottom` : `${depth}, ${figure(off, 'length')} off`]
 }
 
 const widths = new Map<string, number>()
@@ -116,12 +115,12 @@ export function labelsFor(
   }
   const X = (m: number) => (m - span.left) * sx
   const Z = (m: number) => frame.sky + m * sz
-  const touches = warned.flatMap((w) => {
+  const hits = warned.flatMap((w) => {
     const line = lines.find((l) => l.rod === w.rod)
-    const at = line && touchPoint(line, w.seconds, X, Z)
+    const at = line && hitPoint(line, w.seconds, X, Z)
     return at ? [{ left: at[0] - 13, right: at[0] + 13, top: at[1] - 13, bottom: at[1] + 13 }] : []
   })
-  return new Map(place(tags, area, before, touches).map((p) => [p.key, p]))
+  return new Map(place(tags, area, before, hits).map((p) => [p.key, p]))
 }
 
 function isShort(lines: Drawn[], frame: Frame): boolean {
@@ -203,7 +202,7 @@ export function drawLabels(
   for (const line of lines) {
     const [one, two] = labelRows(line, short)
     const old = on.labels.get(line.rod)
-    const key = `${one}|${two}|${look.ink}|${sharp}`
+    const key = `${one}|${two}|${look.ink}|${colourOf(line.rod)}|${sharp}`
     if (old?.dataset.key === key) {
       drawn.set(line.rod, old)
       continue
@@ -215,7 +214,7 @@ export function drawLabels(
     const c = pen(made, sharp, false)
     c.fillStyle = look.paper
     c.fillRect(0, 0, w, h)
-    c.strokeStyle = toneOf(look, line.rod)
+    c.strokeStyle = colourOf(line.rod)
     c.lineWidth = 2
     c.strokeRect(1, 1, w - 2, h - 2)
     c.fillStyle = look.ink
@@ -255,10 +254,6 @@ export function paint(c: CanvasRenderingContext2D, p: Painting): void {
   c.restore()
   names(c, p, X, Z)
   c.drawImage(p.sheets.depths, frame.width - DEPTHS_W, 0, DEPTHS_W, frame.height)
-}
-
-function toneOf(look: Look, rod: string): string {
-  return look.rods[markOf(rod).tone - 1] ?? look.ink
 }
 
 function depthTicks(span: Span, frame: Frame): [number, number][] {
@@ -379,15 +374,15 @@ function ahead(
   }
   // A dot for every so many seconds.
   const r = warned ? 2.5 : 1.5
-  c.fillStyle = warned ? p.look.warn : toneOf(p.look, line.rod)
+  c.fillStyle = warned ? p.look.warn : colourOf(line.rod)
   for (let i = 1; i < n; i++) {
     c.fillRect(X(line.aheadX[i] ?? 0) - r, Z(line.aheadZ[i] ?? 0) - r, 2 * r, 2 * r)
   }
-  const at = warned && touchPoint(line, warned.seconds, X, Z)
-  if (warned && at) touchMark(c, p.look, at[0], at[1], warned.sure)
+  const at = warned && hitPoint(line, warned.seconds, X, Z)
+  if (warned && at) hitMark(c, p.look, at[0], at[1], warned.sure)
 }
 
-function touchPoint(
+function hitPoint(
   line: Drawn,
   seconds: number,
   X: (m: number) => number,
@@ -406,8 +401,8 @@ function touchPoint(
   ]
 }
 
-// Where it will touch: a crossed ring, filled where it surely does.
-function touchMark(
+// Where it will hit bottom: a crossed ring, filled where it surely does.
+function hitMark(
   c: CanvasRenderingContext2D,
   look: Look,
   x: number,
@@ -437,7 +432,7 @@ function rope(
   X: (m: number) => number,
   Z: (m: number) => number,
 ): void {
-  c.strokeStyle = toneOf(p.look, line.rod)
+  c.strokeStyle = colourOf(line.rod)
   c.lineWidth = 2
   c.beginPath()
   // Through the middles between points, bent toward the points: a line has no corners.
@@ -474,7 +469,7 @@ function lure(
   Z: (m: number) => number,
 ): void {
   const { look } = p
-  const tone = toneOf(look, line.rod)
+  const tone = colourOf(line.rod)
   const x = X(line.x)
   const low = Z(line.low)
   const high = Z(line.high)
@@ -493,7 +488,7 @@ function lure(
   bar(5, look.paper)
   bar(2.5, tone)
   if (line.wanted !== null) wanted(c, p, x, Z(line.wanted), Z(line.z), tone)
-  mark(c, look, markOf(line.rod).shape, x, Z(line.z), tone)
+  mark(c, look, shapeOf(line.rod), x, Z(line.z), tone)
 }
 
 // Where the crew wants it: two short strokes with the lure's place between them,
@@ -567,14 +562,14 @@ function names(
     const edge = x < at.left ? at.left : Math.min(x, at.left + w)
     const mid = at.top + h / 2
     if (Math.abs(mid - y) > 6 || Math.abs(edge - x) > 26) {
-      const tone = toneOf(look, line.rod)
+      const tone = colourOf(line.rod)
       c.strokeStyle = tone
       c.lineWidth = 1.5
       c.beginPath()
       c.moveTo(edge, mid)
       c.lineTo(x, y)
       c.stroke()
-      mark(c, look, markOf(line.rod).shape, x, y, tone)
+      mark(c, look, shapeOf(line.rod), x, y, tone)
     }
     c.drawImage(drawn, at.left, at.top, w, h)
   }
@@ -615,5 +610,5 @@ function along(
   const times = stretch(span, frame)
   const shown = times < 10 ? times.toFixed(1).replace('.0', '') : String(Math.round(times))
   c.textAlign = 'left'
-  c.fillText(`depth stretched ${shown}×`, 6, 13)
+  c.fillText(`depth drawn ${shown}×`, 6, 13)
 }

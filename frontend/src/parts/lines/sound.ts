@@ -12,7 +12,7 @@ export function ready(): boolean {
   }
 }
 
-// Two pitches, since hearing loss rarely takes both; three pulses where it will surely touch.
+// Two pitches, since hearing loss rarely takes both; three pulses where it surely hits.
 export function beep(sure: boolean): void {
   if (!ready() || !context) return
   const pulses = sure ? 3 : 1

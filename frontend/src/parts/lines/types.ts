@@ -1,4 +1,4 @@
-// What the picture of the run is made of: the shapes that the stream sends, under short names.
+// What the picture of the lines is made of: the shapes that the stream sends, under short names.
 export type Band = [number, number]
 
 export interface BoatNow {
@@ -84,6 +84,7 @@ export interface Run {
   notices?: Notice[]
   do?: Change[]
   keep_clear_m?: number
+  as_of?: string | null
 }
 
 export interface Wishes {

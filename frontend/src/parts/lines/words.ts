@@ -1,6 +1,8 @@
-// The run in plain words: the one change, the notice, what is wrong and what to do about it.
+// The lines in plain words: the one change, the notice, what is wrong and what to do about it.
 
-import { show } from '../../lib/units'
+import { clock } from '../../lib/hours'
+import { figure, show } from '../../lib/units'
+import { spelled } from '../../lib/words'
 import { actions } from './action'
 import type { Change, LineNow, Notice, Run } from './types'
 
@@ -26,7 +28,7 @@ export function capital(text: string): string {
 
 export function colours(count: number): string {
   const shown = (Math.round(count * 10) / 10).toFixed(1).replace(/\.0$/, '')
-  return `${shown} ${shown === '1' ? 'colour' : 'colours'}`
+  return spelled(`${shown} ${shown === '1' ? 'colour' : 'colours'}`)
 }
 
 // Line out after a change, as the counter will read, and the colours that are out then.
@@ -53,9 +55,9 @@ export interface Told {
 export function changeWords(line: LineNow): Told {
   const change = line.change
   if (line.target_m === null || line.target_m === undefined) {
-    return { head: 'No depth wanted', more: '' }
+    return { head: 'No target', more: '' }
   }
-  if (!change) return { head: 'Working it out', more: '' }
+  if (!change) return { head: 'Working out the change …', more: '' }
   const why = change.why ? capital(change.why.replace(/\.$/, '')) + '.' : ''
   if (change.kind === 'none') return { head: 'Nothing to change', more: why }
   const head = capital(deed(change, null)) + counted(change, line)
@@ -80,6 +82,9 @@ export function deed(change: Change, speedNow: number | null): string {
   }
 }
 
+/** What a notice says where the likeliest way hits bottom; else it may. */
+export const SURE = /^will\b/
+
 export interface Warning {
   rod: string
   seconds: number
@@ -93,7 +98,7 @@ export interface Warning {
 
 export function warning(notice: Notice, elapsed: number, run: Run): Warning {
   const seconds = Math.max(0, Math.round(notice.seconds - elapsed))
-  const sure = notice.sure === 'will hit bottom'
+  const sure = SURE.test(notice.sure)
   const name = notice.rod.toUpperCase()
   const hits = sure ? 'hits bottom' : 'may hit bottom'
   const down = sure && notice.seconds <= 0
@@ -129,6 +134,7 @@ export interface Trouble {
   head: string
   todo: string
   old: boolean // whether what is drawn is not of now
+  gps?: boolean // whether this phone's GPS would help
 }
 
 // Seconds without a picture after which it is no longer called live.
@@ -141,46 +147,55 @@ export function trouble(run: Run | null, silent: number): Trouble | null {
       todo:
         silent < 3
           ? 'The picture comes with the first word from it.'
-          : 'Is towscope running aboard, and this phone on the boat’s network?',
+          : 'Is towscope running on the boat’s computer, and this phone on its network?',
       old: true,
     }
   }
   if (silent > LOST_AFTER) {
     return {
       head: `No word for ${ageWords(silent)}`,
-      todo: 'This picture is old. Is towscope running aboard, and this phone on the boat’s network? It comes back by itself.',
+      todo: 'This picture is old. Is towscope running on the boat’s computer, and this phone on its network? It comes back by itself.',
       old: true,
     }
   }
   const age = run.boat.age_s
+  const as = run.as_of ? ` from ${clock(run.as_of)}` : ''
   switch (run.state) {
     case 'no fix':
       return {
-        head: 'Nothing says where the boat is',
-        todo: 'Turn the receiver on and see that it is joined, or let this phone say where you are.',
+        head: 'No GPS position',
+        todo: 'Switch the receiver on and check that it is connected, or share this phone’s GPS.',
         old: true,
+        gps: true,
       }
     case 'stale':
       return {
-        head: age ? `The last fix is ${ageWords(age)} old` : 'The last fix is old',
-        todo: 'The picture stands as it was then. Look at the receiver: its power, its plug, its view of the sky.',
+        head: age ? `GPS ${ageWords(age)} old` : 'GPS is old',
+        todo: `${run.lines?.length ? `Depths and lines are${as}, before it was lost.` : 'Lures can’t be followed without it.'} Check the receiver: power, plug, view of the sky. Or share this phone’s GPS.`,
         old: true,
+        gps: true,
       }
     case 'not towing':
       return {
-        head: 'Not at towing speed',
-        todo: 'Lures are followed again once the boat runs at a pace that lines are pulled at.',
+        head: 'Not at trolling speed',
+        todo: 'Lures are followed again once the boat moves at a speed that lines are pulled at.',
         old: false,
       }
     case 'no lines':
       return {
         head: 'No line is out',
-        todo: 'Set a line and log it: it shows here with its lure at once.',
+        todo: 'Log a line out: it shows here with its lure at once.',
         old: false,
       }
     default:
       return null
   }
+}
+
+/** Whether a lure drags: at or below the bottom, by the figure that is shown. */
+export function onBottom(line: LineNow): boolean {
+  const off = line.off_bottom_m
+  return off !== null && off !== undefined && Number(figure(Math.max(off, 0), 'length')) === 0
 }
 
 // One row for each lure, for those who hear the page.
@@ -190,8 +205,10 @@ export function described(line: LineNow): string {
     `${line.rod}: ${show(line.depth_m, 'length')} deep`,
     line.off_bottom_m === null || line.off_bottom_m === undefined
       ? 'bottom not known'
-      : `${show(line.off_bottom_m, 'length')} off the bottom`,
-    `${show(line.let_out_m, 'length')} out`,
+      : onBottom(line)
+        ? 'on the bottom'
+        : `${show(line.off_bottom_m, 'length')} off bottom`,
+    `${show(line.let_out_m, 'length')} of line out`,
     to === 'settled' ? 'settled' : `${to} to ${show(line.settled_depth_m, 'length')}`,
   ]
   const told = changeWords(line)

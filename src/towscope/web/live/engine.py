@@ -108,6 +108,7 @@ class Live:
         self._told_boat = -math.inf
         self._count = 0
         self._late = 0.0
+        self._running: tuple[Run, float] | None = None  # the last picture with lines, and when
         self.run = Run(
             count=0, state="no fix", boat=BoatNow(at=datetime.fromtimestamp(time_s(), UTC))
         )
@@ -315,7 +316,7 @@ class Live:
         towed = self._water.towed(boat, now, (self.wishes.current_m_s, self.wishes.current_to_deg))
         base["boat"] = self._boat_now(way, boat, towed, now, moment)
         if moment - self._heard > STALE:
-            return Run(state="stale", **base)
+            return self._as_was(base, moment)
         if way.last - way.begun < FIRST:
             return Run(state="no fix", **base)
         if boat.speed > TOO_FAST:
@@ -351,7 +352,7 @@ class Live:
                 notices, {line.rod: line for line in lines}, seen, boat, towed
             )
         back = picture.farthest([each for _, each in seen], boat)
-        return Run(
+        run = Run(
             state="running" if lines else "no lines",
             bottom=picture.bottom(way, self._ground, boat, back),
             lines=lines,
@@ -359,6 +360,31 @@ class Live:
             do=self._do(notices, moment),
             wide_turn_m=round(wide_turn(back), 1) if seen else None,
             **base,
+        )
+        self._running = (run, moment) if lines else None
+        return run
+
+    def _as_was(self, base: dict[str, Any], moment: float) -> Run:
+        """Give the last picture again, dated: without fixes lines and lures are still out there."""
+        if self._running is None:
+            return Run(state="stale", **base)
+        was, drawn = self._running
+        rods = {out.span.rod for out in self._outs}
+        gone = moment - drawn
+        boat: BoatNow = base["boat"]
+        notices = [
+            notice.model_copy(update={"seconds": notice.seconds - gone})
+            for notice in was.notices
+            if notice.rod in rods and notice.seconds > gone
+        ]
+        return Run(
+            state="stale",
+            as_of=was.boat.at,
+            bottom=was.bottom,
+            lines=[line for line in was.lines if line.rod in rods],
+            notices=notices,
+            do=self._do(notices, moment),
+            **base | {"boat": was.boat.model_copy(update={"age_s": boat.age_s})},
         )
 
     def _boat_now(self, way: Way, boat: Boat, towed: Towed, now: float, moment: float) -> BoatNow:

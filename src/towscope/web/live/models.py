@@ -237,8 +237,10 @@ class Run(BaseModel):
         Rises by one with each picture.
     state : str
         "running" (lines are followed), "no fix" (nothing says where the boat is), "stale" (the
-        last fix is too old to go by), "not towing" (stopped, or faster than anybody tows) or
-        "no lines" (no line is out).
+        last fix is too old to go by: boat and lines are as they were `as_of`), "not towing"
+        (stopped, or faster than anybody tows) or "no lines" (no line is out).
+    as_of : datetime or None
+        When boat, bottom and lines were so, where that is not now.
     do : list of Change
         One action for all lines of the notices, and what else would do it: line and speed first, a
         turn last. Each was tried with all lines together; empty while being worked out, and where
@@ -259,6 +261,7 @@ class Run(BaseModel):
     do: list[Change] = []
     keep_clear_m: float = 1.0
     wide_turn_m: float | None = None
+    as_of: datetime | None = None
 
 
 class Wishes(BaseModel):

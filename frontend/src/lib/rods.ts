@@ -1,44 +1,47 @@
-// Which shape stands for which rod: told apart without colour, the same on every screen and day.
+// How a rod is drawn, and in which order rods are told: by the rod's name alone, so that both are the
+// same on every device, screen and day. `parts/RodMark.svelte` shows the mark beside a name.
+
+import { look } from './look.svelte'
+import { rodLook, type RodLook } from './words'
 
 export const SHAPES = ['disc', 'square', 'up', 'diamond', 'down', 'plus', 'star', 'hexagon'] as const
 export type Shape = (typeof SHAPES)[number]
 
-export interface Mark {
-  shape: Shape
-  tone: number // 1 to 6: the colour --run-rod-N
+const looks = new Map<string, RodLook>()
+
+function looksLike(rod: string): RodLook {
+  let found = looks.get(rod)
+  if (!found) looks.set(rod, (found = rodLook(rod)))
+  return found
 }
 
-const KEPT = 'towscope.marks'
-let known: string[] | null = null
-
-function load(): string[] {
-  if (known === null) {
-    known = []
-    try {
-      const text = localStorage.getItem(KEPT)
-      const read: unknown = text ? JSON.parse(text) : []
-      if (Array.isArray(read)) known = read.filter((n): n is string => typeof n === 'string')
-    } catch {
-      // private browsing, or nonsense kept: shapes then go by the order in which rods turn up
-    }
-  }
-  return known
+/** The shape that stands for a rod. */
+export function shapeOf(rod: string): Shape {
+  const said = looksLike(rod).shape
+  return SHAPES.find((each) => each === said) ?? 'disc'
 }
 
-export function markOf(rod: string): Mark {
-  const rods = load()
-  let at = rods.indexOf(rod)
-  if (at < 0) {
-    // A boat has few rods; names used and dropped over the years give way to new ones.
-    if (rods.length >= 24) rods.length = 0
-    at = rods.push(rod) - 1
-    try {
-      localStorage.setItem(KEPT, JSON.stringify(rods))
-    } catch {
-      // see above
-    }
-  }
-  return { shape: SHAPES[at % SHAPES.length] ?? 'disc', tone: (at % 6) + 1 }
+/** The colour that stands for a rod, in the look of day or night: "#0a3d9e". */
+export function colourOf(rod: string): string {
+  return looksLike(rod)[look.now]
+}
+
+const SIDE: Record<string, number> = { port: -1, left: -1, starboard: 1, stbd: 1, right: 1 }
+const FAR = /^(outer|outside|far|wide|long|boards?)$/
+const NEAR = /^(inner|inside|near|short|down|deep)$/
+
+// Where a rod stands, port to starboard: the outermost first and last.
+function station(rod: string): number {
+  const words = rod.toLowerCase().split(/[\s_-]+/)
+  const side = words.map((word) => SIDE[word]).find((each) => each !== undefined) ?? 0
+  return side * (words.some((word) => FAR.test(word)) ? 3 : words.some((word) => NEAR.test(word)) ? 1 : 2)
+}
+
+const LETTERS = new Intl.Collator('en', { numeric: true, sensitivity: 'base' })
+
+/** Orders rods as they stand on the boat, from port to starboard: `[...rods].sort(byRod)`. */
+export function byRod(a: string, b: string): number {
+  return station(a) - station(b) || LETTERS.compare(a, b) || (a < b ? -1 : a > b ? 1 : 0)
 }
 
 // Corners of the shape on a circle of radius 1; a disc has none.
