@@ -38,3 +38,21 @@ def test_a_life_jacket_is_never_only_aboard_or_only_for_some() -> None:
         for path in (ROOT / folder).rglob(kind):
             for sentence in re.findall(r"[^.\n']*[Ll]ife jackets?[^.\n']*", path.read_text()):
                 assert "swim" not in sentence and "on board" not in sentence, path
+
+
+def test_no_text_of_ours_hurries_the_helm_or_calls_a_pass_safe() -> None:
+    orders = re.compile(
+        r"turn [^.'\"\n]{0,40}within \$?\{|[Tt]oo late|Turn round|Turn around|"
+        r"['\"`]Safe\b|Not safe|worn by those"
+    )
+    found = [
+        path.name
+        for folder, kind in (
+            ("frontend/src", "*.svelte"),
+            ("frontend/src", "*.ts"),
+            ("src/towscope", "*.py"),
+        )
+        for path in (ROOT / folder).rglob(kind)
+        if path.name != "schema.d.ts" and orders.search(path.read_text(encoding="utf-8"))
+    ]
+    assert found == []

@@ -159,7 +159,8 @@ def to_gpx(passes: list[Pass], place: Place, name: str, system: System, reasons:
             name=f"after pass {number}",
             description=f"turn to {each.link.choice.first} on a radius of "
             f"{system.show(each.link.choice.radius, 'length')}, with "
-            f"{system.show(each.link.choice.turn_out, 'length')} of line out",
+            f"{system.show(each.link.choice.turn_out, 'length')} of line out, where the water is "
+            "clear",
             number=2 * number,
         )
         turn.points = [gpx.GPXRoutePoint(lat, lon) for lat, lon in _globe(place, way[index])]

@@ -14,7 +14,7 @@ from rich.text import Text
 
 from towscope.lake.afloat import AFLOAT, ROOM
 from towscope.lake.passes_files import mark_words, marks
-from towscope.sheets.cautions import LINE, LOOKOUT, ON_THE_WATER, RULES
+from towscope.sheets.cautions import LINE, LOOKOUT, ON_THE_WATER, RULES, SNAG
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -130,7 +130,7 @@ def report(
     for line in notes(passes, left_out, wishes, system):
         yield Text(line)
     yield Text("")
-    for caution in (LOOKOUT, LINE, RULES):
+    for caution in (LOOKOUT, LINE, SNAG, RULES):
         yield Text(caution, style="dim")
 
 

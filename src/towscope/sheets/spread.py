@@ -11,7 +11,7 @@ from rich.console import Group, RenderableType
 from rich.table import Table as Grid
 from rich.text import Text
 
-from towscope.sheets.cautions import LINE, LOOKOUT
+from towscope.sheets.cautions import LINE, LOOKOUT, SNAG
 from towscope.tackle.counting import count
 
 if TYPE_CHECKING:
@@ -60,7 +60,7 @@ def report(answer: Answer, system: System) -> Iterator[RenderableType]:
         yield Group(*_order("To set", answer.setting, answer, system))
         yield Group(*_order("To bring in", answer.fetching, answer, system))
     yield Text("")
-    for caution in (RODS, LINE, LOOKOUT):
+    for caution in (RODS, LINE, SNAG, LOOKOUT):
         yield Text(caution, style="dim")
 
 
@@ -287,10 +287,10 @@ def change_words(change: Change, system: System) -> str:
     before, after = (system.show(v, "length") for v in (change.before, change.after))
     rods = change.rods
     if change.kind == "wider":
-        text = f"turn on {after} instead of {before}"
+        text = f"turn on {after} instead of {before}, where there is water for it"
     elif change.kind == "other-way":
         assert change.turn is not None
-        text = f"turn to {change.turn.side}"
+        text = f"turn to {change.turn.side}, where the water there is clear"
     elif change.kind == "let-out":
         text = f"{rods[0]}: {after} of line out instead of {before}"
     elif change.kind == "all-let-outs":
