@@ -88,8 +88,15 @@ def test_the_laptop_shows_code_and_phones(boat: Boat, device: Device, tmp_path: 
     page.get_by_role("button", name="Let a phone in").click()
     code = boat.app.state.gate.pairing.current()[0]
     expect(page.get_by_label("The code", exact=True)).to_have_text(f"{code[:3]} {code[3:]}")
-    picture = page.get_by_role("img", name="The address with the code, as a picture").bounding_box()
-    assert picture is not None and picture["width"] > 250 and picture["height"] < 400
+    picture = page.get_by_role("img", name="The address with the code, as a picture")
+    page.wait_for_function("document.styleSheets[0]?.cssRules.length > 0")
+    box = picture.bounding_box()
+    assert box is not None and box["width"] > 250 and box["height"] < 400
+    # and before its style sheet is there
+    page.evaluate("document.styleSheets[0].disabled = true")
+    drawn = picture.locator("svg").bounding_box()
+    assert drawn is not None and 250 < drawn["width"] < 400 and 250 < drawn["height"] < 400
+    page.evaluate("document.styleSheets[0].disabled = false")
     assert serious(page) == []
     assert large_enough(page)
     page.screenshot(path=tmp_path / "laptop.png", full_page=True)

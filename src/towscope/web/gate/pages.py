@@ -171,7 +171,8 @@ def _picture(text: str) -> str:
         dark="#000",
         light="#fff",
     )
-    drawn = out.getvalue().decode()
+    # its size before there is a style sheet too: without one it would be as wide as the page
+    drawn = out.getvalue().decode().replace("<svg ", '<svg width="304" height="304" ', 1)
     told = "The address with the code, as a picture"
     return f'<div class="picture" role="img" aria-label="{told}">{drawn}</div>'
 
