@@ -145,7 +145,7 @@ def follow(
     answer: dict[str, Any] | None = None
     if as_json or (output is not None and output.suffix.lower() == ".json"):
         answer = _answer(rig, boat, way, notes, bottom=bed is not None)
-        from towscope.sheets.answer import calibrated_by
+        from towscope.rig_answers import calibrated_by
 
         answer["calibrated"] = calibrated_by(tow)
         if under_lure is not None:

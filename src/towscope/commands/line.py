@@ -62,9 +62,9 @@ def letout(
     tow = quick_tow(rig, tackle, lure, water, uncalibrated)
     answer = let_out_for(tow, wanted, setting)
     if as_json:
-        from towscope.sheets.answer import as_dict
+        from towscope.rig_answers import rig_answer
 
-        emit(as_dict(rig, tow, answer, setting))
+        emit(rig_answer(rig, tow, answer, setting).to_dict())
         return
     from towscope.sheets.terminal import panel
     from towscope.tackle.counting import count
@@ -105,9 +105,9 @@ def depth(
     let_out = let_out_of(out, tow)
     answer = ask(tow, let_out, setting)
     if as_json:
-        from towscope.sheets.answer import as_dict
+        from towscope.rig_answers import rig_answer
 
-        emit(as_dict(rig, tow, answer, setting))
+        emit(rig_answer(rig, tow, answer, setting).to_dict())
         return
     from towscope.sheets.terminal import panel
     from towscope.tackle.counting import count
@@ -148,11 +148,11 @@ def speed(
     answer = speed_for(tow, let_out, wanted, setting_of("2 mph", current))
     setting = setting_of("2 mph", current).at_speed(answer.speed)
     if as_json:
-        from towscope.sheets.answer import as_dict
+        from towscope.rig_answers import rig_answer
 
         emit(
             {
-                **as_dict(rig, tow, answer, setting),
+                **rig_answer(rig, tow, answer, setting).to_dict(),
                 "speed_90_m_s": answer.speed_90,
                 "other_speeds_m_s": answer.other_speeds,
             }
@@ -195,7 +195,8 @@ def table(
     as_json: Json = False,
 ) -> None:
     """Line out for every depth and speed; -o sheet.pdf makes a sheet to laminate."""
-    from towscope.sheets.table import as_csv, as_dict, default_depths, default_speeds, progress
+    from towscope.rig_answers import let_out_table
+    from towscope.sheets.table import as_csv, default_depths, default_speeds, progress
     from towscope.towing.questions import table as ask
 
     shown = system(units)
@@ -213,14 +214,14 @@ def table(
     with progress(len(depth_list) * len(speed_list)):
         result = ask(tow, depth_list, speed_list, setting)
     if as_json or (output is not None and output.suffix.lower() == ".json"):
-        answer = as_dict(rig, tow, result)
+        answer = let_out_table(rig, tow, result).to_dict()
         if output is None:
             emit(answer)
             return
     if output is None:
-        from towscope.sheets.terminal import let_out_table
+        from towscope.sheets.terminal import table_grid
 
-        console().print(let_out_table(tow, result, shown, f"{rig}: line out", mark))
+        console().print(table_grid(tow, result, shown, f"{rig}: line out", mark))
         return
     from towscope.files import write_whole
 
@@ -233,7 +234,7 @@ def table(
     else:
         import json
 
-        data = json.dumps(as_dict(rig, tow, result), indent=2).encode()
+        data = json.dumps(answer, indent=2).encode()
     write_whole(output, data)
     if as_json:
         emit({"rig": rig, "written": str(output)})

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from towscope import arguments
 from towscope.commands.common import quantity
 from towscope.errors import InputError
 
@@ -39,11 +40,7 @@ Uncalibrated = Annotated[
     typer.Option("--uncalibrated", help="Leave the calibration out (`towscope calibrate`)."),
 ]
 
-MAX_LET_OUT, MAX_DEPTH, MAX_SERIES = 1000.0, 300.0, 100
-_LAYER = re.compile(
-    r"\s*(?P<speed>.+?)(?:\s+(?P<way>with|against|from\s+port|from\s+starboard))?"
-    r"(?:\s+at\s+(?P<depth>.+?))?\s*"
-)
+MAX_DEPTH, MAX_SERIES = 300.0, 100
 
 
 def tow_for(
@@ -99,74 +96,27 @@ def calibrated_tow(shelf: Shelf, rig: str) -> Tow:
 
 def speed_of(text: str, option: str = "--speed") -> float:
     """Read a towing speed [m/s]."""
-    from towscope.tackle.asking import check_speed
-
-    return check_speed(quantity(text, "speed", option), f'{option} "{text}"')
+    return arguments.speed(text, option)
 
 
 def depth_of(text: str, option: str = "--depth") -> float:
     """Read a depth [m]."""
-    from towscope.tackle.asking import check_depth
-
-    return check_depth(quantity(text, "length", option), f'{option} "{text}"')
+    return arguments.depth(text, option)
 
 
 def let_out_of(text: str, tow: Tow, option: str = "--out") -> float:
-    """Read a let-out [m]; colours are counted past the leader."""
-    from towscope.tackle.asking import check_let_out, color_of
-
-    coded = color_of(tow)
-    color, before, held = coded if coded is not None else (None, 0.0, 0.0)
-    in_colours = "col" in text.lower()
-    let_out = quantity(text, "length", option, color) + (before if in_colours else 0.0)
-    if color and in_colours and before + held + 1e-6 < let_out <= MAX_LET_OUT:
-        raise InputError(f'{option} "{text}": the rig holds {held / color:g} colours')
-    return check_let_out(let_out, tow, f'{option} "{text}"')
+    """Read line out [m]; colours are counted past the leader."""
+    return arguments.let_out(text, tow, option)
 
 
 def setting_of(speed: str, current: str) -> Setting:
     """Read a speed and a current."""
-    from towscope.tackle.asking import check_setting
-
-    layers = current_of(current) if current else ()
-    shown = f'--speed "{speed}"', f'--current "{current}"'
-    return check_setting(quantity(speed, "speed", "--speed"), layers, *shown)
+    return arguments.setting(speed, current, ("--speed", "--current"))
 
 
-def current_of(text: str) -> tuple[tuple[float, float, float], ...]:
+def current_of(text: str) -> arguments.Layers:
     """Read a current: layers of (depth, along, across) [m, m/s, m/s]."""
-    layers = []
-    parts = text.split(",")
-    for part in parts:
-        match = _LAYER.fullmatch(part)
-        if match is None or not part.strip():
-            raise InputError(
-                f'--current "{text}": expected such as "0.3 mph against" or '
-                '"0.4 mph with at 0 ft, 0 mph at 30 ft"'
-            )
-        speed = quantity(match["speed"], "speed", "--current")
-        way = " ".join((match["way"] or "").split())
-        if not way and speed != 0.0:
-            raise InputError(
-                f'--current "{part.strip()}": expected which way: with, against, from port or from '
-                "starboard"
-            )
-        if not 0.0 <= speed <= 3.0:
-            raise InputError(f'--current "{part.strip()}": expected 0 to 3 m/s (6.7 mph)')
-        if match["depth"] is None and len(parts) > 1:
-            raise InputError(f'--current "{part.strip()}": expected its depth too, "at 30 ft"')
-        depth = quantity(match["depth"], "length", "--current") if match["depth"] else 0.0
-        if not 0.0 <= depth <= MAX_DEPTH:
-            raise InputError(
-                f'--current "{part.strip()}": expected a depth of 0 to {MAX_DEPTH:g} m'
-            )
-        along = {"with": speed, "against": -speed}.get(way, 0.0)
-        across = {"from port": speed, "from starboard": -speed}.get(way, 0.0)
-        layers.append((depth, along, across))
-    depths = [layer[0] for layer in layers]
-    if sorted(set(depths)) != depths:
-        raise InputError(f'--current "{text}": expected layers from the top down, each depth once')
-    return tuple(layers)
+    return arguments.layers(text, "--current")
 
 
 def series_of(text: str, kind: str, option: str) -> list[float]:

@@ -1,4 +1,4 @@
-"""The let-out table as data: its usual depths and speeds, CSV, and the JSON object."""
+"""The let-out table: its usual depths and speeds, and CSV."""
 
 from __future__ import annotations
 
@@ -6,14 +6,10 @@ import csv
 import io
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import TYPE_CHECKING, Any
-
-from towscope.sheets.answer import calibrated_by
-from towscope.tackle.counting import count
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from towscope.towing.questions import Table
-    from towscope.towing.tow import Tow
     from towscope.units import System
 
 SLOW_CELLS = 60
@@ -30,27 +26,6 @@ def default_speeds(system: System) -> list[float]:
     """Give the speeds that a sheet shows unless told otherwise [m/s]."""
     steps = (1.4, 1.6, 1.8, 2.0, 2.2, 2.4, 2.6) if system.name == "us" else (2.2, 2.6, 3, 3.4, 3.8)
     return [system.to_si(float(v), "speed") for v in steps]
-
-
-def as_dict(rig: str, tow: Tow, table: Table) -> dict[str, Any]:
-    """Give a table as the JSON object that `towscope table --json` prints."""
-    rows = []
-    for i, depth in enumerate(table.depths):
-        for j, speed in enumerate(table.speeds):
-            let_out = float(table.let_out[i, j])
-            known = let_out == let_out
-            rows.append(
-                {
-                    "depth_m": float(depth),
-                    "speed_m_s": float(speed),
-                    "let_out_m": let_out if known else None,
-                    "let_out_90_m": [float(table.low[i, j]), float(table.high[i, j])]
-                    if known
-                    else None,
-                    "colors_out": count(tow, let_out).colors if known else None,
-                }
-            )
-    return {"rig": rig, "calibrated": calibrated_by(tow), "cells": rows}
 
 
 def as_csv(table: Table, system: System) -> str:

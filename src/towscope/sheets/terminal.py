@@ -142,7 +142,7 @@ def panel(
     return Panel(body, title=Text(title), title_align="left", box=box.ROUNDED, expand=False)
 
 
-def let_out_table(
+def table_grid(
     tow: Tow,
     table: Table,
     system: System,

@@ -20,9 +20,8 @@ from towscope import clock
 from towscope.calibration.ready import calibrated_tow
 from towscope.errors import InputError, NoAnswer
 from towscope.files import home
-from towscope.formats.plain import plain
 from towscope.journal.times import local_zone
-from towscope.sheets.answer import as_dict
+from towscope.rig_answers import rig_answer
 from towscope.tackle.asking import check_depth, check_let_out, check_setting
 from towscope.tackle.counting import count
 from towscope.towing.questions import (
@@ -160,7 +159,7 @@ def answer(here: Aboard, ask: Ask) -> Told:
     else:
         raise InputError("expected a depth or a line out: one of them")
     where = found.where
-    figures = plain(as_dict("" if ask.spec is not None else ask.rig, tow, found, setting))
+    figures = rig_answer("" if ask.spec is not None else ask.rig, tow, found, setting).to_dict()
     points = line_shape(tow, where.let_out, setting, max(where.let_out / POINTS, 0.2))
     return Told(
         **figures,
