@@ -150,7 +150,20 @@ def test_gpx_points_without_sense(tmp_path):
     )
     fixes = read_fixes(kept(tmp_path / "a.gpx", text))
     assert np.isnan(fixes.first).sum() == 1
-    assert fixes.notes == ("left out 1 track points without a time",)
+    assert fixes.notes == ("left out 1 track point of 60 without a time",)
+
+
+def test_a_track_from_few_of_its_points_says_so_first(tmp_path):
+    points = "".join(
+        f'<trkpt lat="{46.0 + i * 2e-5}" lon="-95.0">'
+        + (f"<time>2026-08-14T12:00:{2 * i:02d}Z</time>" if i < 9 else "")
+        + "</trkpt>"
+        for i in range(300)
+    )
+    (tmp_path / "t.gpx").write_text(f"<gpx><trk><trkseg>{points}</trkseg></trk></gpx>")
+    track = read_track(tmp_path / "t.gpx")
+    assert track.repairs[0] == "Check: only 9 of the file's 300 fixes could be used"
+    assert track.repairs[1] == "left out 291 track points of 300 without a time"
 
 
 def test_gpx_in_other_letters_and_zones(tmp_path):

@@ -163,7 +163,7 @@ def test_every_room_says_that_it_breaks_off(tmp_path):
     said = f"the {whole} track points before that are used"
     assert said in read_fixes(path).notes[0]
     remarks: list[str] = []
-    assert len(exchange.from_gpx(path, remarks)) == whole and said in remarks[0]
+    assert len(exchange.track_of(read_fixes(path), remarks)) == whole and said in remarks[0]
     log = gpx_log.read(path, Reading())
     assert log.size == whole and "breaks off" in log.notes[0]
 
@@ -190,7 +190,7 @@ HARM = {
 def test_harm_is_refused_in_every_room(tmp_path, harm):
     path = tmp_path / "a.gpx"
     path.write_text(HARM[harm])
-    for reader in (read_fixes, exchange.from_gpx, lambda p: gpx_log.read(p, Reading())):
+    for reader in (read_fixes, lambda p: gpx_log.read(p, Reading())):
         with pytest.raises(InputError, match="declares a document type or entities"):
             reader(path)
 

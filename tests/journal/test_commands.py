@@ -293,6 +293,19 @@ def test_no_answer_ends_with_status_1(boat: Boat) -> None:
     assert "no standard weight" in boat("fish", "weight", "whitefish", "20in", status=1)
 
 
+@pytest.mark.parametrize("kind", ["jsonl", "csv", "geojson", "gpx"])
+def test_an_empty_day_leaves_no_file(boat: Boat, tmp_path: Path, kind: str) -> None:
+    path = tmp_path / f"j.{kind}"
+    boat("log", "sky", "cloudy")
+    said = boat("day", "export", str(path), "--day", "2001-05-06", status=1)
+    assert "nothing was logged on 2001-05-06" in said
+    if kind == "gpx":  # the sky has no place
+        assert "has a place" in boat("day", "export", str(path), "--day", "today", status=1)
+    else:
+        boat("day", "export", str(tmp_path / f"other.{kind}"), "--day", "today")
+    assert not path.exists()
+
+
 def test_fish_on_the_command_line(boat: Boat, tmp_path: Path) -> None:
     found = boat.json("fish", "weight", "walleye", "21.5in", "3.4 lb")
     # Murphy et al. 1990, by hand: 3.180 log10 546.1 - 5.453 = 3.25152, or 1784.5 g

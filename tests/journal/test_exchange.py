@@ -10,9 +10,11 @@ from datetime import timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
+import pynmea2
 import pytest
 
 from gpx_schema import hold_against_schema
+from towscope.boat.read import read_fixes
 from towscope.errors import InputError
 from towscope.journal import exchange
 from towscope.journal.demo import DEVICE, ZONE, DemoDay, demo_day
@@ -41,10 +43,10 @@ def test_json_lines_come_back_the_same(full: Store, tmp_path: Path) -> None:
     lines = list(exchange.jsonl(full, device="phone"))
     path.write_text("".join(lines), encoding="utf-8")
     with open_store(tmp_path / "other.sqlite") as other:
-        taken = exchange.take(other, path, device="laptop", zone=HERE)
+        taken = exchange.take(other, path, device="laptop", zone=HERE, read=read_fixes)
         assert (taken.new_events, taken.new_points) == (taken.events, taken.points)
         assert taken.new_events > 30
-        again = exchange.take(other, path, device="laptop", zone=HERE)
+        again = exchange.take(other, path, device="laptop", zone=HERE, read=read_fixes)
         assert (again.new_events, again.new_points) == (0, 0)
         assert list(exchange.jsonl(other, device="phone"))[1:] == lines[1:]
         assert other.day("2026-08-14") == full.day("2026-08-14")
@@ -64,7 +66,7 @@ def test_one_day_takes_its_mending_along(store: Store, tmp_path: Path) -> None:
     path = tmp_path / "d.jsonl"
     path.write_text("".join(exchange.jsonl(store, "2026-08-14")))
     with open_store(tmp_path / "o.sqlite") as there:
-        assert exchange.take(there, path, device="x", zone=HERE).events == 2
+        assert exchange.take(there, path, device="x", zone=HERE, read=read_fixes).events == 2
         assert there.day("2026-08-14").undone == (fish.id,)
 
 
@@ -94,7 +96,7 @@ def test_a_damaged_file_is_refused_whole(
     path.write_text(damage("".join(exchange.jsonl(full))), encoding="utf-8")
     with open_store(tmp_path / "o.sqlite") as other:
         with pytest.raises(InputError, match=words) as caught:
-            exchange.take(other, path, device="x", zone=HERE)
+            exchange.take(other, path, device="x", zone=HERE, read=read_fixes)
         assert "\n" not in str(caught.value)
         assert other.days() == []
 
@@ -125,9 +127,9 @@ def test_csv_is_read_by_the_standard_reader_and_comes_back(full: Store, tmp_path
     path = tmp_path / "j.csv"
     path.write_text(text, encoding="utf-8", newline="")
     assert tuple(exchange.from_csv(path, device="x")) == journal.events
-    taken = exchange.take(full, path, device="x", zone=HERE)
+    taken = exchange.take(full, path, device="x", zone=HERE, read=read_fixes)
     assert taken.new_events == 0
-    assert "stand otherwise" in taken.remarks[0]  # one was corrected since it was made
+    assert "differs from the same here" in taken.remarks[0]  # one was corrected since it was made
 
 
 def test_csv_written_by_hand_is_taken_once(store: Store, tmp_path: Path) -> None:
@@ -137,8 +139,8 @@ def test_csv_written_by_hand_is_taken_once(store: Store, tmp_path: Path) -> None
         "line_out,2026-08-14T07:00:00-05:00,port,,\n"
         "catch,2026-08-14T07:30:00-05:00,port,0.52,no\n"
     )
-    assert exchange.take(store, path, device="x", zone=HERE).new_events == 2
-    assert exchange.take(store, path, device="x", zone=HERE).new_events == 0
+    assert exchange.take(store, path, device="x", zone=HERE, read=read_fixes).new_events == 2
+    assert exchange.take(store, path, device="x", zone=HERE, read=read_fixes).new_events == 0
     assert [e.kind for e in store.day("2026-08-14").events] == ["line_out", "catch"]
 
 
@@ -203,7 +205,7 @@ def test_gpx_has_track_and_fish_and_the_track_comes_back(
     )
     path = tmp_path / "j.gpx"
     path.write_text(text)
-    back = exchange.from_gpx(path)
+    back = exchange.track_of(read_fixes(path))
     assert len(back) == len(track)
     assert abs(back.lat - track.lat).max() < 1e-7
     assert abs(back.t_s - track.t_s).max() < 1e-3
@@ -213,7 +215,7 @@ def test_gpx_has_track_and_fish_and_the_track_comes_back(
     ("text", "words"),
     [
         ("<gpx", "no whole GPX"),
-        ("<html></html>", "no GPX|no track"),
+        ("<html></html>", r"no GPX|no track"),
         (
             '<gpx xmlns="http://www.topografix.com/GPX/1/1" version="1.1" creator="x"></gpx>',
             "no track",
@@ -221,7 +223,7 @@ def test_gpx_has_track_and_fish_and_the_track_comes_back(
         (
             '<gpx xmlns="http://www.topografix.com/GPX/1/1" version="1.1" creator="x"><trk><trkseg>'
             '<trkpt lat="45" lon="-93"/></trkseg></trk></gpx>',
-            "has no time",
+            "none of its 1 track point has a time",
         ),
         (
             '<!DOCTYPE x [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;">]><gpx>&b;</gpx>',
@@ -233,11 +235,84 @@ def test_bad_gpx_is_refused(tmp_path: Path, text: str, words: str) -> None:
     path = tmp_path / "x.gpx"
     path.write_text(text)
     with pytest.raises(InputError, match=words):
-        exchange.from_gpx(path)
+        exchange.track_of(read_fixes(path))
 
 
 def test_other_endings_are_refused(store: Store, tmp_path: Path) -> None:
     path = tmp_path / "x.docx"
     path.write_text("x")
     with pytest.raises(InputError, match=r"\.jsonl"):
-        exchange.take(store, path, device="x", zone=HERE)
+        exchange.take(store, path, device="x", zone=HERE, read=read_fixes)
+
+
+# -- tracks as other programs record them --------------------------------------------------------
+
+HEAD = '<gpx xmlns="http://www.topografix.com/GPX/1/1" version="1.1" creator="x"><trk><trkseg>'
+
+
+def taken(store: Store, path: Path) -> exchange.Taken:
+    return exchange.take(store, path, device="x", zone=HERE, read=read_fixes)
+
+
+def test_points_without_a_time_are_left_out_and_said(store: Store, tmp_path: Path) -> None:
+    path = tmp_path / "x.gpx"
+    points = "".join(
+        f'<trkpt lat="45.00{i}" lon="-93">'
+        + (f"<time>2026-08-14T12:00:0{i}Z</time>" if i else "")
+        + "</trkpt>"
+        for i in range(5)
+    )
+    path.write_text(f"{HEAD}{points}</trkseg></trk></gpx>")
+    got = taken(store, path)
+    assert (got.points, got.new_points) == (4, 4)
+    assert got.remarks == ["left out 1 track point of 5 without a time"]
+
+
+@pytest.mark.parametrize("name", ["a.nmea", "a.log", "a.txt", "a.csv", "semicolons.csv"])
+def test_whatever_follow_reads_is_taken_in(store: Store, tmp_path: Path, name: str) -> None:
+    path = tmp_path / name
+    if name == "a.csv":
+        rows = [f"2026-08-14T12:00:{i:02d}Z,48.4{i:02d},-91.9" for i in range(20)]
+        path.write_text("\n".join(["time,lat,lon", *rows]))
+    elif name == "semicolons.csv":
+        rows = [f"2026-08-14T12:00:{i:02d}Z;48,4{i:02d};-91,9" for i in range(20)]
+        path.write_text("\n".join(["time;lat;lon", *rows]))
+    else:
+        said = [
+            pynmea2.RMC("GP", "RMC", (f"1200{i:02d}", "A", f"48{24 + i / 100:07.4f}", "N",
+                        "09154.0000", "W", "1.7", "45.0", "140826", "", "", "A"))
+            for i in range(20)
+        ]  # fmt: skip
+        path.write_text("\r\n".join(str(each) for each in said))
+    fixes = read_fixes(path)
+    got = taken(store, path)
+    assert got.points == got.new_points == len(fixes) == 20
+    track = store.track("2026-08-14")
+    assert track.lat == pytest.approx(fixes.first, abs=1e-6)
+    assert track.t_s == pytest.approx(fixes.time, abs=1e-3)
+    assert taken(store, path).new_points == 0
+
+
+def test_entries_with_semicolons_and_decimal_commas(store: Store, tmp_path: Path) -> None:
+    path = tmp_path / "entries.csv"
+    path.write_text("kind;at;lat;lon;text\nnote;2026-08-14T07:42:00-05:00;48,4;-91,9;a, b\n")
+    assert taken(store, path).new_events == 1
+    note = store.day("2026-08-14").events[0]
+    assert (note.lat, note.lon, note.text) == (48.4, -91.9, "a, b")
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("time_s,x_m,y_m\n0,1,2\n1,2,3\n", "holds metres"),
+        ("time,lat,lon\n0,48.4,-91.9\n1,48.4,-91.9\n", "does not say its day"),
+        ("time,lat,lon\n2026-08-14T12:00:00Z,0,0\n", "has a time and a sane place"),
+    ],
+)
+def test_a_track_that_is_of_no_day_or_no_place(
+    store: Store, tmp_path: Path, text: str, words: str
+) -> None:
+    path = tmp_path / "x.csv"
+    path.write_text(text)
+    with pytest.raises(InputError, match=words):
+        taken(store, path)

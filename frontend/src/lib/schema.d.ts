@@ -303,7 +303,8 @@ export interface paths {
          * Take
          * @description Take a file in, by a task; the same file twice adds nothing.
          *
-         *     The body is the file itself; `name` says by its ending what it is: .jsonl, .csv, .geojson, .gpx.
+         *     The body is the file itself; `name` says by its ending what it is: .jsonl, .geojson, .csv, .gpx,
+         *     .nmea, .log, .txt, .tsv.
          */
         post: operations["take_api_journal_file_post"];
         delete?: never;

@@ -27,6 +27,7 @@ FAR = 200_000.0  # [m]; level metres end here, and so does any lake
 SHORT_CHAIN, SHORT_TIME = 10, 20.0  # fixes, [s]: a jump that comes back sooner was none
 MOST_JUMPS = 20_000
 MOST_OFF = 0.3  # of the fixes; where more lie off the boat's way, it is no way
+FEW = 0.5  # of the file's fixes; an answer from less says so before all else
 FINE = 0.2  # [s]; closer fixes tell nothing about a boat
 SHORT_GAP, LONG_GAP = 10.0, 120.0  # [s]; named from the first on, not bridged from the second on
 MANY = 5.0  # times the usual time between fixes
@@ -103,8 +104,15 @@ def clean(fixes: Fixes, *, longest: float | None = None) -> Track:
             f"{fixes.source} spans {(work.time[-1] - work.time[0]) / 3600:.0f} hours "
             f"({len(work):,} fixes); expected at most {longest / 3600:.0f}: cut it by days"
         )
+    usable = len(work)
     work = _once(work, globe)
+    moments = len(work)
     work, jumps = _no_jumps(work, globe, fixes.source)
+    usable -= moments - len(work)
+    total = max(fixes.read, len(fixes))
+    if usable < FEW * total:  # what the rest of the answer stands on is said first
+        few = f"Check: only {usable:,} of the file's {_fixes(total)} could be used"
+        work = replace(work, notes=(few, *work.notes))
     work = _thinned(work, globe)
     if len(work) < 2:
         raise InputError(

@@ -9,6 +9,7 @@ import numpy as np
 from towscope.boat.track import Fixes
 from towscope.errors import InputError
 from towscope.formats import gpx
+from towscope.words import counted
 
 MOST_BYTES = gpx.MOST_BYTES
 MOST_FIXES = gpx.MOST_POINTS
@@ -43,12 +44,12 @@ def read_gpx(path: Path) -> Fixes:
     missing = int((~keep).sum())
     if missing == len(time):
         raise InputError(
-            f"{shown}: none of its {missing} track points has a time; expected a track as it was "
-            "recorded, with times"
+            f"{shown}: none of its {counted(missing, 'track point')} has a time; expected a track "
+            "as it was recorded, with times"
         )
     notes = found.repair("track point", len(time))
     if missing:
-        notes += (f"left out {missing} track points without a time",)
+        notes += (f"left out {counted(missing, 'track point')} of {len(time):,} without a time",)
     before = np.concatenate([[0], np.cumsum(keep)])
     starts = sorted({int(before[s]) for s in found.starts} - {0, int(before[-1])})
     return Fixes(
@@ -60,4 +61,5 @@ def read_gpx(path: Path) -> Fixes:
         tuple(starts),
         notes,
         shown,
+        len(time),
     )

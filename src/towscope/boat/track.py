@@ -39,6 +39,9 @@ class Fixes:
         What the reader had to pass over.
     source : str
         Name of the file, for messages.
+    read : int
+        How many fixes the file holds, those that the reader had to pass over counted in; 0 where
+        there are none of these.
     """
 
     time: Array
@@ -49,6 +52,7 @@ class Fixes:
     starts: tuple[int, ...] = ()
     notes: tuple[str, ...] = ()
     source: str = "track"
+    read: int = 0
 
     def __len__(self) -> int:
         return int(self.time.size)

@@ -281,6 +281,10 @@ def export(
         )
     with store_at(journal, create=False) as store:
         date = parse_day(day, day_at(now)).isoformat() if day else None
+        if date is None and not store.days():
+            raise NoAnswer("the journal is empty: no file written")
+        if date is not None and not store.day(date).events and not len(store.track(date)):
+            raise NoAnswer(f"nothing was logged on {date}: no file written")
         if kind == ".jsonl":
             text = "".join(exchange.jsonl(store, date, device=device_name()))
         elif kind == ".csv" and date is None:
@@ -291,12 +295,16 @@ def export(
             one = date or which_day("", store, now)
             state, track = store.day(one), store.track(one)
             date = one
+            if kind == ".csv" and not state.events:
+                raise NoAnswer(f"no entry on {date}, only the boat's track: no file written")
             if kind == ".csv":
                 text = exchange.to_csv(state)
             elif kind == ".geojson":
                 text = exchange.to_geojson(state, track)
             else:
                 text = exchange.to_gpx(state, track, shown)
+                if not len(track) and "<wpt" not in text:
+                    raise NoAnswer(f"nothing on {date} has a place: no file written")
     write_whole(file, text.encode())
     which = date or "all days"
     if as_json:
@@ -307,7 +315,10 @@ def export(
 
 def take_in(
     files: Annotated[
-        list[Path], typer.Argument(metavar="FILE...", help="What `export` wrote, or GPX.")
+        list[Path],
+        typer.Argument(
+            metavar="FILE...", help="What `export` wrote, or a track: GPX, NMEA 0183, a table."
+        ),
     ],
     journal: Place = "",
     as_json: Json = False,
@@ -315,6 +326,7 @@ def take_in(
     """Take in what another device or program wrote; the same file twice adds nothing."""
     from datetime import UTC
 
+    from towscope.boat.read import read_fixes
     from towscope.journal.exchange import take
     from towscope.journal.store import device_name
 
@@ -322,7 +334,7 @@ def take_in(
     answers = []
     with store_at(journal) as store:
         for path in files:
-            taken = take(store, path, device=device_name(), zone=now.tzinfo or UTC)
+            taken = take(store, path, device=device_name(), zone=now.tzinfo or UTC, read=read_fixes)
             answers.append((path, taken))
     if as_json:
         emit(

@@ -16,21 +16,23 @@ import hashlib
 import io
 import json
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, tzinfo
 from itertools import pairwise
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, Protocol
 
 import numpy as np
 
 from towscope import clock
 from towscope.errors import InputError, one_line
+from towscope.formats.table import heading, parting
 from towscope.journal.events import FORMAT, AnyEvent, read_event
 from towscope.journal.ids import join_id
 from towscope.journal.times import check_day
-from towscope.journal.track import Track, make_track
+from towscope.journal.track import Floats, Track, make_track
+from towscope.words import counted
 
 if TYPE_CHECKING:
     from towscope.journal.state import Journal
@@ -47,7 +49,13 @@ _CSV: Final = (
     "size_m", "colour", "let_out_m", "species", "length_m", "weight_kg", "kept", "hook", "bled",
     "depth_m", "count", "sky", "wind_m_s", "wind_from", "surface_temp_c", "clarity_m", "text",
 )  # fmt: skip
-SUFFIXES: Final = (".jsonl", ".csv", ".geojson", ".gpx")
+_FIGURES: Final = frozenset(
+    ("lat", "lon", "size_m", "let_out_m", "length_m", "weight_kg", "depth_m", "wind_m_s",
+     "surface_temp_c", "clarity_m")
+)  # fmt: skip
+SUFFIXES: Final = (".jsonl", ".csv", ".geojson", ".gpx")  # what is written
+TRACKS: Final = (".gpx", ".nmea", ".log", ".txt", ".tsv", ".csv", ".xml")
+TAKEN: Final = tuple(dict.fromkeys((*SUFFIXES, ".json", *TRACKS)))
 
 
 @dataclass
@@ -292,18 +300,22 @@ def from_csv(path: Path, *, device: str) -> list[AnyEvent]:
     shown = one_line(path.name, 60)
     text = read_text(path, expected="entries as CSV", limit=200_000_000)
     try:
-        rows = csv.DictReader(io.StringIO(text, newline=""), strict=True)
+        mark = parting(text.partition("\n")[0])
+        rows = csv.DictReader(io.StringIO(text, newline=""), strict=True, delimiter=mark)
         names = rows.fieldnames or []
         unknown = [name for name in names if name not in _CSV]
         if unknown or not {"kind", "at"} <= set(names):
             wrong = f'unknown column "{one_line(unknown[0], 40)}"' if unknown else "no kind or at"
             raise InputError(f"{shown}: {wrong}; expected kind, at and any of {', '.join(_CSV)}")
-        return [_row(row, f"{shown}, row {number}", device) for number, row in enumerate(rows, 2)]
+        return [
+            _row(row, f"{shown}, row {number}", device, comma=mark != ",")
+            for number, row in enumerate(rows, 2)
+        ]
     except csv.Error as error:
         raise InputError(f"{shown}: not CSV: {error}") from None
 
 
-def _row(row: dict[str, Any], where: str, device: str) -> AnyEvent:
+def _row(row: dict[str, Any], where: str, device: str, *, comma: bool = False) -> AnyEvent:
     if None in row or None in row.values():
         raise InputError(f"{where}: more or fewer cells than columns")
     body: dict[str, Any] = {}
@@ -316,6 +328,8 @@ def _row(row: dict[str, Any], where: str, device: str) -> AnyEvent:
             if value.lower() not in ("yes", "no", "true", "false"):
                 raise InputError(f'{where}: {name} "{one_line(value, 20)}"; expected yes or no')
             body[name] = value.lower() in ("yes", "true")
+        elif comma and name in _FIGURES:
+            body[name] = value.replace(",", ".", 1)
         else:
             body[name] = value
     body.setdefault("device", device)
@@ -481,42 +495,75 @@ def to_gpx(journal: Journal, track: Track, system: System) -> str:
     return str(out.to_xml(version="1.1"))
 
 
-def from_gpx(path: Path, remarks: list[str] | None = None) -> Track:
-    """Read the boat's track from a GPX file; points without a time are refused.
+# -- tracks of other programs --------------------------------------------------------------------
+
+
+class Recorded(Protocol):
+    """A recorded track as its one reader gives it (`towscope.boat.read`): good and bad fixes."""
+
+    @property
+    def time(self) -> Floats: ...  # noqa: D102
+    @property
+    def first(self) -> Floats: ...  # noqa: D102
+    @property
+    def second(self) -> Floats: ...  # noqa: D102
+    @property
+    def on_globe(self) -> bool: ...  # noqa: D102
+    @property
+    def dated(self) -> bool: ...  # noqa: D102
+    @property
+    def notes(self) -> tuple[str, ...]: ...  # noqa: D102
+    @property
+    def source(self) -> str: ...  # noqa: D102
+
+
+def track_of(fixes: Recorded, remarks: list[str] | None = None) -> Track:
+    """Give the boat's track of recorded fixes.
 
     Parameters
     ----------
-    path : Path
-        The file.
+    fixes : Recorded
+        As read.
     remarks : list of str, optional
-        Where to say that the file breaks off; what stands before the break is used.
+        Where to say what was left out.
 
     Raises
     ------
     InputError
-        Where it is no GPX, or its track has no times.
+        Where they are metres, say no day, or none has a time and a place.
     """
-    from towscope.formats import gpx
-
-    found = gpx.read(path, expected="a track as GPX 1.1")
-    shown, on = found.source, found.track
-    if not on.any():
-        raise InputError(f"{shown}: no track in it; expected the boat's track with times")
-    timeless = np.flatnonzero(np.isnan(found.time[on]))
-    if timeless.size:
+    if not fixes.on_globe:
+        raise InputError(f"{fixes.source} holds metres; expected places as latitude and longitude")
+    if not fixes.dated:
         raise InputError(
-            f"{shown}: track point {timeless[0] + 1} has no time; a planned route is no track"
+            f"{fixes.source} does not say its day; expected a track with dates, as a journal has"
+        )
+    lon = np.where(fixes.second > 180.0, fixes.second - 360.0, fixes.second)
+    with np.errstate(invalid="ignore"):
+        placed = (np.abs(fixes.first) <= 90.0) & (np.abs(lon) <= 180.0)
+    placed &= ~((fixes.first == 0.0) & (lon == 0.0))  # what receivers say before they know
+    timed = np.isfinite(fixes.time)
+    good = placed & timed
+    if not good.any():
+        raise InputError(
+            f"{fixes.source}: none of its {counted(good.size, 'point')} has a time and a sane place"
         )
     if remarks is not None:
-        remarks.extend(found.repair("track point", int(on.sum())))
-    return make_track(found.time[on], found.latitude[on], found.longitude[on])
+        remarks.extend(fixes.notes)
+        if lost := int((~good).sum()):
+            remarks.append(
+                f"left out {counted(lost, 'point')} of {good.size:,}: no time or no sane place"
+            )
+    return make_track(fixes.time[good], fixes.first[good], lon[good])
 
 
 # -- any file ------------------------------------------------------------------------------------
 
 
-def take(store: Store, path: Path, *, device: str, zone: tzinfo) -> Taken:
-    """Take in a file by its ending: .jsonl, .csv, .geojson or .gpx.
+def take(
+    store: Store, path: Path, *, device: str, zone: tzinfo, read: Callable[[Path], Recorded]
+) -> Taken:
+    """Take in a file: a journal, entries, or the boat's track as any program recorded it.
 
     Parameters
     ----------
@@ -528,6 +575,8 @@ def take(store: Store, path: Path, *, device: str, zone: tzinfo) -> Taken:
         The device to name for what names none.
     zone : tzinfo
         Where a track's days part.
+    read : callable
+        What reads a recorded track, GPX, NMEA 0183 or a table: `towscope.boat.read.read_fixes`.
 
     Raises
     ------
@@ -537,7 +586,7 @@ def take(store: Store, path: Path, *, device: str, zone: tzinfo) -> Taken:
     kind = path.suffix.lower()
     if kind == ".jsonl":
         return take_jsonl(store, path)
-    if kind in (".csv", ".geojson", ".json"):
+    if kind in (".geojson", ".json") or (kind == ".csv" and _holds_entries(path)):
         events = from_csv(path, device=device) if kind == ".csv" else from_geojson(path)
         # these hold entries as they stand, perhaps corrected since they were made: the journal's
         # own wording stays
@@ -546,15 +595,25 @@ def take(store: Store, path: Path, *, device: str, zone: tzinfo) -> Taken:
         other = sum(known.get(e.id, e.line()) != e.line() for e in events)
         if other:
             taken.remarks.append(
-                f"{other} entries differ from the same entries here, which were left as they are"
+                f"{counted(other, 'entry differs', 'entries differ')} from the same here: left as "
+                "the journal has it"
             )
         return taken
-    if kind == ".gpx":
+    if kind in TRACKS:
         taken = Taken()
-        track = from_gpx(path, taken.remarks)
+        track = track_of(read(path), taken.remarks)
         taken.points = len(track)
-        taken.new_points = store.add_track(track, f"gpx:{device}"[:80], zone)
+        taken.new_points = store.add_track(track, f"{kind[1:]}:{device}"[:80], zone)
         return taken
-    raise InputError(
-        f"{one_line(path.name, 60)}: expected a file that ends in {', '.join(SUFFIXES)}"
-    )
+    raise InputError(f"{one_line(path.name, 60)}: expected a file that ends in {', '.join(TAKEN)}")
+
+
+def _holds_entries(path: Path) -> bool:
+    """Tell a table of entries from one of a track, by its headings."""
+    try:
+        with path.open("rb") as stream:
+            first = stream.readline(10_000).decode("utf-8-sig", "replace")
+    except OSError:
+        return True  # said by the reader
+    names = {heading(name) for name in first.split(parting(first))}
+    return not ({"lat", "latitude", "x_m"} & names and not {"kind", "at"} & names)

@@ -74,8 +74,10 @@ def summary(
             f"{clock(_followed_time(track))} followed from {_start(track)}, mostly at {pace}, "
             f"{_far(way, system)}"
         ),
+        *(Text(note, style="bold") for note in notes if note.startswith("Check:")),
         Text(""),
     ]
+    notes = tuple(note for note in notes if not note.startswith("Check:"))
     lines.append(
         Text(
             f"Usually it ran {system.show(usual, 'length')} down; "

@@ -13,6 +13,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import StreamingResponse
 from pydantic import BaseModel
 
+from towscope.boat.read import read_fixes
 from towscope.errors import InputError, one_line
 from towscope.journal import exchange
 from towscope.journal.fished import present
@@ -64,12 +65,13 @@ async def take(
 ) -> Job:
     """Take a file in, by a task; the same file twice adds nothing.
 
-    The body is the file itself; `name` says by its ending what it is: .jsonl, .csv, .geojson, .gpx.
+    The body is the file itself; `name` says by its ending what it is: .jsonl, .geojson, .csv, .gpx,
+    .nmea, .log, .txt, .tsv.
     """
     kind = Path(name).suffix.lower()
-    if kind not in exchange.SUFFIXES:
+    if kind not in exchange.TAKEN:
         raise InputError(
-            f"{one_line(name, 60)}: expected a file that ends in {', '.join(exchange.SUFFIXES)}"
+            f"{one_line(name, 60)}: expected a file that ends in {', '.join(exchange.TAKEN)}"
         )
     said = request.headers.get("content-length", "")
     if said.isdigit() and int(said) > MOST_BYTES:
@@ -99,7 +101,9 @@ async def take(
             report(0.2, "reading")
             zone = present()[0].tzinfo or UTC
             try:
-                taken = exchange.take(here.store, path, device=device_name(), zone=zone)
+                taken = exchange.take(
+                    here.store, path, device=device_name(), zone=zone, read=read_fixes
+                )
             except InputError as error:  # its name on the disk means nothing to the crew
                 raise InputError(str(error).replace(path.name, shown)) from None
         return Taken(
