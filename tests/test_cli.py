@@ -94,7 +94,7 @@ def test_the_sheet_is_one_page_that_holds_figures_and_cautions(
     pages = PdfReader(path).pages
     assert len(pages) == 1
     text = " ".join(pages[0].extract_text().split())
-    for words in (rig, "Mind", "wash hands", "Local rules come first", "lookout", "10 = "):
+    for words in (rig, "Safety", "wash hands", "Local rules come first", "lookout", "10 = "):
         assert words in text
     _, out, _ = ask(capsys, "table", rig, "--units", units, "--json")
     scale = 0.3048 if units == "us" else 1.0

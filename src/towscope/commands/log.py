@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from towscope.journal.state import Journal
     from towscope.journal.store import Store
     from towscope.journal.words import Said
+    from towscope.units import System
 
 HELP = """Log what just happened, in a few words.
 
@@ -85,10 +86,10 @@ def register(app: typer.Typer) -> None:
         with store_at(journal) as store:
             place = lat, lon
             try:
-                writer = _written(store, tackle, day, anyway, place, lines, at)
+                writer = _written(store, tackle, day, anyway, place, shown, lines, at)
             except DamagedError:  # logging stops for nothing
                 store.begin_anew()
-                writer = _written(store, tackle, day, anyway, place, lines, at)
+                writer = _written(store, tackle, day, anyway, place, shown, lines, at)
             store.append(writer.made)
             if store.path is not None:
                 copy_if_due(store.path, day_at(writer.now))
@@ -120,13 +121,14 @@ def _written(
     day: str,
     anyway: bool,
     place: tuple[float | None, float | None],
+    shown: System,
     lines: list[tuple[int, str]],
     at: str,
 ) -> _Writer:
     """Turn lines of words into entries, ready to be added."""
     from towscope.journal.store import DamagedError
 
-    writer = _Writer(store, tackle, day, anyway, place)
+    writer = _Writer(store, tackle, day, anyway, place, shown)
     for number, line in lines:
         try:
             writer.take(line, at)
@@ -163,6 +165,7 @@ class _Writer:
         day: str,
         anyway: bool,
         place: tuple[float | None, float | None],
+        shown: System,
     ) -> None:
         from datetime import timedelta
 
@@ -170,6 +173,7 @@ class _Writer:
         from towscope.journal.times import begin_of, day_at, parse_day
 
         self.store, self.tackle, self.anyway, self.place = store, tackle, anyway, place
+        self.shown = shown
         self.now, self.zone = present()
         if day:
             date = parse_day(day, day_at(self.now))
@@ -263,7 +267,6 @@ class _Writer:
         from towscope.fish import weigh
         from towscope.journal.describe import describe
         from towscope.journal.events import Undo
-        from towscope.units import US
 
         if words and words.lower() != "last":
             target = self.store.find(words)
@@ -283,7 +286,7 @@ class _Writer:
         if isinstance(target, Undo):
             with contextlib.suppress(InputError):  # not here, or not to be used
                 shown = self.store.find(target.target)
-        self.words_for[event.id] = f"{verb}: {shown.at:%H:%M} {describe(shown, US, weigh)}"
+        self.words_for[event.id] = f"{verb}: {shown.at:%H:%M} {describe(shown, self.shown, weigh)}"
 
     def recent(self) -> list[AnyEvent]:
         """Give this device's entries, the one made last first, whatever its clock said."""
@@ -300,7 +303,6 @@ class _Writer:
         from towscope.fish import weigh
         from towscope.journal.describe import describe
         from towscope.journal.events import Correct, Undo
-        from towscope.units import US
 
         which, _, rest = words.partition(" ")
         if not which or not (rest.strip() or at):
@@ -327,7 +329,7 @@ class _Writer:
         bad = [m.text for m in state.checks_of(target.id) if m.code == "uncorrected"]
         if bad or fixed is None:
             raise InputError(bad[0] if bad else f"entry {target.id[-6:]} was taken back")
-        self.words_for[event.id] = f"now {fixed.at:%H:%M} {describe(fixed, US, weigh)}"
+        self.words_for[event.id] = f"now {fixed.at:%H:%M} {describe(fixed, self.shown, weigh)}"
 
     def changes(self, target: AnyEvent, words: str, at: str) -> dict[str, Any]:
         from dataclasses import replace

@@ -14,6 +14,7 @@ from towscope.errors import InputError
 from towscope.files import write_whole
 from towscope.pattern.compare import Level, Pattern
 from towscope.pattern.words import label, verdict
+from towscope.words import respell_figure
 
 if TYPE_CHECKING:
     from towscope.units import System
@@ -87,6 +88,7 @@ def draw(found: Pattern, system: System, path: Path, *, title: str = "Pattern") 
         fontsize=7.5, color=REST, va="center",
     )  # fmt: skip
     buffer = io.BytesIO()
+    respell_figure(figure, system.name)
     figure.savefig(buffer, format=kind, dpi=150, facecolor=PAPER)
     write_whole(path, buffer.getvalue())
 

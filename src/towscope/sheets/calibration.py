@@ -10,6 +10,7 @@ import numpy as np
 from towscope.calibration.apply import MPH
 from towscope.calibration.findings import WRONG, Findings
 from towscope.calibration.next_reading import versions
+from towscope.words import respell_figure
 
 if TYPE_CHECKING:
     from towscope.calibration.posterior import Posterior
@@ -60,6 +61,7 @@ def picture(found: Findings, posterior: Posterior, system: System, kind: str) ->
     )  # fmt: skip
     figure.subplots_adjust(left=0.07, right=0.985, top=0.86, bottom=0.12, wspace=0.2)
     buffer = io.BytesIO()
+    respell_figure(figure, system.name)
     figure.savefig(buffer, format=kind, dpi=150, facecolor=PAPER)
     return buffer.getvalue()
 

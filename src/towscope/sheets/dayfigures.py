@@ -13,6 +13,8 @@ import numpy as np
 
 from towscope.journal.state import Weather
 from towscope.journal.track import EARTH_RADIUS_M
+from towscope.sheets.rodmarks import svg
+from towscope.words import looks
 
 if TYPE_CHECKING:
     from towscope.journal.effort import Way
@@ -21,7 +23,7 @@ if TYPE_CHECKING:
 
 # Okabe and Ito (2008), "Color Universal Design": eight colours told apart by nearly all eyes.
 COLOURS: Final = ("#0072B2", "#E69F00", "#009E73", "#CC79A7", "#56B4E9", "#D55E00", "#999999")
-_FISH: Final = "#C8102E"
+_FISH: Final = "#8a1a63"  # red is the alarm, and the port side
 _INK: Final = "#1b2a33"
 _FAINT: Final = "#c9d3d9"
 _FONT: Final = 'font-family="DejaVu Sans, sans-serif"'
@@ -323,13 +325,14 @@ def timeline(
         return None
     first, last = min(times), max(times)
     first, last = first - 0.01 * (last - first), last + 0.01 * (last - first)
-    left, right = 84.0, width - 10
+    left, right = 94.0, width - 10
     per = (right - left) / (last - first)
 
     def at(t: float) -> float:
         return left + (min(max(t, first), last) - first) * per
 
     rods = list(dict.fromkeys(span.rod for span in spans))
+    drawn = looks(rods)
     row, top = 40.0, 34.0
     bottom = top + row * len(rods)
     parts: list[str] = []
@@ -344,7 +347,8 @@ def timeline(
     kinds = list(dict.fromkeys((span.lure, span.colour) for span in spans))
     for i, rod in enumerate(rods):
         y = top + row * i
-        parts.append(_text(8, y + 21, rod, 12, font_weight="bold"))
+        parts.append(svg(drawn[rod], 8, y + 17, 6))
+        parts.append(_text(18, y + 21, rod, 12, font_weight="bold"))
         for span in spans:
             if span.rod != rod:
                 continue

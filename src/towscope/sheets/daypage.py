@@ -82,10 +82,10 @@ def day_page(
         "effort": _effort_rows(effort, system),
         "effort_heads": ["lure", "rod-hours", "fish", "misses", "depth", "fish per rod-hour"],
         "notes": [f"{e.at:%H:%M}  {e.text}" for e in journal.events if isinstance(e, Note)],
-        "checks": _checks(journal, unplaced(journal, effort), live=until_s is not None),
+        "checks": _checks(journal, unplaced(journal, effort), system, live=until_s is not None),
         "cautions": [LEAD, HOOKS_CAUTION, LINE, RULES],
-        "foot": "Depths are worked out from rig, line out and speed, not measured. Rates from few "
-        "fish say little: a lure with one fish may be no better than one with none.",
+        "foot": "Depths are computed from rig, line out and speed, not measured. A few fish prove "
+        "little: a lure with one fish may be no better than one with none.",
     }
 
 
@@ -147,19 +147,17 @@ def _effort_rows(effort: list[Any], system: System) -> list[list[str]]:
     return rows
 
 
-def _checks(journal: Journal, orphans: int, *, live: bool = False) -> list[str]:
+def _checks(journal: Journal, orphans: int, system: System, *, live: bool = False) -> list[str]:
     by_id = {event.id: event for event in journal.events}
-    from towscope.units import US
-
     lines = []
     for check in journal.checks:
         if live and check.code == "left-out":  # the lines are out still: nothing is odd about that
             continue
         event = by_id.get(check.event)
-        what = f"{event.at:%H:%M} {describe(event, US)}: " if event is not None else ""
+        what = f"{event.at:%H:%M} {describe(event, system)}: " if event is not None else ""
         lines.append(f"{what}{check.text}")
     if orphans:
-        lines.append(f"{orphans} fish with no line out then: in no rate")
+        lines.append(f"{orphans} fish with no line out at the time: counted in no rate")
     return lines
 
 

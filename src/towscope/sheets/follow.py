@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from towscope.boat.explain import reason
 from towscope.sheets.followed import moment, why
+from towscope.words import respell_figure
 
 if TYPE_CHECKING:
     from towscope.boat.follow import Followed
@@ -104,6 +105,7 @@ def picture(
         facts: dict[str, Any] = {"png": {"Software": None}, "svg": {"Date": None}}.get(
             kind, {"CreationDate": None}
         )
+        respell_figure(figure, system.name)
         figure.savefig(stream, format=kind, metadata=facts)
     return stream.getvalue()
 

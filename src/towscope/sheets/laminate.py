@@ -13,6 +13,7 @@ from towscope.errors import NoAnswer
 from towscope.sheets.cautions import ON_THE_WATER
 from towscope.tackle.counting import count
 from towscope.towing.questions import let_out_for, line_shape
+from towscope.words import respell_data
 
 if TYPE_CHECKING:
     from towscope.tackle.shelf import Shelf
@@ -25,7 +26,7 @@ MAX_ROWS, MAX_COLUMNS = 9, 7
 DASHES = ("solid", "dashed", "dotted")
 
 
-def typeset(template: str, data: dict[str, Any]) -> bytes:
+def typeset(template: str, data: dict[str, Any], system: System | None = None) -> bytes:
     """Set a page from a template of this package and plain data.
 
     Parameters
@@ -34,6 +35,8 @@ def typeset(template: str, data: dict[str, Any]) -> bytes:
         File name of the template.
     data : dict
         What it shows; text in it is text, never markup.
+    system : System, optional
+        Spell what is shown by these units; where left out it is shown as it is.
 
     Returns
     -------
@@ -47,12 +50,13 @@ def typeset(template: str, data: dict[str, Any]) -> bytes:
     fonts = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
     text = package_files("towscope.sheets").joinpath(template).read_bytes()
     # The stub ties the fonts' type to the input's; the library takes paths with any input.
+    shown = data if system is None else respell_data(data, system.name)
     compiled: bytes = typst.compile(  # type: ignore[call-overload]
         text,
         font_paths=[str(fonts)],
         ignore_system_fonts=True,
         format="pdf",
-        sys_inputs={"data": json.dumps(data)},
+        sys_inputs={"data": json.dumps(shown)},
     )
     return compiled
 
@@ -125,7 +129,7 @@ def sheet(
         "foot": "Computed for the rig and water named above, in a straight run at steady speed; "
         "turns, slower spells and current move the lure. Hit bottom once with care and compare.",
     }
-    return typeset("sheet.typ", data)
+    return typeset("sheet.typ", data, system)
 
 
 def _thin(count_: int, most: int) -> list[int]:
@@ -183,7 +187,7 @@ def _colors(tow: Tow, system: System) -> str | None:
     marks = ", ".join(
         f"{n} = {system.convert(f, 'length'):.0f}" for n, f in enumerate(figures[:12], 1)
     )
-    return f"Colours past the tip ({system.label('length')}): {marks}"
+    return f"Colours out ({system.label('length')}): {marks}"
 
 
 def _levers(tow: Tow, table: Table, rows: list[int], setting: Setting, system: System) -> str:
@@ -251,8 +255,8 @@ def _drawing(
         "height": DRAWN_HEIGHT,
         "levels": levels,
         "shapes": drawn,
-        "caption": f"{system.show(let_out, 'length')} of line out, at three speeds; heights drawn "
-        f"{down / across:.1f} times too large",
+        "caption": f"{system.show(let_out, 'length')} of line out, at three speeds; depth drawn "
+        f"{down / across:.1f}x",
     }
 
 

@@ -15,6 +15,7 @@ from rich.text import Text
 from towscope.lake.afloat import AFLOAT, ROOM
 from towscope.lake.passes_files import mark_words, marks
 from towscope.sheets.cautions import LINE, LOOKOUT, ON_THE_WATER, RULES, SNAG
+from towscope.words import respell_figure
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -478,9 +479,10 @@ def page(
         if (legend := drawn.axes[0].get_legend()) is not None:
             legend.remove()  # the close maps have it
         drawn.axes[0].set_xlabel("")
-        whole, width = _svg(drawn, WHOLE_HEIGHT)
+        whole, width = _svg(drawn, WHOLE_HEIGHT, system)
     near = [
-        _svg(map_of(bed, passes, "", system, only=k), MAP_HEIGHT) for k in range(1, len(passes) + 1)
+        _svg(map_of(bed, passes, "", system, only=k), MAP_HEIGHT, system)
+        for k in range(1, len(passes) + 1)
     ]
     data: dict[str, Any] = {
         "paper": "us-letter" if system.name == "us" else "a4",
@@ -505,7 +507,7 @@ def page(
         "notes": list(notes(passes, left_out, wishes, system)),
         "cautions": list(ON_THE_WATER),
     }
-    return typeset("passes.typ", data)
+    return typeset("passes.typ", data, system)
 
 
 def _shows_lake(bed: Bed, each: Pass) -> bool:
@@ -515,7 +517,7 @@ def _shows_lake(bed: Bed, each: Pass) -> bool:
     return bool(np.ptp(each.trial.path[:, :2], axis=0).max() > 0.5 * lake)
 
 
-def _svg(figure: Figure, height: float) -> tuple[str, float]:
+def _svg(figure: Figure, height: float, system: System) -> tuple[str, float]:
     """Give a drawing, and the width [mm] at which it is no higher than so much [mm]."""
     from matplotlib import rc_context
 
@@ -525,5 +527,6 @@ def _svg(figure: Figure, height: float) -> tuple[str, float]:
     # drawn hardly larger than it is shown, so that its words stay legible
     figure.set_size_inches(LARGER * shown / 25.4, LARGER * shown / 25.4 * high / wide)
     with rc_context({"svg.fonttype": "path"}):
+        respell_figure(figure, system.name)
         figure.savefig(out, format="svg", dpi=150)
     return out.getvalue(), shown

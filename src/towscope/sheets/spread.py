@@ -57,7 +57,7 @@ def report(answer: Answer, system: System) -> Iterator[RenderableType]:
         yield Group(*_changes(answer, system))
     if len(answer.plan.rods) > 1:
         yield Text("")
-        yield Group(*_order("To set", answer.setting, answer, system))
+        yield Group(*_order("To let out", answer.setting, answer, system))
         yield Group(*_order("To bring in", answer.fetching, answer, system))
     yield Text("")
     for caution in (RODS, LINE, SNAG, LOOKOUT):
@@ -89,9 +89,9 @@ def _headline(answer: Answer, system: System) -> RenderableType:
     if not math.isnan(chance):
         sure = f" ({round(chance * answer.draws)} of {answer.draws} what-if runs clear)"
     if verdict.word == "clear":
-        return Text(f"The lines get through{sure}", style="bold green")
+        return Text(f"No tangles{sure}", style="bold green")
     if verdict.word == "doubtful":
-        return Text(f"The lines get through by the best estimate only{sure}", style="bold yellow")
+        return Text(f"No tangles by the best estimate only{sure}", style="bold yellow")
     parts: list[RenderableType] = [Text(f"Tangles{sure}", style="bold red")]
     parts += [Text(f"  {fault_words(fault, answer, system)}") for fault in verdict.faults]
     return Group(*parts)
@@ -252,15 +252,12 @@ def _tightest(limit: Tightest, system: System) -> str:
         "pull": "{} is pulled too hard",
     }.get(limit.limit, "").format(*limit.rods)
     if limit.radius is None:
-        return f"No turn to {side} that was tried gets through, however wide: {what}"
+        return f"No clean turn to {side} was found, however wide: {what}"
     radius = system.show(limit.radius, "length")
     if limit.open_ended:
         text = f"Any turn to {side} down to {radius} of radius gets through"
     else:
-        text = (
-            f"Tightest turn to {side} that gets through: {radius} of radius; in a tighter one "
-            f"{what}"
-        )
+        text = f"Tightest clean turn to {side}: {radius} radius; any tighter and {what}"
     if limit.draws == 1:
         return text
     if limit.sure_radius is not None and limit.sure_radius > limit.radius * 1.01:

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import io
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
 
+from towscope.sheets.rodmarks import MARKERS, dash
 from towscope.spread import motion_kernels as mk
 from towscope.spread.judge import LEAD
 from towscope.towing.gaps import gaps, point_at
+from towscope.words import Look, looks, respell_figure
 
 if TYPE_CHECKING:
     from towscope.spread.answer import Answer
@@ -18,10 +20,6 @@ if TYPE_CHECKING:
 
 Array = npt.NDArray[np.float64]
 
-# Six hues that differ in lightness too, so that they part on grey paper and for colour-blind eyes;
-# rods are told apart by dash and name as well.
-INKS: Final = ("#12346b", "#c96f00", "#0e7c66", "#a52a6e", "#6d87c9", "#6b5423")
-DASHES: Final = ("-", (0, (5, 2)), (0, (1, 1.4)), (0, (6, 2, 1, 2)))
 BOAT, FAINT, ALARM = "#555555", "#bbbbbb", "#b00020"
 SIZE, DPI = (11.0, 7.2), 120
 
@@ -58,15 +56,16 @@ def picture(answer: Answer, system: System) -> bytes:
         else:
             _side(figure.add_subplot(grid[:, 1]), answer, system)
         out = io.BytesIO()
+        respell_figure(figure, system.name)
         figure.savefig(out, format="png", metadata={"Software": "towscope"})
     return out.getvalue()
 
 
 def _title(answer: Answer, system: System) -> str:
     words = {
-        "clear": "The lines get through",
-        "doubtful": "The lines may get through",
-        "fails": "The lines do not get through",
+        "clear": "No tangles",
+        "doubtful": "Tangles are possible",
+        "fails": "Tangles",
     }[answer.verdict.word]
     if answer.turn is None:
         return f"{words}: straight, {system.show(answer.plan.speed, 'speed')}"
@@ -76,8 +75,19 @@ def _title(answer: Answer, system: System) -> str:
     )
 
 
-def _style(index: int) -> dict[str, Any]:
-    return {"color": INKS[index % len(INKS)], "linestyle": DASHES[index % len(DASHES)]}
+def _looks(answer: Answer) -> list[Look]:
+    """Each rod's look, which goes with its name; told apart by dash, shape and name as well."""
+    found = looks(rod.name for rod in answer.plan.rods)
+    return [found[rod.name] for rod in answer.plan.rods]
+
+
+def _style(look: Look) -> dict[str, Any]:
+    return {"color": look.day, "linestyle": dash(look)}
+
+
+def _lure_at(axes: Any, x: float, y: float, look: Look, size: float = 5.0) -> None:
+    shape, larger = MARKERS[look.shape]
+    axes.plot(x, y, shape, ms=size * larger, color=look.day)
 
 
 def _unit(system: System, values: Any) -> Array:
@@ -94,8 +104,10 @@ def _plan(axes: Any, answer: Answer, system: System) -> None:
     path = show(best.path[:, :2])
     axes.plot(path[:, 0], path[:, 1], color=BOAT, lw=0.9)
     moments, nearest = _moments(answer)
+    kinds = _looks(answer)
     for index, rod in enumerate(answer.plan.rods):
-        style = _style(index)
+        look = kinds[index]
+        style = _style(look)
         lures = show([best.track.shape(index, m)[0, :2] for m in range(0, len(best.time), 2)])
         axes.plot(lures[:, 0], lures[:, 1], lw=0.6, alpha=0.6, color=style["color"])
         for number, moment in enumerate(moments):
@@ -103,7 +115,7 @@ def _plan(axes: Any, answer: Answer, system: System) -> None:
             axes.plot(
                 shape[:, 0], shape[:, 1], lw=1.6, label=rod.name if number == 0 else None, **style
             )
-            axes.plot(*shape[0], "o", ms=4.0, color=style["color"])
+            _lure_at(axes, shape[0, 0], shape[0, 1], look)
             if rod.board is not None:
                 axes.plot(*shape[-2], "s", ms=4.5, color=style["color"], mfc="white")
     for moment in moments:
@@ -188,14 +200,14 @@ def _boat(axes: Any, at: Array, course: float, system: System) -> None:
 
 
 def _side(axes: Any, answer: Answer, system: System) -> None:
-    best = answer.best
+    best, kinds = answer.best, _looks(answer)
     deepest = 0.0
     for index, rod in enumerate(answer.plan.rods):
         shape = best.track.shape(index, 0)
         behind = _unit(system, -shape[:, 1])
         height = _unit(system, shape[:, 2])
-        axes.plot(behind, height, lw=1.5, label=rod.name, **_style(index))
-        axes.plot(behind[0], height[0], "o", ms=4.0, color=_style(index)["color"])
+        axes.plot(behind, height, lw=1.5, label=rod.name, **_style(kinds[index]))
+        _lure_at(axes, behind[0], height[0], kinds[index])
         deepest = max(deepest, float(-height.min()))
     axes.axhline(0.0, color="#4a90b8", lw=0.8)
     if answer.bottom is not None:
@@ -215,7 +227,7 @@ def _side(axes: Any, answer: Answer, system: System) -> None:
     axes.set_ylim(-1.1 * deepest, 0.12 * deepest)
     axes.invert_xaxis()
     axes.yaxis.set_major_formatter(lambda value, _: f"{abs(value):g}")
-    axes.set_title("From the side, in the straight run (depths drawn larger)")
+    axes.set_title("From the side, in the straight run (depth not to scale)")
     axes.set_xlabel(f"{system.label('length')} behind the boat's middle")
     axes.set_ylabel(f"{system.label('length')} down")
     _tidy(axes)
@@ -224,8 +236,9 @@ def _side(axes: Any, answer: Answer, system: System) -> None:
 def _depths(axes: Any, answer: Answer, system: System) -> None:
     best, many, turn = answer.best, answer.many, answer.turn
     assert turn is not None
+    kinds = _looks(answer)
     for index, rod in enumerate(answer.plan.rods):
-        style = _style(index)
+        style = _style(kinds[index])
         depth = _unit(system, best.track.figure(mk.DEPTH)[index])
         axes.plot(best.time - LEAD, depth, lw=1.5, label=rod.name, **style)
         if many is not None:

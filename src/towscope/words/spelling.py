@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from contextvars import ContextVar
 from functools import cache
-from typing import Final
+from typing import Any, Final
 
 from towscope.words.table import table
 
@@ -110,3 +110,24 @@ def retired(text: str) -> list[str]:
         for pattern, instead in table()["retired"]
         for match in re.finditer(pattern, text)
     ]
+
+
+def respell_figure(figure: Any, system: str | None = None) -> None:
+    """Spell all texts of a drawn figure, just before it is written."""
+    for text in figure.findobj(lambda each: hasattr(each, "set_text")):
+        text.set_text(spelled(text.get_text(), system))
+
+
+def respell_data(data: Any, system: str | None = None) -> Any:
+    """Spell the values of what a sheet shows; its keys are left alone.
+
+    >>> respell_data({"colour": ["3 colours", 2.0]}, "us")
+    {'colour': ['3 colors', 2.0]}
+    """
+    if isinstance(data, str):
+        return spelled(data, system)
+    if isinstance(data, dict):
+        return {key: respell_data(value, system) for key, value in data.items()}
+    if isinstance(data, (list, tuple)):
+        return [respell_data(value, system) for value in data]
+    return data
