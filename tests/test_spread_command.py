@@ -75,8 +75,8 @@ def test_the_report_and_the_picture(capsys, tmp_path):
     assert (status, err) == (0, "")
     for words in (
         "a turn of 27.4 m to starboard through 90°",
-        "To set",
-        "To fetch",
+        "To let out",
+        "To bring in",
         "to starboard",
         "local rule",
         "propeller",
@@ -95,8 +95,8 @@ def test_a_straight_run_tells_both_sides(capsys):
     status, out, _ = ask(capsys, "demo", "--draws", 1)
     assert status == 0
     assert "a straight run" in out
-    assert "Tightest turn to port" in out
-    assert "Tightest turn to starboard" in out
+    assert "Tightest clean turn to port" in out
+    assert "Tightest clean turn to starboard" in out
 
 
 def test_one_rod_alone(capsys, written):
@@ -132,8 +132,8 @@ BAD = {
     "no such side": (swapped('"port"', '"left"'), "port-board.side"),
     "no such rig": (swapped('rig = "demo"', 'rig = "dmeo"'), 'no rig called "dmeo"'),
     "no such lure": (swapped('rig = "demo"', 'rig = "demo"\nlure = "boot"'), "port-flat.lure"),
-    "no such board": (swapped('"medium"', '"huge"'), 'no board called "huge"'),
-    "board astern": (swapped('side = "port"', 'side = "stern"'), "a board needs a side"),
+    "no such board": (swapped('"medium"', '"huge"'), 'no planer board called "huge"'),
+    "board astern": (swapped('side = "port"', 'side = "stern"'), "a planer board needs a side"),
     "short board line": (swapped('line = "60 ft"', 'line = "1 ft"'), "board.line"),
     "too much line": (swapped('let_out = "130 ft"', 'let_out = "640 ft"'), "port-board.let_out"),
     "too many colours": (swapped("5 colors", "15 colors"), "port-flat.let_out"),
