@@ -14,6 +14,7 @@ import numpy as np
 from towscope.journal.state import Weather
 from towscope.journal.track import EARTH_RADIUS_M
 from towscope.sheets.rodmarks import svg
+from towscope.units import parse
 from towscope.words import looks
 
 if TYPE_CHECKING:
@@ -223,7 +224,9 @@ def _shade(share: float) -> str:
 
 
 def _scale_bar(x: float, y: float, scale: float, system: System) -> list[str]:
-    unit_m, unit = (0.3048, "ft") if system.name == "us" else (1.0, "m")
+    near, far = (("ft", "mi") if system.name.startswith("us") else ("m", "km"))
+    unit = near if 130 / scale < parse(f"0.5 {far}", "length") else far
+    unit_m = parse(f"1 {unit}", "length")
     wanted = 130 / scale / unit_m
     size = 10 ** math.floor(math.log10(wanted))
     size *= next(f for f in (5, 2, 1) if f * size <= wanted)
@@ -231,7 +234,7 @@ def _scale_bar(x: float, y: float, scale: float, system: System) -> list[str]:
     return [
         f'<path d="M{x:.1f} {y - 5:.1f} v5 h{long:.1f} v-5" fill="none" stroke="{_INK}" '
         'stroke-width="1.4"/>',
-        _text(x + long + 6, y, f"{size:,.0f} {unit}", 10.5),
+        _text(x + long + 6, y, f"{size:,g} {unit}", 10.5),
     ]
 
 

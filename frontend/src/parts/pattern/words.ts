@@ -43,6 +43,13 @@ export function clockOf(iso: string | null | undefined): string {
   return iso ? CLOCK.format(Date.parse(iso) + 30_000 + offsetOf(iso) * 1000) : '–'
 }
 
+/** A line that begins with a time of 24 hours, with the device's own clock instead. */
+export function clockWords(line: string): string {
+  return line.replace(/^([01]\d|2[0-3]):([0-5]\d)(?=$|\s)/, (_, h: string, m: string) =>
+    clock(Number(h) * 3600 + Number(m) * 60, 0),
+  )
+}
+
 /** Offset from UTC that an ISO time names [s]. */
 export function offsetOf(iso: string): number {
   const found = /([+-])(\d{2}):(\d{2})$/.exec(iso)
