@@ -88,12 +88,36 @@ def test_profiles_that_are_none(text, said):
 
 
 @pytest.mark.parametrize(
+    "text",
+    [
+        "depth_m;temp_c\n0;20,5\n1,5;NA\n5;18,0\n10;8,25\n",
+        "depth_m\ttemp_c\n0\t20,5\n1,5\t\n5\t18,0\n10\t8,25\n",
+        "depth_m,temp_c\n0,20.5\n1.5,n/a\n5,18.0\n10,8.25\n",
+        'depth_m,temp_c\n0,"20,5"\n1.5,NaN\n5,"18,0"\n10,"8,25"\n',
+    ],
+)
+def test_profiles_with_decimal_commas_and_missing_figures(tmp_path, text):
+    path = tmp_path / "p.csv"
+    path.write_text(text)
+    found = column.read(path)
+    assert found.depth.tolist() == [0.0, 5.0, 10.0]
+    assert found.temperature.tolist() == [20.5, 18.0, 8.25]
+    assert found.notes == ("left out 1 row without a figure, the first 3",)
+
+
+def test_a_typed_profile_with_decimal_commas():
+    found = column.parse("0 m 20,5 degC; 5 18,0; 10,5 8,25")
+    assert found.depth.tolist() == [0.0, 5.0, 10.5]
+    assert found.temperature.tolist() == [20.5, 18.0, 8.25]
+
+
+@pytest.mark.parametrize(
     ("text", "said"),
     [
         ("depth,temp\n0,20\n", "name no units"),
         ("a,b\n0,20\n", "no depth and temperature columns"),
         ("depth_m,temp_c\n0,20\n3,x\n", "row 3"),
-        ("depth_m,temp_c\n0,20\n3,nan\n4,1\n", "(finite|missing|cannot read)"),
+        ("depth_m,temp_c\n0,20\n3,nan\n4,1\n", "left out 1 row without a figure, the first 3"),
         ("", "is empty"),
     ],
 )

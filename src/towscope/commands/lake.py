@@ -455,6 +455,8 @@ def column(
         return
     said = water.warning_in(found, wanted, shown) if wanted is not None else None
     out = console()
+    for note in found_in.notes:
+        out.print(f"Note: {note}")
     if found.thermocline is None or found.top is None or found.bottom is None:
         out.print("mixed from top to bottom: no thermocline")
     else:

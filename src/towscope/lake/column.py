@@ -12,6 +12,7 @@ import numpy.typing as npt
 
 from towscope.errors import InputError, one_line
 from towscope.water import density
+from towscope.words import counted
 
 if TYPE_CHECKING:
     from towscope.units import System
@@ -24,6 +25,8 @@ MIXED = (
     1.0  # [degC]; a column that differs less from top to bottom is mixed (the paper's own limit)
 )
 MOST_ROWS = 10_000
+# how programs write that a figure is missing
+NOTHING = ("", "na", "n/a", "nan", "null", "none", "-", "--", ".", "-9999", "-999")
 
 
 @dataclass(frozen=True)
@@ -36,16 +39,20 @@ class Column:
         Depths, increasing [m].
     temperature : (n,) array
         Temperatures [degC].
+    notes : tuple of str
+        What the reader had to leave out.
     """
 
     depth: Array
     temperature: Array
+    notes: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         d, t = self.depth, self.temperature
         if d.size < 3:
+            left = f" ({'; '.join(self.notes)})" if self.notes else ""
             raise InputError(
-                f"a profile of {d.size} reading{'s' if d.size != 1 else ''}: expected at least "
+                f"a profile of {counted(d.size, 'reading')}{left}: expected at least "
                 "three, from the surface down"
             )
         if not (np.isfinite(d).all() and np.isfinite(t).all()):
@@ -206,6 +213,7 @@ def figures(column: Column, found: Layers, depth: float | None = None) -> dict[s
         "depth_m": depth,
         "below_thermocline": said is not None,
         "warning": said,
+        "notes": list(column.notes),
     }
 
 
@@ -231,6 +239,8 @@ def parse(text: str) -> Column:
     """
     from towscope.units import parse as quantity
 
+    if re.search(r"[;\n]", text):  # then a comma between figures is a decimal one
+        text = re.sub(r"(?<=\d),(?=\d)", ".", text)
     pairs = [p.strip() for p in re.split(r"[,;\n]+", text) if p.strip()]
     if len(pairs) > MOST_ROWS:
         raise InputError(f"a profile of {len(pairs):,} readings; expected at most {MOST_ROWS:,}")
@@ -273,7 +283,7 @@ def read(path: Path) -> Column:
     import csv
 
     from towscope.files import read_text
-    from towscope.formats.table import heading, parting
+    from towscope.formats.table import figure, heading, parting
     from towscope.units import parse as quantity
 
     expected = "a profile with headings such as depth_m,temp_c"
@@ -298,19 +308,28 @@ def read(path: Path) -> Column:
         raise InputError(f'{name}: its headings name no units ("{one_line(lines[0], 50)}"); '
                          f"expected {expected}")  # fmt: skip
     rows = []
+    empty = []
     for number, cells in enumerate(csv.reader(lines[1:], delimiter=mark), 2):
         try:
-            rows.append((quantity(f"{float(cells[d])} {unit_d}", "length"),
-                         quantity(f"{float(cells[t])} {unit_t}", "temperature")))  # fmt: skip
+            pair = (cells[d], cells[t])
+            if any(cell.strip().lower() in NOTHING for cell in pair):
+                empty.append(number)
+                continue
+            deep, warm = (figure(cell, comma="," in cell) for cell in pair)
+            rows.append((quantity(f"{deep!r} {unit_d}", "length"),
+                         quantity(f"{warm!r} {unit_t}", "temperature")))  # fmt: skip
         except (IndexError, ValueError):
             shown = one_line(mark.join(cells), 40)
             raise InputError(f'{name}, row {number}: cannot read "{shown}"') from None
         if len(rows) > MOST_ROWS:
             raise InputError(f"{name} has over {MOST_ROWS:,} readings; expected one profile")
-    return _sorted(rows)
+    notes: tuple[str, ...] = ()
+    if empty:
+        notes = (f"left out {counted(len(empty), 'row')} without a figure, the first {empty[0]}",)
+    return _sorted(rows, notes)
 
 
-def _sorted(rows: list[tuple[float, float]]) -> Column:
+def _sorted(rows: list[tuple[float, float]], notes: tuple[str, ...] = ()) -> Column:
     rows = sorted(rows)
     data = np.array(rows, float).reshape(-1, 2)
-    return Column(data[:, 0], data[:, 1])
+    return Column(data[:, 0], data[:, 1], notes)
