@@ -155,6 +155,43 @@ def parse(text: object, kind: str, *, color_length_m: float | None = None) -> fl
     return value
 
 
+def parse_wind(text: str) -> float:
+    """Read a wind's speed: as `parse` does, or as a force of Beaufort's scale.
+
+    Parameters
+    ----------
+    text : str
+        ``"8 mph"``, ``"3 bft"``, ``"force 3"``.
+
+    Returns
+    -------
+    float
+        Speed [m/s]; of a force, the middle of its range.
+
+    Raises
+    ------
+    InputError
+        As `parse` says, or where there is no such force.
+
+    References
+    ----------
+    World Meteorological Organization (1970), Reports on Marine Science Affairs 3, "The Beaufort
+    scale of wind force": 0.836 times the force to the power 3/2 (from memory).
+
+    Examples
+    --------
+    >>> round(parse_wind("3 bft"), 1), round(parse_wind("8 mph"), 1)
+    (4.3, 3.6)
+    """
+    match = _BEAUFORT.fullmatch(text.strip())
+    if match is None:
+        return parse(text, "speed")
+    force = int(match[1] or match[2])
+    if force > 12:
+        raise InputError(f'"{one_line(text, 40)}": Beaufort\'s scale ends at 12')
+    return 0.836 * float(force**1.5)
+
+
 def _value(text: str, shown: str, spec: Kind, expected: str, color_length_m: float | None) -> float:
     if spec.name == "length" and (match := _COLOURS.fullmatch(text)):
         if color_length_m is None:
@@ -192,6 +229,11 @@ def _number(text: str) -> float:
     if re.fullmatch(r"[+-]?\d+,\d{3}", text):  # 1,000: a thousand here, one and no more there
         raise InputError(f'"{text}" can be read two ways; write {text.replace(",", "")} or 1.5')
     return float(text.replace(",", "."))
+
+
+_BEAUFORT = re.compile(
+    r"(?:force|f|bft|beaufort)\s*(\d{1,2})|(\d{1,2})\s*(?:bft|beaufort|bf)", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True)

@@ -58,6 +58,10 @@ ABOARD = Aboard(
         ("sky partly cloudy", "conditions", {"sky": "partly cloudy"}),
         ("wind 8 mph from NW", "conditions", {"wind_m_s": 3.57632, "wind_from": "NW"}),
         ("wind calm", "conditions", {"wind_m_s": 0.0}),
+        # WMO: 0.836 B^(3/2), 4.344 m/s for force 3
+        ("wind 3 bft NW", "conditions", {"wind_m_s": 4.34398, "wind_from": "NW"}),
+        ("wind NW force 3", "conditions", {"wind_m_s": 4.34398, "wind_from": "NW"}),
+        ("wind 3bft", "conditions", {"wind_m_s": 4.34398}),
         ("temp 71F", "conditions", {"surface_temp_c": 21.667}),
         ("clarity 9 ft", "conditions", {"clarity_m": 2.7432}),
         ("note the bite is on, at last", "note", {"text": "the bite is on, at last"}),
@@ -108,6 +112,7 @@ def test_a_time_may_stand_anywhere(words: str, at: str) -> None:
         ("sky clody", 'did you mean "cloudy"'),
         ("wind", "what wind"),
         ("wind loud", "cannot read"),
+        ("wind 13 bft", "ends at 12"),
         ("temp 71", "surface temperature"),
         ("temp 71 ft", "surface temperature"),
         ("sonar", "how deep"),

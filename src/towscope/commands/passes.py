@@ -139,11 +139,15 @@ def passes(
 def wind_of(text: str) -> Wind:
     """Read a wind: where from, and how hard."""
     from towscope.lake.stretches import Wind
+    from towscope.units import parse_wind
 
     if text.strip().lower() in ("calm", "none", "0"):
         return Wind(0.0, 0.0)
     parts = [p.strip() for p in text.split(",")]
-    expected = f'--wind "{text}": expected a direction and a speed, "SW, 8 mph" or "240, 3 m/s"'
+    expected = (
+        f'--wind "{text}": expected a direction and a speed, "SW, 8 mph", "SW, 3 bft" or '
+        '"240, 3 m/s"'
+    )
     if len(parts) != 2 or not all(parts):
         raise InputError(expected)
     side, hard = parts
@@ -157,7 +161,10 @@ def wind_of(text: str) -> Wind:
         if letters not in POINTS:
             raise InputError(expected)
         source = 22.5 * POINTS.index(letters)
-    strength = quantity(hard, "speed", "--wind")
+    try:
+        strength = parse_wind(hard)
+    except InputError as error:
+        raise InputError(f"--wind: {error}") from None
     if not 0.0 <= strength <= 40.0:
         raise InputError(f'--wind "{text}": expected a speed of 0 to 89 mph')
     return Wind(source % 360.0, strength)

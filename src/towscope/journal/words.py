@@ -20,6 +20,7 @@ from towscope.errors import InputError, one_line
 from towscope.journal.state import Span
 from towscope.journal.times import AGO, parse_time
 from towscope.units import parse as parse_exactly
+from towscope.units import parse_wind
 
 SKIES: Final = (
     "sunny",
@@ -85,7 +86,7 @@ GRAMMAR: Final = (
 )
 _LENGTH: Final = r"ft|feet|foot|in|inch|inches|\"|'|m|cm|mm|yd|yds|yards|fathoms?|colou?rs?"
 _UNIT: Final = re.compile(
-    rf"({_LENGTH}|lbs?|pounds?|oz|kg|g|grams?|mph|knots?|kn|kts?|km/h|kph|m/s"
+    rf"({_LENGTH}|lbs?|pounds?|oz|kg|g|grams?|mph|knots?|kn|kts?|km/h|kph|m/s|bft|beaufort"
     r"|f|c|°f|°c|degf|degc|deg)",
     re.IGNORECASE,
 )
@@ -582,14 +583,18 @@ class _Reader:
                 continue
             if low in ("calm", "none"):
                 self.put("wind_m_s", 0.0)
+            elif low in ("force", "bft", "beaufort") and self.tokens:
+                self.put("wind_m_s", round(parse_wind(f"{low} {self.tokens.pop(0)}"), 5))
             elif _kind(token) == "speed":
-                self.put("wind_m_s", parse(token, "speed"))
+                self.put("wind_m_s", round(parse_wind(token), 5))
             elif _WINDS.fullmatch(low):
                 self.put("wind_from", low.upper())
             else:
-                raise self.unknown(token, 'a speed and where from, "8 mph NW", or "calm"')
+                raise self.unknown(
+                    token, 'a speed and where from, "8 mph NW" or "3 bft NW", or "calm"'
+                )
         if not self.told:
-            raise InputError('what wind? expected such as "8 mph NW" or "calm"')
+            raise InputError('what wind? expected such as "8 mph NW", "3 bft NW" or "calm"')
         return self.said("conditions")
 
     def read_temp(self) -> list[Said]:

@@ -224,7 +224,7 @@ def _shade(share: float) -> str:
 
 
 def _scale_bar(x: float, y: float, scale: float, system: System) -> list[str]:
-    near, far = (("ft", "mi") if system.name.startswith("us") else ("m", "km"))
+    near, far = ("ft", "mi") if system.name.startswith("us") else ("m", "km")
     unit = near if 130 / scale < parse(f"0.5 {far}", "length") else far
     unit_m = parse(f"1 {unit}", "length")
     wanted = 130 / scale / unit_m
