@@ -143,9 +143,7 @@ def _do(lines: list[LineNow], notices: list[Notice]) -> list[Change]:
     reel = Change(kind="reel", rods=rods, by_m=-4.572, latest_s=max(left, 0.0))
     if not others:
         reel.let_out_m = one.let_out_m - 4.572
-    if left <= 0.0:
-        return [reel.model_copy(update={"lifts": True})]
-    return [reel, Change(kind="speed", speed_m_s=1.028, latest_s=left)]
+    return [reel, Change(kind="speed", speed_m_s=1.028, latest_s=max(left, 0.0))]
 
 
 def picture(second: float, wishes: Wishes | None = None, count: int | None = None) -> Run:
