@@ -264,6 +264,11 @@ def fake_app(feed: Feed, pages: Path | None = None) -> FastAPI:
         feed.sent.append(new)
         return new
 
+    @app.get("/api/journal/clock")
+    def clock() -> dict[str, Any]:
+        now = datetime.now(UTC).isoformat()
+        return {"now": now, "source": "computer", "computer_behind_s": 0.0}
+
     @app.get("/api/stream")
     async def stream() -> StreamingResponse:
         async def events() -> AsyncIterator[str]:

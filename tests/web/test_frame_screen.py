@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 import pytest
 from playwright.sync_api import Page, expect
-from tests.web.looking import serious
+from tests.web.conftest import Opened
+from tests.web.looking import PHONE, serious
+from tests.web.serving import Server
 
 SCREENS = ("Lines", "Log", "Lake", "Rigs", "Pattern", "Trip")
 WIDE = "document.documentElement.scrollWidth > innerWidth"
@@ -30,15 +35,35 @@ def test_each_screen_opens_and_is_sound(
     assert serious(page) == []
 
 
-def test_units_and_look_are_kept(served: str, phone: Page) -> None:
-    phone.goto(served)
-    phone.get_by_role("button", name="Settings").click()
-    phone.get_by_role("button", name="Metres, km/h").click()
-    phone.get_by_role("button", name="Night", exact=True).click()
-    assert serious(phone) == []
-    phone.reload()
-    assert phone.evaluate("document.documentElement.dataset.look") == "night"
-    phone.get_by_role("button", name="Settings").click()
-    expect(phone.get_by_role("button", name="Metres, km/h")).to_have_attribute(
+def test_the_boat_decides_the_units_and_each_phone_its_look(
+    empty: Server, device: Callable[[dict[str, Any]], Opened]
+) -> None:
+    first, _ = device(PHONE)
+    first.goto(empty.url)
+    first.get_by_role("button", name="Settings").click()
+    expect(first.get_by_role("button", name="Feet and mph")).to_have_attribute(
+        "aria-pressed", "true"
+    )
+    # a phone in another language takes what the boat has
+    second, _ = device({**PHONE, "locale": "sv-SE"})
+    second.goto(empty.url)
+    second.get_by_role("button", name="Settings").click()
+    expect(second.get_by_role("button", name="Feet and mph")).to_have_attribute(
+        "aria-pressed", "true"
+    )
+    # what one chooses, all show
+    second.get_by_role("button", name="Metres and knots").or_(
+        second.get_by_role("button", name="Meters and knots")
+    ).click()
+    second.get_by_role("button", name="Night", exact=True).click()
+    expect(first.get_by_role("button", name="Metres and knots")).to_have_attribute(
+        "aria-pressed", "true"
+    )
+    assert serious(second) == []
+    second.reload()
+    assert second.evaluate("document.documentElement.dataset.look") == "night"
+    assert first.evaluate("document.documentElement.dataset.look") == "day"
+    second.get_by_role("button", name="Settings").click()
+    expect(second.get_by_role("button", name="Metres and knots")).to_have_attribute(
         "aria-pressed", "true"
     )

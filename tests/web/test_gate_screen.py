@@ -54,8 +54,10 @@ def test_a_phone_comes_aboard_by_the_page(
     expect(page).to_have_url(f"{url}/pair")
     expect(page.get_by_label("Code")).to_have_value("")
     page.get_by_label("Code").fill("222 222")
-    page.get_by_role("button", name="Come aboard").click()
+    page.get_by_label("Whose phone").fill("Åke's")
+    page.get_by_role("button", name="Connect this phone").click()
     expect(page.get_by_role("alert")).to_have_text(re.compile("not the code"))
+    expect(page.get_by_label("Whose phone")).to_have_value("Åke's")  # not to be typed twice
     page.goto(f"{url}/pair?code={code}")  # what the picture holds
     expect(page.get_by_label("Code")).to_have_value(code)
     assert serious(page) == []
@@ -70,7 +72,7 @@ def test_a_phone_comes_aboard_by_the_page(
         page.get_by_role("link", name="Load the boat's certificate").click()
     assert loaded.value.suggested_filename == "boat.crt"
     page.get_by_label("Whose phone").fill("Ada")
-    page.get_by_role("button", name="Come aboard").click()
+    page.get_by_role("button", name="Connect this phone").click()
     expect(page).to_have_url(f"{url}/")
     expect(page).to_have_title("app")
     # it is a cookie that no script can read
@@ -85,7 +87,7 @@ def test_the_laptop_shows_code_and_phones(boat: Boat, device: Device, tmp_path: 
     watch.allowed += ["404"]
     boat.app.state.gate.sessions.add("Tor")
     page.goto(f"https://127.0.0.1:{boat.port}/pair")
-    page.get_by_role("button", name="Let a phone in").click()
+    page.get_by_role("button", name="Connect a phone").click()
     code = boat.app.state.gate.pairing.current()[0]
     expect(page.get_by_label("The code", exact=True)).to_have_text(f"{code[:3]} {code[3:]}")
     picture = page.get_by_role("img", name="The address with the code, as a picture")
@@ -102,7 +104,9 @@ def test_the_laptop_shows_code_and_phones(boat: Boat, device: Device, tmp_path: 
     page.screenshot(path=tmp_path / "laptop.png", full_page=True)
     page.get_by_role("button", name="A new code").click()
     assert boat.app.state.gate.pairing.current()[0] not in ("", code)
-    page.get_by_role("button", name="Put ashore").click()
+    page.get_by_text("Remove phone").click()
+    assert len(boat.app.state.gate.sessions.phones()) == 1  # it asks first
+    page.get_by_role("button", name="Remove Tor").click()
     expect(page.get_by_text("None yet.")).to_be_visible()
     assert boat.app.state.gate.sessions.phones() == []
 

@@ -95,7 +95,11 @@ def test_cards_show_the_feeds_figures(boat: str, page: Page, feed: Feed, units: 
         assert out.startswith(shown.show(line.let_out_m, "length"))
         if line.colors_out is not None:
             assert out.endswith(f"{line.colors_out:.1f}".removesuffix(".0") + colours)
-        assert text_of(page, line.rod, "pull") == shown.show(line.tension_n, "force")
+        # as drags are set: 1 kgf is 9.80665 N (SI brochure, appendix of NIST SP 811)
+        pull = f"{line.tension_n / 9.80665:.1f} kg"
+        assert text_of(page, line.rod, "pull") == (
+            shown.show(line.tension_n, "force") if units == "us" else pull
+        )
         change = text_of(page, line.rod, "change")
         if line.change is None:
             assert change.startswith("No target")

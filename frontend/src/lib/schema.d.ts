@@ -1050,6 +1050,30 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/units": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Units
+         * @description Give the boat's units.
+         */
+        get: operations["units_api_units_get"];
+        /**
+         * Choose
+         * @description Take the boat's units, and tell all phones.
+         */
+        put: operations["choose_api_units_put"];
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -1289,6 +1313,20 @@ export interface components {
             age_s?: number | null;
         };
         /**
+         * BoatUnits
+         * @description The boat's units.
+         *
+         *     Attributes
+         *     ----------
+         *     units : str or None
+         *         "us" (feet, mph), "us-knots", "metric" (metres, km/h) or "metric-knots"; None where nobody
+         *         has chosen yet.
+         */
+        BoatUnits: {
+            /** Units */
+            units: ("us" | "us-knots" | "metric" | "metric-knots") | null;
+        };
+        /**
          * Bottom
          * @description The bottom along the way, behind and ahead.
          *
@@ -1476,6 +1514,27 @@ export interface components {
              * @default
              */
             why: string;
+        };
+        /**
+         * Chosen
+         * @description What was chosen.
+         *
+         *     Attributes
+         *     ----------
+         *     first : bool
+         *         Whether it counts only where nobody has chosen yet.
+         */
+        Chosen: {
+            /**
+             * Units
+             * @enum {string}
+             */
+            units: "us" | "us-knots" | "metric" | "metric-knots";
+            /**
+             * First
+             * @default false
+             */
+            first: boolean;
         };
         /**
          * ClockNow
@@ -1921,6 +1980,8 @@ export interface components {
          *     ----------
          *     now : datetime
          *         The clock of the server.
+         *     boat_units : str or None
+         *         The boat's units; None where nobody has chosen yet.
          */
         Hello: {
             /** Units */
@@ -1946,6 +2007,8 @@ export interface components {
              * Format: date-time
              */
             now: string;
+            /** Boat Units */
+            boat_units: ("us" | "us-knots" | "metric" | "metric-knots") | null;
         };
         /**
          * Job
@@ -9605,6 +9668,176 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Job"];
+                };
+            };
+            /** @description The phone is not paired with the boat */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Sent from a page that is not the app's */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The question is fine; there is no such answer */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too large to take */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Something given is wrong; what, and what is expected */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too much at once; wait */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    units_api_units_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BoatUnits"];
+                };
+            };
+            /** @description The phone is not paired with the boat */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Sent from a page that is not the app's */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The question is fine; there is no such answer */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too large to take */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Something given is wrong; what, and what is expected */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too much at once; wait */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    choose_api_units_put: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["Chosen"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BoatUnits"];
                 };
             };
             /** @description The phone is not paired with the boat */

@@ -6,6 +6,8 @@ type Known<K extends string, Else> = components['schemas'] extends Record<K, inf
 /** The picture of the run. */
 export type Run = Known<'Run', { state: string; boat: { age_s?: number | null; source?: string } }>
 
+export type BoatUnits = components['schemas']['BoatUnits']['units']
+
 /** A fix, as it comes: more often than the picture. */
 export interface Fix {
   lat: number
@@ -37,6 +39,7 @@ class Live {
   #tries = 0
   #timer: ReturnType<typeof setTimeout> | undefined
   #back = new Set<() => void>()
+  #units = new Set<(units: BoatUnits) => void>()
 
   /** Age of the boat's last fix [s]: what the picture said, and the time since it came. */
   get ageS(): number | null {
@@ -54,6 +57,11 @@ class Live {
   onBack(done: () => void): () => void {
     this.#back.add(done)
     return () => this.#back.delete(done)
+  }
+
+  /** Calls `done` when the boat's units were chosen anew on any phone. */
+  onUnits(done: (units: BoatUnits) => void): void {
+    this.#units.add(done)
   }
 
   /** Begins to listen; safe to call again. */
@@ -98,6 +106,10 @@ class Live {
       this.#heard()
       this.journalSaid = event.data ? JSON.parse(event.data) : null
       this.journal += 1
+    })
+    source.addEventListener('units', (event: MessageEvent<string>) => {
+      const told = JSON.parse(event.data) as components['schemas']['BoatUnits']
+      for (const done of this.#units) done(told.units)
     })
     source.addEventListener('boat', (event: MessageEvent<string>) => {
       this.#heard()

@@ -1,5 +1,6 @@
 // How figures are shown and read in the units the crew likes. The table is the back end's own
 // (units.json is made from it, /api/hello renews it): no factor stands anywhere else.
+import { api } from './api'
 import type { components } from './schema'
 import { keep, kept } from './keep'
 import builtIn from './units.json'
@@ -10,19 +11,56 @@ export type Kind =
   | 'length' | 'size' | 'distance' | 'speed' | 'temperature' | 'force' | 'mass'
   | 'mass_per_length' | 'area' | 'angle' | 'ratio'
 
-function remembered(): SystemName {
+export type Choice = SystemName | 'us-knots' | 'metric-knots'
+export const CHOICES: readonly Choice[] = ['us', 'us-knots', 'metric', 'metric-knots']
+
+function remembered(): Choice {
   const said = kept('units')
-  if (said === 'us' || said === 'metric') return said
+  const known = CHOICES.find((each) => each === said)
+  if (known) return known
   return /^en-(US|LR)\b|^my\b/.test(navigator.language) ? 'us' : 'metric'
 }
 
+// The boat decides: one choice for all its phones, so that nobody reads metres where the helm reads
+// feet. What is kept here is for when it is not in reach.
 class Units {
-  system = $state<SystemName>(remembered())
+  /** The boat's choice, as last heard. */
+  choice = $state<Choice>(remembered())
   tables = $state.raw<Tables>(builtIn as Tables)
+  #unsent = false
 
-  choose(system: SystemName): void {
-    this.system = system
-    keep('units', system)
+  /** Feet or metres, whatever the speed is told in. */
+  get system(): SystemName {
+    return this.choice.startsWith('us') ? 'us' : 'metric'
+  }
+
+  /** Chooses for the boat. */
+  choose(choice: Choice): void {
+    this.#take(choice)
+    void this.#send(choice, false)
+  }
+
+  /** The boat's computer has told its choice; `demo` has none to keep. */
+  heard(choice: Choice | null, demo: boolean): void {
+    if (this.#unsent) void this.#send(this.choice, false)
+    else if (choice) this.#take(choice)
+    else if (!demo) void this.#send(this.choice, true) // the first phone aboard decides
+  }
+
+  #take(choice: Choice): void {
+    this.choice = choice
+    keep('units', choice)
+  }
+
+  async #send(choice: Choice, first: boolean): Promise<void> {
+    this.#unsent = !first
+    try {
+      const { units: told } = await api.put('/api/units', { body: { units: choice, first } })
+      this.#unsent = false
+      if (told && choice === this.choice) this.#take(told)
+    } catch {
+      // not in reach: sent when it is heard again
+    }
   }
 }
 
@@ -33,7 +71,7 @@ const EMPTY = '–'
 const MINUS = '\u2212'
 
 function unit(kind: Kind): components['schemas']['Unit'] {
-  const found = units.tables.units[units.system]?.[kind]
+  const found = units.tables.units[units.choice]?.[kind]
   if (!found) throw new Error(`no unit for ${kind}`)
   return found
 }
@@ -83,7 +121,7 @@ export function exactly(si: number | null | undefined, kind: Kind, places?: numb
   if (si === null || si === undefined) return usual
   const value = convert(si, kind)
   for (let more = usual; more <= usual + 2; more++) {
-    if (Math.abs(Number(value.toFixed(more)) - value) < 1e-3 * 10 ** -usual) return more
+    if (Math.abs(Number(value.toFixed(more)) - value) < 1e-5 * 10 ** -usual) return more
   }
   return usual
 }

@@ -186,14 +186,15 @@ class Door:
             return
         form = parse_qs(body.decode("utf-8", "replace"))
         typed = form.get("code", [""])[0]
+        whose = one_line(form.get("name", [""])[0], 40).strip()  # typed once is enough
         tried = gate.pairing.attempt(address_of(scope), typed)
         if tried.how == "right":
             try:
-                name = one_line(form.get("name", [""])[0], 40).strip() or "A phone"
+                name = whose or "A phone"
                 secret = gate.sessions.add(name)
             except InputError as error:
                 said = f"The boat could not write it down: {one_line(error)}. Ask for a new code."
-                await answer(send, 500, pages.join(self._fingerprint(), "", said), _HTML)
+                await answer(send, 500, pages.join(self._fingerprint(), "", said, whose), _HTML)
                 return
             gate.tell(f"{name} is connected")
             cookie = (
@@ -217,7 +218,7 @@ class Door:
         if tried.how == "wrong" and tried.wait_s:
             said += f" You can try again in {_long(wait)}."
         more = ((b"retry-after", str(wait).encode()),) if tried.wait_s else ()
-        await answer(send, status, pages.join(self._fingerprint(), "", said), _HTML, more)
+        await answer(send, status, pages.join(self._fingerprint(), "", said, whose), _HTML, more)
 
     async def _laptop(self, path: str, receive: Receive, send: Send) -> None:
         gate = self._gate

@@ -47,7 +47,7 @@ Certificate trust settings: switch the boat's on.</li>
 """
 
 
-def join(fingerprint: str, code: str = "", said: str = "") -> bytes:
+def join(fingerprint: str, code: str = "", said: str = "", name: str = "") -> bytes:
     """Give the page that asks a phone for the code.
 
     Parameters
@@ -58,6 +58,8 @@ def join(fingerprint: str, code: str = "", said: str = "") -> bytes:
         What the field holds at first.
     said : str
         Why the last try did not do.
+    name : str
+        Whose phone it is, as typed with the last try.
     """
     problem = f'<p class="problem" role="alert">{escape(said)}</p>' if said else ""
     about = _CERTIFICATE.format(fingerprint=escape(fingerprint)) if fingerprint else ""
@@ -72,7 +74,8 @@ def join(fingerprint: str, code: str = "", said: str = "") -> bytes:
 <input id="code" name="code" class="code" required autocomplete="off" autocapitalize="characters"
  spellcheck="false" maxlength="{LENGTH + 6}" value="{escape(code, quote=True)}">
 <label for="name">Whose phone is it? (so the laptop can list it by name)</label>
-<input id="name" name="name" maxlength="40" autocomplete="off" placeholder="Ada">
+<input id="name" name="name" maxlength="40" autocomplete="off" placeholder="Ada"
+ value="{escape(name, quote=True)}">
 <button type="submit">Connect this phone</button>
 </form>
 <p class="note">No code on the laptop, or it is more than ten minutes old? On the laptop, open
@@ -103,12 +106,14 @@ minutes.{_others(addresses)}</p>
 <form method="post" action="/pair/code"><button type="submit">A new code</button></form>"""
     else:
         show = """
-<form method="post" action="/pair/code"><button type="submit">Let a phone in</button></form>"""
+<form method="post" action="/pair/code"><button type="submit">Connect a phone</button></form>"""
     rows = "".join(
         f"""<li><span><strong>{escape(each.name)}</strong><br>connected since {_day(each.paired_s)},
 last seen {_day(each.seen_s)}</span>
+<details><summary>Remove phone</summary>
+<p>{escape(each.name)} needs a new code then. Entries it has not sent yet stay on it.</p>
 <form method="post" action="/pair/remove"><input type="hidden" name="id" value="{escape(each.id)}">
-<button type="submit" class="plain">Put ashore</button></form></li>"""
+<button type="submit" class="plain">Remove {escape(each.name)}</button></form></details></li>"""
         for each in phones
     )
     aboard = f"<ul>{rows}</ul>" if rows else "<p>None yet.</p>"
@@ -118,7 +123,7 @@ last seen {_day(each.seen_s)}</span>
         f"""
 <h1>Phones</h1>
 {show}
-<h2>Aboard</h2>
+<h2>Connected</h2>
 {aboard}
 {f'<p class="note">{shown}</p>' if fingerprint else ""}
 <p><a href="/">Back to the app</a></p>

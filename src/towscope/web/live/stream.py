@@ -7,7 +7,7 @@ import threading
 from collections.abc import AsyncIterator
 from typing import Final
 
-KINDS: Final = ("run", "boat", "journal")
+KINDS: Final = ("run", "boat", "journal", "units")
 QUIET: Final = 10.0  # [s]; a comment is sent where there is nothing to say, so that all know
 
 

@@ -11,6 +11,7 @@ from pydantic import BaseModel
 from towscope import __version__, clock
 from towscope.units import KINDS, SYSTEMS, System, parse
 from towscope.web.aboard import Here
+from towscope.web.routes.units import UnitsName, boat_units
 
 router = APIRouter(prefix="/api", tags=["hello"])
 
@@ -24,6 +25,12 @@ _FAR = {
     "us": System("us", {"length": ("mile", "mi", 1)}),
     "metric": System("metric", {"length": ("km", "km", 1)}),
 }
+# What the hand feels at the rod, as drags are set.
+_PULL = {
+    "us": System("us", {"force": ("lbf", "lb", 1)}),
+    "metric": System("metric", {"force": ("kgf", "kg", 1)}),
+}
+_KNOTS = System("knots", {"speed": ("knots", "kn", 1)})
 # Units that people may type into a field, for each kind; the first spelling of a unit is its own.
 _TYPED = {
     "length": ("ft", "'", "foot", "feet", "m", "yd", "in", '"', "cm", "mm", "fathom", "fathoms"),
@@ -61,8 +68,8 @@ class Tables(BaseModel):
     Attributes
     ----------
     units : dict
-        System ("us", "metric") to kind ("length", "speed", ...) to how it is shown; "size" is the
-        length of short things, "distance" that of ways over the water.
+        System ("us", "us-knots", "metric", "metric-knots") to kind ("length", "speed", ...) to how
+        it is shown; "size" is the length of short things, "distance" that of ways over the water.
     typed : dict
         Kind to each unit that may be typed, and what it comes to.
     """
@@ -78,12 +85,15 @@ class Hello(Tables):
     ----------
     now : datetime
         The clock of the server.
+    boat_units : str or None
+        The boat's units; None where nobody has chosen yet.
     """
 
     version: str
     demo: bool
     lake: str
     now: datetime
+    boat_units: UnitsName | None
 
 
 def _unit(system: System, kind: str) -> Unit:
@@ -98,8 +108,15 @@ def tables() -> Tables:
     """Give the units that figures are shown and read in."""
     shown = {
         name: {kind: _unit(system, kind) for kind in system.units}
-        | {"size": _unit(_SMALL[name], "length"), "distance": _unit(_FAR[name], "length")}
+        | {
+            "size": _unit(_SMALL[name], "length"),
+            "distance": _unit(_FAR[name], "length"),
+            "force": _unit(_PULL[name], "force"),
+        }
         for name, system in SYSTEMS.items()
+    }
+    shown |= {
+        f"{name}-knots": {**kinds, "speed": _unit(_KNOTS, "speed")} for name, kinds in shown.items()
     }
     return Tables(
         units=shown,
@@ -122,6 +139,7 @@ def hello(here: Here) -> Hello:
         version=__version__,
         demo=here.demo,
         lake=here.lake,
+        boat_units=boat_units(),
         now=clock.now(),
         units=tables().units,
         typed=tables().typed,

@@ -1,0 +1,72 @@
+"""The boat's units: one choice for all phones, so that all read what the helm reads."""
+
+from __future__ import annotations
+
+import json
+from typing import Literal, get_args
+
+from fastapi import APIRouter
+from pydantic import BaseModel
+
+from towscope.files import home, write_whole
+from towscope.web.aboard import Here
+from towscope.web.live.engine import Live
+
+router = APIRouter(prefix="/api", tags=["units"])
+KEPT = "boat.json"
+UnitsName = Literal["us", "us-knots", "metric", "metric-knots"]
+
+
+class BoatUnits(BaseModel):
+    """The boat's units.
+
+    Attributes
+    ----------
+    units : str or None
+        "us" (feet, mph), "us-knots", "metric" (metres, km/h) or "metric-knots"; None where nobody
+        has chosen yet.
+    """
+
+    units: UnitsName | None
+
+
+class Chosen(BaseModel):
+    """What was chosen.
+
+    Attributes
+    ----------
+    first : bool
+        Whether it counts only where nobody has chosen yet.
+    """
+
+    units: UnitsName
+    first: bool = False
+
+
+def boat_units() -> UnitsName | None:
+    """Give the boat's units; None where nobody has chosen yet, or what was saved can't be read."""
+    try:
+        said = json.loads((home() / KEPT).read_bytes())["units"]
+    except (OSError, ValueError, KeyError, TypeError):
+        return None
+    return said if said in get_args(UnitsName) else None
+
+
+@router.get("/units")
+def units() -> BoatUnits:
+    """Give the boat's units."""
+    return BoatUnits(units=boat_units())
+
+
+@router.put("/units")
+def choose(chosen: Chosen, here: Here) -> BoatUnits:
+    """Take the boat's units, and tell all phones."""
+    before = boat_units()
+    if chosen.first and before is not None:
+        return BoatUnits(units=before)
+    home().mkdir(parents=True, exist_ok=True)
+    write_whole(home() / KEPT, json.dumps({"units": chosen.units}).encode() + b"\n")
+    told = BoatUnits(units=chosen.units)
+    if isinstance(here.live, Live):
+        here.live.listeners.tell("units", told.model_dump_json().encode())
+    return told
