@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 AROUND = 60.0  # [m]; of map round the passes
 PAGE_WIDTH, WHOLE_HEIGHT, MAP_HEIGHT = 186.0, 58.0, 82.0  # [mm]
+STRIP, READABLE, TALLEST = 50.0, 90.0, 185.0  # [mm]; a narrower map than that gets so much room
 LARGER = 1.15
 INDENT = (0, 0, 0, 2)
 SMALL = 20.0  # [m]; below it lengths are shown to a tenth
@@ -518,12 +519,14 @@ def _shows_lake(bed: Bed, each: Pass) -> bool:
 
 
 def _svg(figure: Figure, height: float, system: System) -> tuple[str, float]:
-    """Give a drawing, and the width [mm] at which it is no higher than so much [mm]."""
+    """Give a drawing, and the width [mm] at which it is no higher than so much [mm] or readable."""
     from matplotlib import rc_context
 
     out = io.StringIO()
     wide, high = figure.get_size_inches()
     shown = min(PAGE_WIDTH, height * wide / high)
+    if shown < STRIP:  # a long narrow lake takes the page's height: a strip shows nothing
+        shown = min(READABLE, TALLEST * wide / high)
     # drawn hardly larger than it is shown, so that its words stay legible
     figure.set_size_inches(LARGER * shown / 25.4, LARGER * shown / 25.4 * high / wide)
     with rc_context({"svg.fonttype": "path"}):
