@@ -32,7 +32,7 @@ def rod(page: Page, name: str) -> None:
 
 def set_line(page: Page, name: str, feet: str = "150") -> None:
     """Log a line set, from the stock's first rig."""
-    press(page, "Line set")
+    press(page, "Line out")
     press(page, name)
     # the first question after a start may take the server some seconds
     expect(page.get_by_role("group", name="Rig")).to_be_visible(timeout=60_000)
@@ -131,7 +131,7 @@ def test_every_button_logs_its_kind(empty: Server, phone: Page) -> None:
     press(phone, "Save")
     press(phone, "Missed")
     rod(phone, "starboard")
-    press(phone, "Let-out")
+    press(phone, "Change length")
     rod(phone, "port")
     press(phone, re.compile(r"^\+10 "))
     press(phone, re.compile(r"^Log 160\s+ft out"))
@@ -225,7 +225,7 @@ def test_each_panel_is_sound(size: str, served: str, request: pytest.FixtureRequ
     page.goto(f"{served}/#log")
     expect(page.get_by_role("button", name=re.compile("^Undo ")).first).to_be_visible()
     assert serious(page) == []
-    for name in ("Fish on", "Line set", "Conditions", "Note"):
+    for name in ("Fish on", "Line out", "Conditions", "Note"):
         press(page, name)
         assert serious(page) == [], name
         for button in page.locator(".panel button:visible").all():

@@ -195,8 +195,8 @@ def test_build_calibrate_print_and_take_off(
     expect(page.get_by_text("Taken back")).to_be_visible(timeout=30_000)
     assert not (ashore.home / "calibration.json").exists()
     page.get_by_role("button", name="Back", exact=True).click()
-    button(page, "No longer keep it").click()
-    button(page, "Take it out").click()
+    button(page, "Delete rig").click()
+    page.get_by_role("button", name="Delete", exact=True).click()
     expect(page.get_by_role("heading", name="What line is on the reel?")).to_be_visible()
 
 

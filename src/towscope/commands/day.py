@@ -480,7 +480,7 @@ def demo(
     journal: Place = "",
     as_json: Json = False,
 ) -> None:
-    """Take in a made-up day: Ada and Tor on Long Slate in August."""
+    """Add the demo day to the journal: Ada and Tor on Long Slate in August."""
     from datetime import timedelta
     from zoneinfo import ZoneInfo
 

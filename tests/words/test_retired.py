@@ -1,0 +1,96 @@
+"""No text that the crew reads uses a retired word; the list is in one place, words.json."""
+
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+import typer.main
+
+from towscope.cli import ROOMS, build
+from towscope.journal.describe import describe
+from towscope.journal.events import read_event
+from towscope.sheets import cautions
+from towscope.units import METRIC, US
+from towscope.words import retired, spelled
+from towscope.words.table import table
+
+ROOT = Path(__file__).resolve().parents[2]
+PAGES = sorted((ROOT / "frontend" / "src").rglob("*.svelte"))
+AMERICAN = re.compile(rf"\b({'|'.join(table()['spelling'].values())})\b", re.IGNORECASE)
+
+
+def helps(command, name="towscope") -> Iterator[tuple[str, str]]:
+    for holder in (command, *getattr(command, "params", ())):
+        if text := getattr(holder, "help", None):
+            yield name, text
+    for key, below in getattr(command, "commands", {}).items():
+        yield from helps(below, f"{name} {key}")
+
+
+ALL_HELP = list(helps(typer.main.get_command(build(ROOMS))))
+
+
+def test_the_list_is_seen_to_work():
+    assert retired("18 lbf, wanted 3 ft off the bottom") == [
+        "'lbf' (write lb)",
+        "'off the bottom' (write off bottom)",
+        "'wanted' (write target)",
+    ]
+
+
+def test_no_command_says_a_retired_word():
+    assert len(ALL_HELP) > 150
+    assert {name: found for name, text in ALL_HELP if (found := retired(text))} == {}
+
+
+def test_help_is_written_in_one_spelling_and_comes_out_in_both():
+    """Written with colour and centre; what stands in quotes is what people type."""
+    for name, text in ALL_HELP:
+        bare = re.sub(r'"[^"]*"', "", text)
+        assert not AMERICAN.search(bare), (name, text)
+    british = " ".join(text for _, text in ALL_HELP)
+    assert "colour" in british and "colour" not in re.sub(r"--\S+", "", spelled(british, "us"))
+
+
+@pytest.mark.parametrize("system", [US, METRIC])
+@pytest.mark.parametrize(
+    ("kind", "told"),
+    [
+        ("line_out", {"rod": "port", "rig": "demo", "lure": "a", "let_out_m": 50.0}),
+        ("line_change", {"rod": "port", "let_out_m": 40.0}),
+        ("line_in", {"rod": "port"}),
+        ("catch", {"rod": "port", "hook": "outside", "kept": False, "depth_m": 9.0}),
+        ("strike_missed", {"rod": "port"}),
+        ("bottom_hit", {"rod": "port", "depth_m": 9.0}),
+        ("sonar_mark", {"depth_m": 9.0, "count": 3}),
+        ("conditions", {"sky": "cloudy", "clarity_m": 3.0}),
+    ],
+)
+def test_no_entry_says_a_retired_word(kind, told, system):
+    entry = {"id": "017f22e2-79b0-7cc3-98c4-dc0c0c07398f", "device": "phone", "kind": kind}
+    said = describe(read_event({**entry, "at": "2026-08-14T07:42:00-05:00", **told}), system)
+    assert said and not retired(said)
+
+
+def test_no_printed_sheet_says_a_retired_word():
+    for name in ("sheet.typ", "day.typ", "passes.typ"):
+        text = (ROOT / "src" / "towscope" / "sheets" / name).read_text(encoding="utf-8")
+        shown = re.sub(r"^//.*$", "", text, flags=re.MULTILINE)
+        assert not retired(shown), name
+    for name, text in vars(cautions).items():
+        if name.isupper() and isinstance(text, str) and name != "LINE":
+            assert not retired(text), name
+
+
+def page_text(page: Path) -> str:
+    """What a page shows: its markup without script, style, tags, comments and expressions."""
+    text = page.read_text(encoding="utf-8")
+    for gone in (r"<script.*?</script>", r"<style.*?</style>", r"<!--.*?-->", r"<[^>]*>"):
+        text = re.sub(gone, " ", text, flags=re.DOTALL)
+    return re.sub(r"\{[^{}]*\}", " ", text)
+
+
+@pytest.mark.parametrize("leaf", PAGES, ids=lambda p: str(p.relative_to(ROOT / "frontend/src")))
+def test_no_page_says_a_retired_word(leaf):
+    assert not retired(page_text(leaf))
