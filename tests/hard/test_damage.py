@@ -97,7 +97,6 @@ def test_what_the_damaged_pages_did_not_hold_is_saved(seed: int, journal: Path) 
         assert found.stretches > 5
         # a page of 4 kB holds some twenty of these entries
         assert ENTRIES - 80 <= found.entries < ENTRIES
-        assert found.unread + len(found.left_out) > 0 or found.entries + 60 > ENTRIES
         assert len(list(new.events())) == found.entries
         again = rescue(journal, new)
         assert (again.entries, again.stretches) == (0, 0)
