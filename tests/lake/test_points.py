@@ -184,7 +184,7 @@ def test_the_bed_is_held_near_the_deepest_sounding_and_says_where_it_guesses():
     keep = (r > 150.0) & (r < 290.0)
     x, y, z = x[keep], y[keep], (300.0 - r[keep]) / 5.0
     lat, lon = PLACE.to_globe(x, y)
-    bed = build(lat, lon, z, ordered=False, cell=5.0)
+    bed = build(lat, lon, z, ordered=False, cell=10.0)
     deepest = float(z.max())
     assert float(bed.surface.max()) <= 1.03 * deepest + 0.01
     assert bed.facts["deepest_sounding_m"] == pytest.approx(deepest)
@@ -202,7 +202,7 @@ def test_sparse_stations_are_not_flattened():
         z = rng.uniform(1.0, 4.5, count)
         z[3] = 8.7
         lat, lon = PLACE.to_globe(x, y)
-        bed = build(lat, lon, z, ordered=False, place=PLACE, cell=8.0)
+        bed = build(lat, lon, z, ordered=False, place=PLACE, cell=12.0)
         off = bed.sample(x, y)[:, 0] - z
         assert rms(off) < 0.3
         assert abs(off[3]) < 0.7

@@ -180,6 +180,8 @@ def _report(name: str, facts: dict[str, Any], shown: System) -> None:
     out = console()
     runs = f" on {facts['runs']:,} runs" if facts.get("ordered", True) else ""
     out.print(f"{name}: built from {facts['soundings']:,} soundings{runs}")
+    for line in _beyond(facts, shown):
+        out.print(f"  {line}")
     _print_figures(facts, shown)
     counts = facts.get("dropped_counts", {})
     if counts:
@@ -222,8 +224,6 @@ def _print_figures(facts: dict[str, Any], shown: System) -> None:
             f"  where {what} by {length(facts['left_out_rmse_m'])} (rms); its 90 % band held "
             f"{100 * facts['band_90_coverage']:.0f} %"
         )
-    for line in _beyond(facts, shown):
-        out.print(f"  {line}")
     if not facts.get("shoreline"):
         out.print(
             "  no shoreline was given: the water ends where the bed runs out to depth 0 near the "

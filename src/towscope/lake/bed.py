@@ -32,6 +32,7 @@ FINEST, COARSEST_CELL = 0.5, 2.5  # [m]; what a pass wants to know of the bottom
 FEWEST = 10
 STATIONS = 0.5  # of the distance between lines: soundings so far apart are no run
 KNOWN_LINES, KNOWN_LEAST = 4.0, 30.0  # lines' distances and [m] from a sounding; farther is unknown
+WORTH = 100.0, 0.1  # [m^2, m]; a smaller guess is not worth a word
 BEYOND = 0.03  # of the deepest sounding; so much deeper may the bed be, at the most
 Z90 = 1.645  # standard errors to either side that hold nine in ten
 
@@ -338,7 +339,9 @@ def guesses(
         Show a length [m] and an area [m^2] in the user's units.
     """
     out = []
-    if (beyond := float(facts.get("beyond_m2") or 0.0)) > 0.0:
+    over = float(facts.get("max_depth_m") or 0.0) - float(facts.get("deepest_sounding_m") or 0.0)
+    beyond = float(facts.get("beyond_m2") or 0.0)
+    if beyond >= WORTH[0] and over >= WORTH[1]:
         out.append(
             f"the map guesses beyond the soundings: {area(beyond)} deeper than any sounding "
             f"({length(facts['deepest_sounding_m'])}), to {length(facts['max_depth_m'])}"

@@ -209,8 +209,8 @@ def clean(
             if log.shore:
                 continue  # a chart has been cleaned by whoever drew it
             for reason, find in (
-                ("false echoes", groups if log.track else groups_among),
                 ("spike", spikes_along if log.track else spikes_among),
+                ("false echoes", groups if log.track else groups_among),
             ):
                 mine = np.flatnonzero((why == 0) & (file == k))
                 if mine.size < NEIGHBOURS:

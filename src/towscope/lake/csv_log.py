@@ -118,7 +118,7 @@ def read(path: Path, how: Reading) -> Log:
             cell = _first_cell(body, mark, column)
             raise InputError(
                 f'{name}: column "{heads[column]}" holds no {kind} (it begins with '
-                f'"{one_line(cell, 30)}"); expected figures, or set --columns'
+                f'"{one_line(cell, 30)}"); expected soundings, or set --columns'
             )
     lat, lon = table.lat, table.lon
     if at.flat:
