@@ -281,6 +281,16 @@ class System:
         figure = round(self.convert(value, kind), places) + 0.0  # no "-0"
         return f"{figure:.{places}f} {self.label(kind)}"
 
+    def given(self, value: float, kind: str) -> str:
+        """Write an SI figure as it was given: with one decimal more where the usual ones cut it.
+
+        >>> US.given(10.5156, "length"), US.given(9.144, "length")
+        ('34.5 ft', '30 ft')
+        """
+        usual, figure = self.units[kind][2], self.convert(value, kind)
+        more = round(figure, usual + 1) != round(figure, usual)
+        return self.show(value, kind, usual + more)
+
     def range(self, low: float, high: float, kind: str, decimals: int | None = None) -> str:
         """Write two SI figures as one span.
 

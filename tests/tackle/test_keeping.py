@@ -8,7 +8,7 @@ import pytest
 from towscope.errors import InputError
 from towscope.files import home
 from towscope.tackle import load
-from towscope.tackle.keeping import check_name, drop, keep, named
+from towscope.tackle.keeping import check_name, drop, keep, key_of
 
 RIG = {
     "lure": "small-minnow",
@@ -163,5 +163,7 @@ def test_dropping_what_is_not_kept(mine: Path) -> None:
 
 
 def test_names() -> None:
-    assert named("  Ada's Port Rod! ") == "ada-s-port-rod"
-    assert check_name(named("x" * 100)) == "x" * 64
+    assert key_of("  Ada's Port Rod! ") == "adas-port-rod"
+    for title in ("x" * 100, "Łódź 7", "Ærø", "Straße", "’", "左舷", "Ω mega", "rig", "İzmir"):
+        first = check_name(key_of(title))
+        assert check_name(key_of(title, {first})) != first

@@ -39,7 +39,7 @@ def test_server_killed_in_mid_log_and_exactly_ten_more(empty: Server, device: De
     press(page, "Done")
     expect(page.get_by_text("waiting to send").first).to_be_visible()
     for name in ("port", "starboard"):
-        press(page, "Missed")
+        press(page, "Missed strike")
         rod(page, name)
     press(page, "Hit bottom")
     rod(page, "port")
@@ -56,7 +56,8 @@ def test_server_killed_in_mid_log_and_exactly_ten_more(empty: Server, device: De
     rod(page, "starboard")  # what is out is still known
     press(page, "Released")
     press(page, "Done")
-    press(page, re.compile("^Undo missed strike starboard"))
+    press(page, re.compile("missed strike starboard"))
+    press(page, "Undo")
     press(page, "Line in")
     press(page, "All lines in")
     ten(page)
@@ -90,14 +91,14 @@ def test_two_phones_at_once_and_one_drops_off(empty: Server, device: Device) -> 
     ada, tor = (page for page, _ in phones)
     set_line(ada, "port")
     settled(ada)
-    expect(tor.get_by_text(re.compile("^set port"))).to_be_visible(timeout=30_000)
+    expect(tor.get_by_text(re.compile("^line out port"))).to_be_visible(timeout=30_000)
     for n in range(4):
         if n == 1:
             tor.context.set_offline(True)
         if n == 3:
             tor.context.set_offline(False)
         for page in (ada, tor):
-            press(page, "Missed")  # one line out: one tap
+            press(page, "Missed strike")  # one line out: one tap
     for page in (ada, tor):
         settled(page)
         expect(listed(page, "missed strike port")).to_have_count(8, timeout=30_000)
@@ -115,12 +116,12 @@ def test_two_tabs_share_one_queue(empty: Server, device: Device) -> None:
     settled(page)
     other = page.context.new_page()
     other.goto(f"{empty.url}/#log")
-    expect(other.get_by_text(re.compile("^set port"))).to_be_visible()
+    expect(other.get_by_text(re.compile("^line out port"))).to_be_visible()
     kept(page)
     empty.kill()
     for _ in range(2):
-        press(page, "Missed")
-        press(other, "Missed")
+        press(page, "Missed strike")
+        press(other, "Missed strike")
     expect(page.get_by_text("4 to send")).to_be_visible()
     expect(other.get_by_text("4 to send")).to_be_visible()
     empty.start()
@@ -149,12 +150,14 @@ def test_one_that_is_refused_is_shown_and_blocks_no_other(empty: Server, device:
           }
         })"""
     )
-    press(page, "Missed")
-    expect(page.get_by_text(re.compile("not taken: .*dance"))).to_be_visible(timeout=30_000)
+    press(page, "Missed strike")
+    expect(page.get_by_text("set aside")).to_be_visible(timeout=30_000)
     settled(page)
     assert [e.kind for e in empty.entries()] == ["line_out", "strike_missed"]
-    press(page, re.compile("^Let go"))
-    expect(page.get_by_text(re.compile("not taken"))).to_have_count(0)
+    press(page, re.compile("dance port"))
+    expect(page.get_by_text(re.compile("It said: .*dance"))).to_be_visible()
+    press(page, "Discard")
+    expect(page.get_by_text("set aside")).to_have_count(0)
     assert watch.errors == []
 
 
@@ -171,7 +174,7 @@ def test_a_new_version_waits_for_the_crew_and_loses_nothing(
         settled(page)
         kept(page)
         server.kill()
-        press(page, "Missed")
+        press(page, "Missed strike")
         expect(page.get_by_text("1 to send")).to_be_visible()
 
         worker = tmp_path / "pages" / "sw.js"

@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 from typing import Any
 
 import pytest
-from playwright.sync_api import Locator, Page, expect
+from playwright.sync_api import Locator, Page, Route, expect
 from tests.web.looking import PHONE, Watch, serious
 from tests.web.serving import Server
 
@@ -31,14 +31,17 @@ def rod(page: Page, name: str) -> None:
 
 
 def set_line(page: Page, name: str, feet: str = "150") -> None:
-    """Log a line set, from the stock's first rig."""
+    """Log a line out, on the stock's first rig."""
     press(page, "Line out")
     press(page, name)
     # the first question after a start may take the server some seconds
-    expect(page.get_by_role("group", name="Rig")).to_be_visible(timeout=60_000)
-    page.get_by_label("Line out").fill(feet)
+    rig = page.get_by_role("group", name="Rig").get_by_role("button").first
+    expect(rig).to_be_visible(timeout=60_000)
+    if rig.get_attribute("aria-pressed") != "true":
+        rig.click()
+    page.get_by_label("Line out", exact=True).fill(feet)
     press(page, re.compile(f"^Log {name}"))
-    expect(listed(page, re.compile(f"^set {name}")).first).to_be_visible()
+    expect(listed(page, re.compile(f"^line out {name}")).first).to_be_visible()
 
 
 def listed(page: Page, words: str | re.Pattern[str]) -> Locator:
@@ -108,17 +111,17 @@ def test_undo_and_bring_back(empty: Server, phone: Page) -> None:
     page = phone
     page.goto(f"{empty.url}/#log")
     set_line(page, "port")
-    press(page, "Missed")
+    press(page, "Missed strike")
     press(page, re.compile("^Undo missed strike port"))
-    expect(page.get_by_text("taken back", exact=True)).to_be_visible()
+    expect(page.get_by_role("button", name=re.compile("^Bring back missed"))).to_be_visible()
     settled(page)
     assert [e.kind for e in empty.entries()] == ["line_out", "strike_missed", "undo"]
     press(page, re.compile("^Bring back missed"))
-    expect(page.get_by_text("taken back", exact=True)).to_have_count(0)
+    expect(page.get_by_role("button", name=re.compile("^Bring back"))).to_have_count(0)
     settled(page)
     page.reload()
     expect(listed(page, "missed strike port")).to_be_visible()
-    expect(page.get_by_text("taken back", exact=True)).to_have_count(0)
+    expect(page.get_by_role("button", name=re.compile("^Bring back"))).to_have_count(0)
 
 
 def test_every_button_logs_its_kind(empty: Server, phone: Page) -> None:
@@ -129,7 +132,7 @@ def test_every_button_logs_its_kind(empty: Server, phone: Page) -> None:
     rod(phone, "port")
     phone.get_by_label("Depth on the sounder at the boat").fill("31")
     press(phone, "Save")
-    press(phone, "Missed")
+    press(phone, "Missed strike")
     rod(phone, "starboard")
     press(phone, "Change length")
     rod(phone, "port")
@@ -151,7 +154,7 @@ def test_every_button_logs_its_kind(empty: Server, phone: Page) -> None:
     press(phone, "Log the note")
     press(phone, "Line in")
     press(phone, "All lines in")
-    expect(listed(phone, "in starboard")).to_be_visible()
+    expect(listed(phone, "line in starboard")).to_be_visible()
     settled(phone)
     by_kind: dict[str, list[Any]] = {}
     for event in empty.entries():
@@ -190,19 +193,31 @@ def test_details_that_were_not_finished_are_kept(empty: Server, phone: Page) -> 
 def test_past_midnight_the_night_goes_on(empty: Server, device: Device) -> None:
     page, _ = device({**PHONE, "timezone_id": "UTC"})
     eve = datetime.now(UTC).replace(hour=23, minute=50) - timedelta(days=2)
+    now = [eve]
+
+    def the_same(route: Route) -> None:  # the boat's clock goes with the phone's
+        told = {"now": now[0].isoformat(), "source": "computer", "computer_behind_s": 0}
+        route.fulfill(json=told)
+
+    def later(moment: datetime) -> None:
+        now[0] = moment
+        with page.expect_response("**/api/journal/clock*"):
+            page.clock.set_fixed_time(moment)
+
+    page.route("**/api/journal/clock*", the_same)
     page.clock.set_fixed_time(eve)
     page.goto(f"{empty.url}/#log")
     set_line(page, "port")
     settled(page)
-    page.clock.set_fixed_time(eve + timedelta(minutes=40))
-    expect(listed(page, re.compile("^set port"))).to_be_visible()
-    press(page, "Missed")  # the line is still out, and it is the only one: one tap
+    later(eve + timedelta(minutes=40))
+    expect(listed(page, re.compile("^line out port"))).to_be_visible()
+    press(page, "Missed strike")  # the line is still out, and it is the only one: one tap
     expect(listed(page, "missed strike port")).to_be_visible()
     page.reload()
-    expect(listed(page, re.compile("^set port"))).to_be_visible()
+    expect(listed(page, re.compile("^line out port"))).to_be_visible()
     settled(page)
     assert {e.day for e in empty.entries()} == {eve.date().isoformat()}
-    page.clock.set_fixed_time(eve + timedelta(hours=4))
+    later(eve + timedelta(hours=4))
     expect(page.get_by_text("Nothing logged today")).to_be_visible()
 
 

@@ -135,7 +135,7 @@ def test_what_stands_beside_the_answer(client: TestClient) -> None:
     assert shape[0][0] == 0 and shape[0][2] == pytest.approx(told["depth_m"], abs=2e-3)
     assert shape[0][1] == pytest.approx(told["layback_m"], abs=0.02)
     assert shape[-1][1:] == [0, -0.914]
-    assert [p["words"] for p in told["pieces"]][1] == "18 lb thin core"
+    assert [p["words"] for p in told["pieces"]][1] == "18 lb thin lead core"
 
 
 def test_a_lure_from_its_rating_runs_as_rated(client: TestClient) -> None:
@@ -179,7 +179,7 @@ def test_the_stock_has_all_that_a_crew_begins_from(client: TestClient) -> None:
     said = command("stock")
     assert names == set(said["lines"])
     assert {x["name"] for g in stock["lures"] for x in g["lures"]} == set(said["lures"])
-    assert [g["words"] for g in stock["lines"]][:2] == ["Thin core", "Bulky core"]
+    assert [g["words"] for g in stock["lines"]][:2] == ["Thin lead core", "Lead core"]
     assert stock["start"]["lure"] == "small-minnow" and stock["start"]["main"]["colors"] == 10
     assert "Lead" in stock["lead"]
 

@@ -63,7 +63,7 @@ def test_first_use_from_nothing_to_line_out(
     page.goto(ashore.url)  # the first page itself leads here: no rig is kept, no line is out
     expect(page.get_by_role("heading", name="What line is on the reel?")).to_be_visible()
     assert serious(page) == []
-    for name in ("Thin core coloured", "18 lb", "30 ft", "Slim minnow", "2.0 in small"):
+    for name in ("Thin lead core colored", "18 lb", "30 ft", "Slim minnow", "2.0 in small"):
         button(page, name).click()
         taps += 1
     answer = page.locator("[data-part=answer]")
@@ -82,14 +82,22 @@ def test_first_use_from_nothing_to_line_out(
     button(page, "Not sure?").click()
     expect(answer).to_contain_text("Let out")
     # kept under a name, it is there after a reload, in the file that the command line reads
-    button(page, "Keep this rig").click()
-    page.get_by_label("Name, such as").fill("Port rod")
-    button(page, "Keep it").click()
-    expect(page.get_by_text("✓ Kept as port-rod")).to_be_visible()
-    assert "[rigs.port-rod]" in (ashore.home / "tackle.toml").read_text()
+    button(page, "Save this rig").click()
+    page.get_by_label("Name, such as").fill("Åke's")
+    page.get_by_role("dialog").get_by_role("button", name="Save").click()
+    expect(page.get_by_text("✓ Saved as Åke's.")).to_be_visible()
+    assert '[rigs.akes]\nname = "Åke\'s"' in (ashore.home / "tackle.toml").read_text("utf-8")
+    # a line goes out with it: the rig and its length are filled in, only the rod is asked
+    shown = feet(page)
+    button(page, "Line out now").click()
+    button(page, "port").click()
+    expect(button(page, "Åke's")).to_have_attribute("aria-pressed", "true")
+    expect(page.get_by_label("Line out", exact=True)).to_have_value(str(shown))
+    rigs = page.get_by_role("group", name="Rig").get_by_role("button")
+    expect(rigs).to_have_count(1)  # examples are for who has none of their own
     page.goto(f"{ashore.url}/#rigs")
     page.reload()
-    expect(page.get_by_role("button", name="port-rod")).to_be_visible()
+    expect(page.get_by_role("button", name="Åke's")).to_be_visible()
     expect(answer).to_contain_text("Let out")
 
 
@@ -101,7 +109,7 @@ def test_the_answer_follows_the_slider(size: dict[str, Any], ashore: Server, dev
     expect(page.locator("[data-part=big]")).to_be_visible()
     shallow = feet(page)
     shape = page.locator("[data-part=side] path.line").first.get_attribute("d")
-    slider = page.get_by_role("slider", name="Depth wanted, slide")
+    slider = page.get_by_role("slider", name="Target depth, slide")
     for depth in range(21, 31):  # as a finger goes: an answer on the way may be dropped
         slider.evaluate(
             "(it, to) => { it.value = to; it.dispatchEvent(new Event('input', {bubbles: true})) }",
@@ -120,7 +128,7 @@ def test_the_answer_follows_the_slider(size: dict[str, Any], ashore: Server, dev
     button(page, "Line out: more by").click()
     # out of reach: the most that can be is said
     button(page, "For a depth").click()
-    page.get_by_label("Depth wanted", exact=True).fill("250 ft")
+    page.get_by_label("Target depth", exact=True).fill("250 ft")
     page.get_by_label("Speed", exact=True).fill("3.9")
     page.get_by_label("Speed", exact=True).press("Tab")
     expect(page.locator("[data-part=none]")).to_contain_text("deepest is")
@@ -150,11 +158,18 @@ def test_build_calibrate_print_and_take_off(
     button(page, "Piece 3: nearer the lure").click()
     expect(build.get_by_label("Length of piece 2")).to_have_value("240")
     assert serious(page) == []
+    # a figure that was refused stops the rig: it must not go on with what stood there before
+    build.get_by_label("Length of piece 1").fill("999999 ft")
+    build.get_by_label("Length of piece 1").press("Tab")
+    expect(page.get_by_text("A figure above was refused")).to_be_visible()
+    expect(button(page, "See what it does")).to_be_disabled()
+    build.get_by_label("Length of piece 1").fill("30 ft")
+    # one tap does: the button lives as soon as the figure is right
     button(page, "See what it does").click()
     expect(page.locator("[data-part=answer]")).to_contain_text("leader, then")
-    page.get_by_role("button", name="Keep", exact=True).click()
-    button(page, "Keep it").click()
-    expect(page.get_by_text("✓ Kept as port")).to_be_visible()
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.get_by_role("dialog").get_by_role("button", name="Save").click()
+    expect(page.get_by_text("✓ Saved as Port.")).to_be_visible()
     kept = (ashore.home / "tackle.toml").read_text()
     assert "[lures.green-shad]" in kept and '"8 colors"' in kept
 
@@ -174,10 +189,10 @@ def test_build_calibrate_print_and_take_off(
     expect(page.locator("[data-part=next]")).to_contain_text("Hit bottom at")
     expect(page.locator("[data-part=taught]")).to_be_visible()
     assert serious(page) == []
-    button(page, "Keep: answer by these readings").click()
-    expect(page.get_by_text("Kept: every answer for port uses it now")).to_be_visible()
+    button(page, "Save: answer by these readings").click()
+    expect(page.get_by_text("Saved: every answer for Port uses it now")).to_be_visible()
     page.get_by_role("button", name="Back", exact=True).click()
-    expect(page.locator("[data-part=answer]")).to_contain_text("calibrated by 2 readings")
+    expect(page.locator("[data-part=answer]")).to_contain_text("calibrated from 2 readings")
     assert page.locator("[data-part=answer]").inner_text() != before
 
     # the sheet is a PDF
@@ -190,13 +205,13 @@ def test_build_calibrate_print_and_take_off(
 
     # readings taken back, the rig taken off
     button(page, "Calibrate from bottom hits").click()
-    page.get_by_text("2 readings kept for this rig").click()
-    button(page, "Take all of them back").click()
-    expect(page.get_by_text("Taken back")).to_be_visible(timeout=30_000)
+    page.get_by_text("2 readings saved for this rig").click()
+    button(page, "Delete all of them").click()
+    expect(page.get_by_text("Deleted")).to_be_visible(timeout=30_000)
     assert not (ashore.home / "calibration.json").exists()
     page.get_by_role("button", name="Back", exact=True).click()
     button(page, "Delete rig").click()
-    page.get_by_role("button", name="Delete", exact=True).click()
+    page.get_by_role("dialog").get_by_role("button", name="Delete").click()
     expect(page.get_by_role("heading", name="What line is on the reel?")).to_be_visible()
 
 

@@ -788,7 +788,11 @@ export interface paths {
          */
         get: operations["rigs_api_rigs_get"];
         put?: never;
-        post?: never;
+        /**
+         * Keep New
+         * @description Save a rig under the name that the crew gives it; one of theirs of that name is changed.
+         */
+        post: operations["keep_new_api_rigs_post"];
         delete?: never;
         options?: never;
         head?: never;
@@ -3318,7 +3322,7 @@ export interface components {
          *     Attributes
          *     ----------
          *     words : str
-         *         What it is: "18 lb thin core".
+         *         What it is: "18 lb thin lead core".
          *     length_m : float
          *         Its length [m].
          *     colors, color_length_m : float or None
@@ -3612,12 +3616,20 @@ export interface components {
          *
          *     Attributes
          *     ----------
+         *     title : str
+         *         Its name as the crew wrote it.
+         *     own : bool
+         *         Whether it is the crew's, not one of the stock's examples.
          *     color_m, before_color_m : float or None
          *         Length of one colour, and of the line before the first [m]; None without coded line.
          */
         RigAboard: {
             /** Name */
             name: string;
+            /** Title */
+            title: string;
+            /** Own */
+            own: boolean;
             /** Lure */
             lure: string;
             /** Color M */
@@ -3631,12 +3643,19 @@ export interface components {
          *
          *     Attributes
          *     ----------
+         *     title : str
+         *         What the crew calls it, as they write it.
          *     lure, tip_height, line, reel, counter_factor, note : ...
          *         As in a tackle file; lengths are text with a unit, or colours.
          *     lures, lines : dict
          *         Lures and lines of its own by name, as tables of a tackle file.
          */
         RigIn: {
+            /**
+             * Title
+             * @default
+             */
+            title: string;
             /** Lure */
             lure: string;
             /**
@@ -3695,8 +3714,12 @@ export interface components {
          *
          *     Attributes
          *     ----------
+         *     name : str
+         *         Its key: what commands and files call it.
+         *     title : str
+         *         What the crew calls it, as they wrote it.
          *     own : bool
-         *         Whether the user keeps it; else it is of the stock.
+         *         Whether it is the user's; else it is an example of the stock's.
          *     pieces : list of PieceShown
          *         From the lure up.
          *     readings : int
@@ -3707,6 +3730,8 @@ export interface components {
         RigShown: {
             /** Name */
             name: string;
+            /** Title */
+            title: string;
             /** Own */
             own: boolean;
             /**
@@ -8377,6 +8402,93 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Rigs"];
+                };
+            };
+            /** @description The phone is not paired with the boat */
+            401: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Sent from a page that is not the app's */
+            403: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description There is no such thing */
+            404: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description The question is fine; there is no such answer */
+            409: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too large to take */
+            413: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Something given is wrong; what, and what is expected */
+            422: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+            /** @description Too much at once; wait */
+            429: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    keep_new_api_rigs_post: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RigIn"];
+            };
+        };
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RigShown"];
                 };
             };
             /** @description The phone is not paired with the boat */

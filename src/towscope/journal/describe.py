@@ -37,7 +37,12 @@ _HEAD = {
 }
 
 
-def describe(event: AnyEvent, system: System, weigh: Weigh | None = None) -> str:
+def describe(
+    event: AnyEvent,
+    system: System,
+    weigh: Weigh | None = None,
+    called: Callable[[str], str] | None = None,
+) -> str:
     """Give an entry in words.
 
     Parameters
@@ -48,6 +53,8 @@ def describe(event: AnyEvent, system: System, weigh: Weigh | None = None) -> str
         How figures are shown.
     weigh : callable, optional
         What a fish of this name and length [m] weighs [kg], where that is known.
+    called : callable, optional
+        What the crew calls the rig of this key.
 
     Examples
     --------
@@ -63,14 +70,14 @@ def describe(event: AnyEvent, system: System, weigh: Weigh | None = None) -> str
     if isinstance(event, (LineOut, LineChange)):
         parts = [event.lure or "", event.colour or ""]
         if event.let_out_m is not None:
-            parts.append(f"{system.show(event.let_out_m, 'length')} out")
+            parts.append(f"{system.given(event.let_out_m, 'length')} out")
         if event.rig:
-            parts.append(f"rig {event.rig}")
+            parts.append(f"rig {event.rig if called is None else called(event.rig)}")
     elif isinstance(event, Catch):
         parts = _fish(event, system, weigh)
     elif isinstance(event, (BottomHit, SonarMark)):
         if event.depth_m is not None:
-            parts = [f"at {system.show(event.depth_m, 'length')}"]
+            parts = [f"at {system.given(event.depth_m, 'length')}"]
         if isinstance(event, SonarMark) and event.count:
             parts.append(f"{event.count} of them")
     elif isinstance(event, Conditions):

@@ -6,8 +6,8 @@ import re
 from typing import Final
 
 LINES: Final[dict[str, tuple[str, str]]] = {
-    "thin-core": ("Thin core", "coloured every 10 yd, thin strong sheath: sinks the most"),
-    "bulky-core": ("Bulky core", "coloured every 10 yd, thick soft sheath: the older make"),
+    "thin-core": ("Thin lead core", "coloured every 10 yd, thin strong sheath: sinks the most"),
+    "bulky-core": ("Lead core", "coloured every 10 yd, thick soft sheath: the usual one"),
     "mono": ("Plain mono", "stretches, floats up a little"),
     "fluoro": ("Fluorocarbon", "stiff, hard to see, sinks a little"),
     "braid": ("Braid", "thin and strong, no stretch"),
@@ -37,7 +37,7 @@ def make_of(line: str) -> tuple[str, str] | None:
 
 
 def line_words(line: str) -> str:
-    """Say a line: "18 lb thin core"; its own name where it is not of the stock's makes."""
+    """Say a line: "18 lb thin lead core"; its own name where it is not of the stock's makes."""
     made = make_of(line)
     return line if made is None else f"{made[1]} {LINES[made[0]][0].lower()}"
 

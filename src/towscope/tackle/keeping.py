@@ -8,7 +8,8 @@ from __future__ import annotations
 
 import copy
 import threading
-from collections.abc import Callable, Mapping
+import unicodedata
+from collections.abc import Callable, Collection, Mapping
 from pathlib import Path
 from typing import Any, Final
 
@@ -45,14 +46,42 @@ def check_name(name: str, what: str = "rig") -> str:
     return name
 
 
-def named(text: str) -> str:
-    """Make a name of what people write: small letters, dashes for the rest.
+_LETTERS: Final = str.maketrans(
+    {"ø": "o", "æ": "ae", "œ": "oe", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ı": "i"}
+)
+_LONGEST: Final = 56
 
-    >>> named("Port rod, 10 colours")
-    'port-rod-10-colours'
+
+def key_of(title: str, taken: Collection[str] = ()) -> str:
+    """Make a key for what the crew calls a rig: one that any command line can say, and no other's.
+
+    The name itself stays as it is written, beside the key.
+
+    Parameters
+    ----------
+    title : str
+        The name as people write it, in any script.
+    taken : collection of str
+        Keys that are another's.
+
+    Examples
+    --------
+    >>> key_of("Åke's"), key_of("Port rod, 10 colours"), key_of("左舷")
+    ('akes', 'port-rod-10-colours', 'rig')
+    >>> key_of("Akes", {"akes", "akes-2"})
+    'akes-3'
     """
-    kept = "".join(c if c.isascii() and c.isalnum() else " " for c in text.lower())
-    return "-".join(kept.split())[:64].strip("-")
+    plain = unicodedata.normalize("NFKD", title.casefold().translate(_LETTERS))
+    kept = "".join(
+        c if c.isascii() and c.isalnum() else "" if unicodedata.combining(c) or c in "'’`´" else " "
+        for c in plain
+    )
+    base = "-".join(kept.split())[:_LONGEST].strip("-") or "rig"
+    number, key = 1, base
+    while key in taken:
+        number += 1
+        key = f"{base}-{number}"
+    return key
 
 
 def keep(name: str, rig: Mapping[str, Any], own: Mapping[str, Mapping[str, Any]] = {}) -> Shelf:

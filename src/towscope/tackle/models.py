@@ -13,6 +13,7 @@ from pydantic import (
     BeforeValidator,
     ConfigDict,
     Field,
+    StringConstraints,
     model_validator,
 )
 
@@ -60,6 +61,15 @@ PieceLength = Annotated[float | str, reading("length", 1e-3, 2000.0, "1 mm to 20
 Coefficient = Annotated[float, Field(ge=0.0, le=5.0, allow_inf_nan=False)]
 Friction = Annotated[float, Field(ge=0.0, le=0.5, allow_inf_nan=False)]
 Factor = Annotated[float, Field(ge=0.5, le=2.0, allow_inf_nan=False)]
+Title = Annotated[
+    str,
+    StringConstraints(
+        strip_whitespace=True,
+        min_length=1,
+        max_length=60,
+        pattern=r"^[^\x00-\x1f\x7f]*$",
+    ),
+]
 
 
 class Part(BaseModel):
@@ -206,9 +216,13 @@ class PieceOfLine(Part):
 
 
 class Rig(Part):
-    """A lure and the lines above it, from the lure up."""
+    """A lure and the lines above it, from the lure up.
+
+    Its key is what commands and files call it; `name` is what the crew calls it, as they write it.
+    """
 
     lure: str
+    name: Title | None = None
     tip_height: Height = 0.9144
     line: Annotated[list[PieceOfLine], Field(min_length=1, max_length=MAX_PIECES)]
     reel: str | None = None

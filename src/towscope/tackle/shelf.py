@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from difflib import get_close_matches
@@ -64,8 +65,23 @@ class Shelf:
         return replace(self, water=water)
 
     def rig(self, name: str) -> Rig:
-        """Find a rig by name."""
-        return _find(self.rigs, name, "rig")
+        """Find a rig by its key, or by its name as the crew wrote it."""
+        return _find(self.rigs, self.rig_key(name), "rig")
+
+    def rig_key(self, name: str) -> str:
+        """Give the key of the rig that the crew calls so; the name itself where none is."""
+        if name in self.rigs:
+            return name
+        plain = same_name(name)
+        for key, rig in self.rigs.items():
+            if rig.name is not None and same_name(rig.name) == plain:
+                return key
+        return name
+
+    def title(self, name: str) -> str:
+        """Give a rig's name as the crew wrote it; its key where it has no other."""
+        rig = self.rigs.get(name)
+        return name if rig is None or rig.name is None else rig.name
 
     def line(self, name: str, place: str = "") -> Line:
         """Find a line by name."""
@@ -237,6 +253,15 @@ def _find(things: dict[str, T], name: str, kind: str, place: str = "") -> T:
         f'{shown}no {kind} called "{one_line(name, 40)}"; '
         f"{'did you mean' if near else 'known are'}: {names}"
     )
+
+
+def same_name(text: str) -> str:
+    """Give a name so that two spellings of one are the same: small letters, single spaces.
+
+    >>> same_name(" Åke's  Rod ") == same_name("A\u030ake's rod")
+    True
+    """
+    return " ".join(unicodedata.normalize("NFC", text).casefold().split())
 
 
 @cache

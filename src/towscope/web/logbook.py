@@ -88,12 +88,17 @@ def _dressed(event: LineOut | LineChange, shelf: Shelf) -> dict[str, Any]:
     return told
 
 
-def words_of(event: AnyEvent) -> dict[str, str]:
+def words_of(event: AnyEvent, called: Callable[[str], str] | None = None) -> dict[str, str]:
     """Give an entry in words, in each system of units."""
-    return {name: describe(event, system, weigh) for name, system in SYSTEMS.items()}
+    return {name: describe(event, system, weigh, called) for name, system in SYSTEMS.items()}
 
 
-def day_of(store: Store, day: str, now_s: float | None = None) -> dict[str, Any]:
+def day_of(
+    store: Store,
+    day: str,
+    now_s: float | None = None,
+    called: Callable[[str], str] | None = None,
+) -> dict[str, Any]:
     """Give a day's log.
 
     Parameters
@@ -104,6 +109,8 @@ def day_of(store: Store, day: str, now_s: float | None = None) -> dict[str, Any]
         Local date, ISO 8601.
     now_s : float, optional
         The present, unix time [s].
+    called : callable, optional
+        What the crew calls the rig of this key.
 
     Returns
     -------
@@ -117,9 +124,9 @@ def day_of(store: Store, day: str, now_s: float | None = None) -> dict[str, Any]
     undos = {e.target: e.id for e in raw if isinstance(e, Undo) and e.id not in state.undone}
     return {
         "day": day,
-        "entries": [_entry(event, state) for event in state.events],
+        "entries": [_entry(event, state, called) for event in state.events],
         "undone": [
-            {**_entry(by_id[name], None), "undo": undos[name]}
+            {**_entry(by_id[name], None, called), "undo": undos[name]}
             for name in state.undone
             if name in undos and by_id[name].day == day and by_id[name].kind not in _MENDS
         ],
@@ -133,7 +140,9 @@ def day_of(store: Store, day: str, now_s: float | None = None) -> dict[str, Any]
 _MENDS: Final = ("undo", "correct", "clock")
 
 
-def _entry(event: AnyEvent, state: Journal | None) -> dict[str, Any]:
+def _entry(
+    event: AnyEvent, state: Journal | None, called: Callable[[str], str] | None
+) -> dict[str, Any]:
     figures = entry_figures(event, state)
     checks = figures.pop("checks", [])
     return {
@@ -142,7 +151,7 @@ def _entry(event: AnyEvent, state: Journal | None) -> dict[str, Any]:
         "at": event.at,
         "rod": getattr(event, "rod", None) or "",
         "device": event.device,
-        "words": words_of(event),
+        "words": words_of(event, called),
         "fields": figures,
         "checks": checks,
     }
@@ -236,6 +245,8 @@ def _rig(shelf: Shelf, name: str) -> dict[str, Any]:
         coded = color_of(shelf.tow(name))
     return {
         "name": name,
+        "title": shelf.title(name),
+        "own": shelf.origin.get(f"rigs.{name}", "stock") != "stock",
         "lure": shelf.rigs[name].lure,
         "color_m": None if coded is None else round(coded[0], 5),
         "before_color_m": None if coded is None else round(coded[1], 5),

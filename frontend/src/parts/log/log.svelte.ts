@@ -64,6 +64,13 @@ class Log {
     return [...this.rods, ...before.map((rod) => ({ ...rod, out: false }))]
   }
 
+  /** Rigs to choose from: the crew's own; the stock's examples only where there are none. */
+  get rigs(): Aboard['rigs'] {
+    const rigs = this.aboard?.rigs ?? []
+    const own = rigs.filter((rig) => rig.own)
+    return own.length ? own : rigs
+  }
+
   /** Begins: what was kept here first, then what the boat's computer tells; gives how to end. */
   start(): () => void {
     void this.#recall().then(() => this.refresh())

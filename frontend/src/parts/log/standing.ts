@@ -22,6 +22,8 @@ export interface Item {
   waiting: boolean
   /** Why it, or a change of it, was refused. */
   why: string
+  /** Ids of what was refused of it: its own, or of changes. */
+  refused: string[]
   /** The undo that took it back; "" where it stands. */
   undo: string
 }
@@ -54,10 +56,15 @@ export function standing(day: LogDay | null, sent: Queued[], queued: Queued[]): 
     if (item && item.id < event.id) change(item, event.changes as Record<string, unknown>)
   }
   for (const { id, event, why } of queued) {
-    const item = items.get(MENDS.has(event.kind) ? deep(event, undos) : id)
+    let item = items.get(MENDS.has(event.kind) ? deep(event, undos) : id)
+    // a refused change of what is not here must be seen all the same
+    if (!item && why !== undefined) items.set(id, (item = own(event)))
     if (!item) continue
-    if (why !== undefined) item.why = why
-    else item.waiting = true
+    if (why === undefined) item.waiting = true
+    else {
+      item.why = why
+      item.refused.push(id)
+    }
   }
   const list = [...items.values()].sort((a, b) => a.at - b.at || (a.id < b.id ? -1 : 1))
   return { items: list, rods: rodsOf(list.filter((item) => !item.undo && !refused(item.id)), day?.came) }
@@ -76,6 +83,7 @@ function served(each: Served, undo: string): Item {
     checks: each.checks,
     waiting: false,
     why: '',
+    refused: [],
     undo,
   }
 }
@@ -84,7 +92,8 @@ function own(event: Made): Item {
   const rod = typeof event.rod === 'string' ? event.rod : ''
   const at = Date.parse(event.at)
   const { id, kind } = event
-  return { id, kind, at, rod, fields: { ...event }, words: null, checks: [], waiting: false, why: '', undo: '' }
+  const fields = { ...event }
+  return { id, kind, at, rod, fields, words: null, checks: [], waiting: false, why: '', refused: [], undo: '' }
 }
 
 /** What is taken back, and by which undo; an undo that was itself taken back does nothing. */

@@ -1,5 +1,6 @@
 // What an entry says, in a few words: for those that the boat's computer has not told yet.
-import { show, units } from '../../lib/units'
+import { shownExactly, show, units } from '../../lib/units'
+import { term } from '../../lib/words'
 import type { Item, Rod } from './standing'
 
 const HEAD: Record<string, string> = {
@@ -13,6 +14,12 @@ const HEAD: Record<string, string> = {
   conditions: 'now',
   note: 'note',
 }
+const TOLD = new Set(['corrected'])
+
+/** What is odd about an entry, and the crew should see. */
+export function odd(item: Item): Item['checks'] {
+  return item.checks.filter((mark) => !TOLD.has(mark.code))
+}
 
 /** An entry in words. */
 export function wordsOf(item: Item): string {
@@ -25,7 +32,7 @@ export function wordsOf(item: Item): string {
 
 function partsOf({ kind, fields: f }: Item): string[] {
   const words = (value: unknown): string => (typeof value === 'string' ? value : '')
-  const length = (value: unknown): string => (typeof value === 'number' ? show(value, 'length') : '')
+  const length = (value: unknown): string => (typeof value === 'number' ? shownExactly(value, 'length') : '')
   switch (kind) {
     case 'line_out':
     case 'line_change':
@@ -40,7 +47,7 @@ function partsOf({ kind, fields: f }: Item): string[] {
       return [
         (words(f.species) || 'fish') + size,
         typeof f.kept === 'boolean' ? (f.kept ? 'kept' : 'released') : '',
-        f.hook === 'outside' ? 'foul-hooked' : words(f.hook) && `hooked in the ${words(f.hook)}`,
+        words(f.hook) && term('hooked', words(f.hook)),
         f.bled === true ? 'bled' : '',
         words(f.who),
       ]
@@ -66,11 +73,11 @@ function partsOf({ kind, fields: f }: Item): string[] {
 
 /** What is out on a rod: "small-minnow, perch, 165 ft out". */
 export function onRod(rod: Rod): string {
-  const out = rod.let_out_m === null ? '' : `${show(rod.let_out_m, 'length')} out`
+  const out = rod.let_out_m === null ? '' : `${shownExactly(rod.let_out_m, 'length')} out`
   return [rod.lure || (rod.rig && `rig ${rod.rig}`), rod.colour, out].filter(Boolean).join(', ')
 }
 
-/** A time of day as people write it here: "07:42". */
+/** A time of day as people write it here: "07:42" or "7:42 AM". */
 export function clock(ms: number): string {
-  return new Date(ms).toLocaleTimeString('en-GB', { hour: '2-digit', minute: '2-digit' })
+  return new Date(ms).toLocaleTimeString(navigator.language, { hour: 'numeric', minute: '2-digit' })
 }

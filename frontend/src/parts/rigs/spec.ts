@@ -50,6 +50,7 @@ export function spec(draft: Draft, stock: Stock): RigIn {
   const length = (si: number) => `${trimmed(convert(si, 'length'))} ${label('length')}`
   const rated = draft.rated
   const made: RigIn = {
+    title: '',
     lure: rated ? rated.name : draft.lure,
     tip_height: length(draft.tip_m),
     line: draft.pieces.map((piece) => ({
@@ -109,6 +110,12 @@ export function usual(stock: Stock): Draft {
     note: '',
     rated: null,
   }
+}
+
+/** Whether two names are one: capitals and spaces aside. */
+export function sameName(a: string, b: string): boolean {
+  const plain = (text: string): string => text.normalize('NFC').toLowerCase().split(/\s+/).filter(Boolean).join(' ')
+  return plain(a) === plain(b)
 }
 
 /** A name that a tackle file may hold, from what people write. */

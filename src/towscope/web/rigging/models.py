@@ -31,12 +31,15 @@ class RigIn(_In):
 
     Attributes
     ----------
+    title : str
+        What the crew calls it, as they write it.
     lure, tip_height, line, reel, counter_factor, note : ...
         As in a tackle file; lengths are text with a unit, or colours.
     lures, lines : dict
         Lures and lines of its own by name, as tables of a tackle file.
     """
 
+    title: Annotated[str, Field(max_length=60)] = ""
     lure: Word
     tip_height: Word = "3 ft"
     line: Annotated[list[PieceIn], Field(min_length=1, max_length=40)]
@@ -53,7 +56,7 @@ class PieceShown(BaseModel):
     Attributes
     ----------
     words : str
-        What it is: "18 lb thin core".
+        What it is: "18 lb thin lead core".
     length_m : float
         Its length [m].
     colors, color_length_m : float or None
@@ -75,8 +78,12 @@ class RigShown(BaseModel):
 
     Attributes
     ----------
+    name : str
+        Its key: what commands and files call it.
+    title : str
+        What the crew calls it, as they wrote it.
     own : bool
-        Whether the user keeps it; else it is of the stock.
+        Whether it is the user's; else it is an example of the stock's.
     pieces : list of PieceShown
         From the lure up.
     readings : int
@@ -86,6 +93,7 @@ class RigShown(BaseModel):
     """
 
     name: str
+    title: str
     own: bool
     note: str = ""
     lure: str

@@ -66,6 +66,7 @@ def rig_shown(shelf: Shelf, name: str, readings: int = 0) -> RigShown:
     own = is_own(shelf, "rigs", name)
     shown = RigShown(
         name=name,
+        title=shelf.title(name),
         own=own,
         note=rig.note,
         lure=rig.lure,
@@ -175,6 +176,7 @@ def _lures(shelf: Shelf) -> list[LureGroup]:
 def table_of(rig: RigIn) -> dict[str, Any]:
     """Give a rig as a table of a tackle file; what is usual is left out."""
     table: dict[str, Any] = {
+        **({"name": rig.title} if rig.title.strip() else {}),
         "lure": rig.lure,
         "tip_height": rig.tip_height,
         "line": [{"line": p.line, "length": p.length} for p in rig.line],

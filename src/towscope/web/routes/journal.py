@@ -169,11 +169,17 @@ class RigAboard(BaseModel):
 
     Attributes
     ----------
+    title : str
+        Its name as the crew wrote it.
+    own : bool
+        Whether it is the crew's, not one of the stock's examples.
     color_m, before_color_m : float or None
         Length of one colour, and of the line before the first [m]; None without coded line.
     """
 
     name: str
+    title: str
+    own: bool
     lure: str
     color_m: float | None
     before_color_m: float | None
@@ -247,7 +253,10 @@ def day(
     today = day_at(now.astimezone(present()[0].tzinfo))
     date = parse_day(day, today) if day else today
     return LogDay.model_validate(
-        {"today": today.isoformat(), **day_of(here.store, date.isoformat(), now.timestamp())}
+        {
+            "today": today.isoformat(),
+            **day_of(here.store, date.isoformat(), now.timestamp(), called=here.shelf().title),
+        }
     )
 
 

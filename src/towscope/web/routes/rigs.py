@@ -8,6 +8,7 @@ from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
 from towscope.calibration.ready import calibrated_tow
+from towscope.errors import InputError
 from towscope.tackle import keeping
 from towscope.towing.tow import Setting
 from towscope.units import SYSTEMS
@@ -59,6 +60,19 @@ def keep(name: str, rig: RigIn, here: Here) -> RigShown:
     return parts.rig_shown(here.shelf(), name, readings.kept_rigs().count(name))
 
 
+@router.post("/rigs")
+def keep_new(rig: RigIn, here: Here) -> RigShown:
+    """Save a rig under the name that the crew gives it; one of theirs of that name is changed."""
+    shelf = here.shelf()
+    title = " ".join(rig.title.split())
+    if not title:
+        raise InputError("the rig has no name; expected what you call it")
+    key = shelf.rig_key(title)
+    if not parts.is_own(shelf, "rigs", key):
+        key = keeping.key_of(title, shelf.rigs)
+    return keep(key, rig.model_copy(update={"title": title}), here)
+
+
 @router.delete("/rigs/{name}")
 def drop(name: str) -> Done:
     """Take a rig out of the user's tackle file."""
@@ -88,7 +102,7 @@ def calibrate(name: str, ask: CalibrateAsk, here: Here) -> Job:
 def keep_calibration(name: str, ask: KeepAsk, here: Here) -> Done:
     """Keep what a task has weighed: every later answer uses it."""
     readings.weighings(here).keep(ask.job, name)
-    return Done(done=f"saved: every answer for {name} uses it now")
+    return Done(done=f"Saved: every answer for {here.shelf().title(name)} uses it now")
 
 
 @router.get(
@@ -111,7 +125,9 @@ def sheet(
     tow = shelf.tow(name) if uncalibrated else calibrated_tow(shelf, name)
     depths, speeds = default_depths(system), default_speeds(system)
     setting = Setting(min(speeds))
-    data = printed(name, shelf, tow, table(tow, depths, speeds, setting), setting, system)
+    data = printed(
+        shelf.title(name), shelf, tow, table(tow, depths, speeds, setting), setting, system
+    )
     return Response(
         data,
         media_type="application/pdf",
