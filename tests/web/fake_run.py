@@ -25,8 +25,8 @@ from towscope.web.live.models import (
     LineNow,
     Notice,
     Run,
+    Targets,
     Unfollowed,
-    Wishes,
 )
 from towscope.web.pages_files import Pages
 
@@ -58,9 +58,9 @@ def _shape(back: float, depth: float) -> list[tuple[float, float]]:
     return points
 
 
-def _line(way: float, second: float, row: tuple[Any, ...], wishes: dict[str, float]) -> LineNow:
+def _line(way: float, second: float, row: tuple[Any, ...], targets: dict[str, float]) -> LineNow:
     rod, lure, colour, out, settled, side, wanted = row
-    wanted = wishes.get(rod, wanted)
+    wanted = targets.get(rod, wanted)
     depth = settled + (0.25 * math.sin(second / 9.0 + side) if rod != "starboard board" else 0.0)
     if rod == "starboard":
         depth = settled - 1.4 * math.exp(-second / 60.0)  # it was just let out: still sinking
@@ -146,21 +146,21 @@ def _do(lines: list[LineNow], notices: list[Notice]) -> list[Change]:
     return [reel, Change(kind="speed", speed_m_s=1.028, latest_s=max(left, 0.0))]
 
 
-def picture(second: float, wishes: Wishes | None = None, count: int | None = None) -> Run:
+def picture(second: float, targets: Targets | None = None, count: int | None = None) -> Run:
     """The picture so many seconds after the start.
 
     Parameters
     ----------
     second : float
         Since the start [s].
-    wishes : Wishes, optional
+    targets : Targets, optional
         What was set since.
     count : int, optional
         Of the picture; the second if left out.
     """
-    wishes = Wishes() if wishes is None else wishes
+    targets = Targets() if targets is None else targets
     way = SPEED * second
-    lines = [_line(way, second, row, wishes.depth_m) for row in RODS]
+    lines = [_line(way, second, row, targets.depth_m) for row in RODS]
     notices = _notices(lines)
     along = [-120.0 + 4.0 * i for i in range(76)]
     return Run(
@@ -187,7 +187,7 @@ def picture(second: float, wishes: Wishes | None = None, count: int | None = Non
         lines=lines,
         notices=notices,
         do=_do(lines, notices),
-        keep_clear_m=wishes.keep_clear_m,
+        keep_off_bottom_m=targets.keep_off_bottom_m,
     )
 
 
@@ -227,8 +227,8 @@ class Feed:
     going: bool = True
     still: Run | None = None
     every: float = 1.0
-    wishes: Wishes = field(default_factory=Wishes)
-    sent: list[Wishes] = field(default_factory=list)
+    targets: Targets = field(default_factory=Targets)
+    sent: list[Targets] = field(default_factory=list)
     count: int = 0
     stop: bool = False
 
@@ -237,7 +237,7 @@ class Feed:
         self.count += 1
         if self.still is not None:
             return self.still.model_copy(update={"count": self.count})
-        made = picture(self.second, self.wishes, self.count)
+        made = picture(self.second, self.targets, self.count)
         self.second += self.every
         return made
 
@@ -254,13 +254,13 @@ def fake_app(feed: Feed, pages: Path | None = None) -> FastAPI:
     def run() -> Run:
         return feed.next()
 
-    @app.get("/api/run/wishes")
-    def wishes() -> Wishes:
-        return feed.wishes
+    @app.get("/api/run/targets")
+    def targets() -> Targets:
+        return feed.targets
 
-    @app.put("/api/run/wishes")
-    def put(new: Wishes) -> Wishes:
-        feed.wishes = new
+    @app.put("/api/run/targets")
+    def put(new: Targets) -> Targets:
+        feed.targets = new
         feed.sent.append(new)
         return new
 

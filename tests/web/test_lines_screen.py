@@ -262,12 +262,12 @@ def test_each_state_is_told_with_what_to_do(
     assert serious(phone) == []
 
 
-def test_wishes_go_to_the_boat(boat: str, page: Page, feed: Feed) -> None:
+def test_targets_go_to_the_boat(boat: str, page: Page, feed: Feed) -> None:
     keep(page, units="us")
     page.goto(f"{boat}/#lines")
     page.get_by_role("button", name="Target 28 ft for port: change it").click()
     sheet = page.get_by_role("dialog")
-    feed.wishes.depth_m["starboard"] = 7.0  # set on another phone meanwhile: it must stay
+    feed.targets.depth_m["starboard"] = 7.0  # set on another phone meanwhile: it must stay
     more = sheet.get_by_role("button", name="Target depth: more by 1 ft")
     box = more.bounding_box()
     assert box is not None
@@ -276,13 +276,13 @@ def test_wishes_go_to_the_boat(boat: str, page: Page, feed: Feed) -> None:
     sheet.get_by_label("Target depth", exact=True).press("Tab")
     more.click()
     more.click()
-    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Saved on the boat")
+    expect(sheet.locator('[data-part="target-state"]')).to_contain_text("Saved on the boat")
     deep = pytest.approx(parse("31 ft", "length"))
     until(page, lambda: bool(feed.sent) and feed.sent[-1].depth_m["port"] == deep)
     assert feed.sent[-1].depth_m["starboard"] == 7.0
     sheet.get_by_role("button", name=re.compile("Keep off bottom: more")).click()
     clear = pytest.approx(parse("4 ft", "length"))
-    until(page, lambda: feed.sent[-1].keep_clear_m == clear)
+    until(page, lambda: feed.sent[-1].keep_off_bottom_m == clear)
     assert feed.sent[-1].depth_m["port"] == deep
     sheet.get_by_role("button", name="Done").click()
     expect(page.get_by_role("button", name="Target 31 ft for port: change it")).to_be_visible()
@@ -297,13 +297,13 @@ def test_the_current_is_stated(boat: str, phone: Page, feed: Feed) -> None:
     more.click()
     more.click()
     sheet.get_by_role("button", name="south-west").click()
-    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Saved on the boat")
+    expect(sheet.locator('[data-part="target-state"]')).to_contain_text("Saved on the boat")
     until(phone, lambda: feed.sent[-1].current_to_deg == 225.0)
     assert feed.sent[-1].current_m_s == pytest.approx(parse("0.2 mph", "speed"))
     assert serious(phone) == []
 
 
-def test_a_wish_waits_for_the_connection(boat: str, phone: Page, feed: Feed) -> None:
+def test_a_target_waits_for_the_connection(boat: str, phone: Page, feed: Feed) -> None:
     keep(phone, units="us")
     watch_of(phone).allowed.append("ERR_")
     phone.goto(f"{boat}/#lines")
@@ -311,12 +311,12 @@ def test_a_wish_waits_for_the_connection(boat: str, phone: Page, feed: Feed) -> 
     sheet = phone.get_by_role("dialog")
     more = sheet.get_by_role("button", name="Target depth: more by 1 ft")
     expect(more).to_be_visible()
-    phone.route("**/api/run/wishes", lambda route: route.abort())
+    phone.route("**/api/run/targets", lambda route: route.abort())
     more.click()
-    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text("Not sent yet")
+    expect(sheet.locator('[data-part="target-state"]')).to_contain_text("Not sent yet")
     assert feed.sent == []
-    phone.unroute("**/api/run/wishes")
-    expect(sheet.locator('[data-part="wish-state"]')).to_contain_text(
+    phone.unroute("**/api/run/targets")
+    expect(sheet.locator('[data-part="target-state"]')).to_contain_text(
         "Saved on the boat", timeout=9000
     )
     assert "port board" in feed.sent[-1].depth_m

@@ -25,7 +25,7 @@ from towscope.web.demo import Playing, lay_out
 from towscope.web.live import engine
 from towscope.web.live.engine import Live
 from towscope.web.live.ground import Ground
-from towscope.web.live.models import Run, Wishes
+from towscope.web.live.models import Run, Targets
 from towscope.web.live.rods import lines_out, mount_of
 from towscope.web.live.water import Water
 from towscope.web.live.way import Way
@@ -182,7 +182,7 @@ def _over(live: Live, clock: Clock, depth: object, seconds: int, every: int = 3)
         np.isfinite(deep), {},
     )  # fmt: skip
     live._ground, live._frame, live._way = Ground(bed), place, Way(place)
-    live._bed_name = live.wishes.lake
+    live._bed_name = live.targets.lake
     seen = []
     for k in range(seconds):
         clock.now = 1000.0 + k
@@ -297,7 +297,7 @@ def test_one_change_brings_it_to_the_wanted_depth(
     live: Live, playing: Playing, clock: Clock
 ) -> None:
     _only(live, "port")
-    live.wishes = live.wishes.model_copy(update={"depth_m": {"port": 6.0}})
+    live.targets = live.targets.model_copy(update={"depth_m": {"port": 6.0}})
     run = _play(live, playing, clock, 30, 10)[-1]
     line = run.lines[0]
     assert line.change is not None and line.change.kind == "reel"
@@ -388,10 +388,10 @@ def test_a_sensor_says_how_the_water_goes() -> None:
     assert water.towed(north, 20.0, (0.0, 0.0)).said == "over ground"
 
 
-def test_wishes_are_kept_and_an_unknown_lake_is_named(live: Live, own_home: Path) -> None:
-    wanted = Wishes(depth_m={"port": 8.0}, keep_clear_m=1.5, lake="Long Slate")
-    live.wish(wanted)
-    assert Live(Aboard()).wishes == wanted
-    assert live.wish(Wishes(keep_clear_m=2.0)).lake == "Long Slate"
+def test_targets_are_kept_and_an_unknown_lake_is_named(live: Live, own_home: Path) -> None:
+    wanted = Targets(depth_m={"port": 8.0}, keep_off_bottom_m=1.5, lake="Long Slate")
+    live.set_targets(wanted)
+    assert Live(Aboard()).targets == wanted
+    assert live.set_targets(Targets(keep_off_bottom_m=2.0)).lake == "Long Slate"
     with pytest.raises(InputError, match="Nowhere"):
-        live.wish(Wishes(lake="Nowhere"))
+        live.set_targets(Targets(lake="Nowhere"))

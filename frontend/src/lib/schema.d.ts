@@ -967,7 +967,7 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/run/wishes": {
+    "/api/run/targets": {
         parameters: {
             query?: never;
             header?: never;
@@ -975,15 +975,15 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * Wishes
+         * Targets
          * @description Give what the crew wants of the run.
          */
-        get: operations["wishes_api_run_wishes_get"];
+        get: operations["targets_api_run_targets_get"];
         /**
-         * Wish
+         * Set Targets
          * @description Take what the crew wants of the run.
          */
-        put: operations["wish_api_run_wishes_put"];
+        put: operations["set_targets_api_run_targets_put"];
         post?: never;
         delete?: never;
         options?: never;
@@ -3906,7 +3906,7 @@ export interface components {
          *         One action for all lines of the notices, and what else would do it: line and speed first, a
          *         turn last. Each was tried with all lines together; empty while being worked out, and where
          *         no bottom is known.
-         *     keep_clear_m : float
+         *     keep_off_bottom_m : float
          *         Clearance that the crew wants kept [m].
          *     wide_turn_m : float or None
          *         Least radius of a turn with these lines out [m]; None with none followed.
@@ -3949,10 +3949,10 @@ export interface components {
              */
             do: components["schemas"]["Change"][];
             /**
-             * Keep Clear M
+             * Keep Off Bottom M
              * @default 1
              */
-            keep_clear_m: number;
+            keep_off_bottom_m: number;
             /** Wide Turn M */
             wide_turn_m?: number | null;
             /** As Of */
@@ -4254,6 +4254,51 @@ export interface components {
             why: string;
         };
         /**
+         * Targets
+         * @description What the crew wants of the run.
+         *
+         *     Attributes
+         *     ----------
+         *     depth_m : dict of str to float
+         *         Depth wanted for each rod [m].
+         *     keep_off_bottom_m : float
+         *         Clearance to keep above the bottom [m].
+         *     current_m_s, current_to_deg : float
+         *         Current that the crew states: its speed [m/s], and where it goes, from true north
+         *         [degrees].
+         *     lake : str
+         *         The lake whose bottom to go by; "" for none.
+         */
+        Targets: {
+            /**
+             * Depth M
+             * @default {}
+             */
+            depth_m: {
+                [key: string]: number;
+            };
+            /**
+             * Keep Off Bottom M
+             * @default 1
+             */
+            keep_off_bottom_m: number;
+            /**
+             * Current M S
+             * @default 0
+             */
+            current_m_s: number;
+            /**
+             * Current To Deg
+             * @default 0
+             */
+            current_to_deg: number;
+            /**
+             * Lake
+             * @default
+             */
+            lake: string;
+        };
+        /**
          * Todo
          * @description One thing to do at one place of a pass.
          *
@@ -4485,51 +4530,6 @@ export interface components {
             water: string;
             /** Caution */
             caution: string;
-        };
-        /**
-         * Wishes
-         * @description What the crew wants of the run.
-         *
-         *     Attributes
-         *     ----------
-         *     depth_m : dict of str to float
-         *         Depth wanted for each rod [m].
-         *     keep_clear_m : float
-         *         Clearance to keep above the bottom [m].
-         *     current_m_s, current_to_deg : float
-         *         Current that the crew states: its speed [m/s], and where it goes, from true north
-         *         [degrees].
-         *     lake : str
-         *         The lake whose bottom to go by; "" for none.
-         */
-        Wishes: {
-            /**
-             * Depth M
-             * @default {}
-             */
-            depth_m: {
-                [key: string]: number;
-            };
-            /**
-             * Keep Clear M
-             * @default 1
-             */
-            keep_clear_m: number;
-            /**
-             * Current M S
-             * @default 0
-             */
-            current_m_s: number;
-            /**
-             * Current To Deg
-             * @default 0
-             */
-            current_to_deg: number;
-            /**
-             * Lake
-             * @default
-             */
-            lake: string;
         };
         /**
          * CheckOn
@@ -9421,7 +9421,7 @@ export interface operations {
             };
         };
     };
-    wishes_api_run_wishes_get: {
+    targets_api_run_targets_get: {
         parameters: {
             query?: never;
             header?: never;
@@ -9436,7 +9436,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Wishes"];
+                    "application/json": components["schemas"]["Targets"];
                 };
             };
             /** @description The phone is not paired with the boat */
@@ -9504,7 +9504,7 @@ export interface operations {
             };
         };
     };
-    wish_api_run_wishes_put: {
+    set_targets_api_run_targets_put: {
         parameters: {
             query?: never;
             header?: never;
@@ -9513,7 +9513,7 @@ export interface operations {
         };
         requestBody: {
             content: {
-                "application/json": components["schemas"]["Wishes"];
+                "application/json": components["schemas"]["Targets"];
             };
         };
         responses: {
@@ -9523,7 +9523,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Wishes"];
+                    "application/json": components["schemas"]["Targets"];
                 };
             };
             /** @description The phone is not paired with the boat */

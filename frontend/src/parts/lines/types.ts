@@ -83,13 +83,13 @@ export interface Run {
   unfollowed?: { rod: string; why: string }[]
   notices?: Notice[]
   do?: Change[]
-  keep_clear_m?: number
+  keep_off_bottom_m?: number
   as_of?: string | null
 }
 
-export interface Wishes {
+export interface Targets {
   depth_m: Record<string, number>
-  keep_clear_m: number
+  keep_off_bottom_m: number
   current_m_s: number
   current_to_deg: number
   lake: string

@@ -38,7 +38,7 @@ from towscope.web.live.advice import (
 )
 from towscope.web.live.follower import AHEAD, Follower, Seen
 from towscope.web.live.ground import Ground
-from towscope.web.live.models import BoatNow, Change, LineNow, Notice, Run, Unfollowed, Wishes
+from towscope.web.live.models import BoatNow, Change, LineNow, Notice, Run, Targets, Unfollowed
 from towscope.web.live.rods import Out, lines_out
 from towscope.web.live.stream import Listeners
 from towscope.web.live.water import Towed, Water
@@ -65,7 +65,7 @@ PATH_STEP: Final = 0.5  # [s]
 STEADY: Final = 24.0  # [s]
 FIRST: Final = 6.0  # [s]; of fixes before a course can be told
 JUMP: Final = 3.0  # [m]; by which the way may change where it was already followed
-WISHES: Final = "run.json"
+TARGETS: Final = "run.json"
 
 
 class Live:
@@ -80,7 +80,7 @@ class Live:
     def __init__(self, aboard: Aboard) -> None:
         self.aboard = aboard
         self.listeners = Listeners()
-        self.wishes = _kept_wishes(aboard.lake)
+        self.targets = _saved_targets(aboard.lake)
         self._lock = threading.Condition()
         self._stop = False
         self._thread: threading.Thread | None = None
@@ -147,7 +147,7 @@ class Live:
             self._dirty = True
             self._lock.notify_all()
 
-    def wish(self, wishes: Wishes) -> Wishes:
+    def set_targets(self, targets: Targets) -> Targets:
         """Take what the crew wants of the run, and keep it; a lake not named stays.
 
         Raises
@@ -155,21 +155,21 @@ class Live:
         InputError
             Where there is no such lake.
         """
-        if "lake" not in wishes.model_fields_set:
-            wishes = wishes.model_copy(update={"lake": self.wishes.lake})
-        if wishes.lake and wishes.lake not in lakes.names():
+        if "lake" not in targets.model_fields_set:
+            targets = targets.model_copy(update={"lake": self.targets.lake})
+        if targets.lake and targets.lake not in lakes.names():
             raise InputError(
-                f"no lake {one_line(wishes.lake, 60)!r}; expected one of: "
+                f"no lake {one_line(targets.lake, 60)!r}; expected one of: "
                 + (", ".join(lakes.names()) or "none saved yet")
             )
         home().mkdir(parents=True, exist_ok=True)
-        write_whole(home() / WISHES, wishes.model_dump_json(indent=1).encode() + b"\n")
+        write_whole(home() / TARGETS, targets.model_dump_json(indent=1).encode() + b"\n")
         with self._lock:
-            self.wishes = wishes
-            self.aboard.lake = wishes.lake
+            self.targets = targets
+            self.aboard.lake = targets.lake
             self._dirty = True
             self._lock.notify_all()
-        return wishes
+        return targets
 
     @property
     def place(self) -> tuple[float, float] | None:
@@ -245,7 +245,7 @@ class Live:
 
     def _settle_ground(self, latitude: float, longitude: float) -> None:
         """Choose the frame: the lake's, where one is chosen, else one about the first fix."""
-        name = self.wishes.lake
+        name = self.targets.lake
         self._bed_name = name
         bed = None
         if name:
@@ -286,7 +286,7 @@ class Live:
     def _tell(self) -> None:
         moment = clock.monotonic()
         self._look_at_journal(moment)
-        if self._frame is not None and self._bed_name != self.wishes.lake:
+        if self._frame is not None and self._bed_name != self.targets.lake:
             place = self.place or (0.0, 0.0)
             self._settle_ground(*place)
         self._count += 1
@@ -303,7 +303,7 @@ class Live:
         base: dict[str, Any] = {
             "count": self._count,
             "unfollowed": unfollowed,
-            "keep_clear_m": self.wishes.keep_clear_m,
+            "keep_off_bottom_m": self.targets.keep_off_bottom_m,
         }
         if way is None or math.isinf(way.last):
             feeds = self.aboard.feeds
@@ -313,7 +313,9 @@ class Live:
         now = self._now(moment)
         boat = way.boat(now)
         way.remember(boat, now)
-        towed = self._water.towed(boat, now, (self.wishes.current_m_s, self.wishes.current_to_deg))
+        towed = self._water.towed(
+            boat, now, (self.targets.current_m_s, self.targets.current_to_deg)
+        )
         base["boat"] = self._boat_now(way, boat, towed, now, moment)
         if moment - self._heard > STALE:
             return self._as_was(base, moment)
@@ -328,7 +330,7 @@ class Live:
         steady = self._water.towed(
             way.boat(now, STEADY),
             now,
-            (self.wishes.current_m_s, self.wishes.current_to_deg),
+            (self.targets.current_m_s, self.targets.current_to_deg),
         )
         lines: list[LineNow] = []
         notices: list[Notice] = []
@@ -340,7 +342,7 @@ class Live:
                 self._ground,
                 boat,
                 steady.speed,
-                self.wishes.depth_m.get(out.span.rod),
+                self.targets.depth_m.get(out.span.rod),
                 self._advice,
             )
             lines.append(line)
@@ -544,13 +546,13 @@ def _moments(begin: float, end: float) -> Array:
     return np.linspace(begin, end, count + 1)
 
 
-def _kept_wishes(lake: str) -> Wishes:
+def _saved_targets(lake: str) -> Targets:
     """Give what the crew wanted last time; a lake named now counts."""
     try:
-        wishes = Wishes.model_validate_json((home() / WISHES).read_bytes())
+        targets = Targets.model_validate_json((home() / TARGETS).read_bytes())
     except (OSError, ValueError):
-        wishes = Wishes()
-    return wishes.model_copy(update={"lake": lake}) if lake else wishes
+        targets = Targets()
+    return targets.model_copy(update={"lake": lake}) if lake else targets
 
 
 def attach(aboard: Aboard, feeds: Any = None) -> Live:

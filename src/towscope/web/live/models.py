@@ -245,7 +245,7 @@ class Run(BaseModel):
         One action for all lines of the notices, and what else would do it: line and speed first, a
         turn last. Each was tried with all lines together; empty while being worked out, and where
         no bottom is known.
-    keep_clear_m : float
+    keep_off_bottom_m : float
         Clearance that the crew wants kept [m].
     wide_turn_m : float or None
         Least radius of a turn with these lines out [m]; None with none followed.
@@ -259,19 +259,19 @@ class Run(BaseModel):
     unfollowed: list[Unfollowed] = []
     notices: list[Notice] = []
     do: list[Change] = []
-    keep_clear_m: float = 1.0
+    keep_off_bottom_m: float = 1.0
     wide_turn_m: float | None = None
     as_of: datetime | None = None
 
 
-class Wishes(BaseModel):
+class Targets(BaseModel):
     """What the crew wants of the run.
 
     Attributes
     ----------
     depth_m : dict of str to float
         Depth wanted for each rod [m].
-    keep_clear_m : float
+    keep_off_bottom_m : float
         Clearance to keep above the bottom [m].
     current_m_s, current_to_deg : float
         Current that the crew states: its speed [m/s], and where it goes, from true north
@@ -281,7 +281,7 @@ class Wishes(BaseModel):
     """
 
     depth_m: dict[str, float] = {}
-    keep_clear_m: float = 1.0
+    keep_off_bottom_m: float = 1.0
     current_m_s: float = 0.0
     current_to_deg: float = 0.0
     lake: str = ""

@@ -10,7 +10,7 @@ from fastapi.responses import StreamingResponse
 from towscope.errors import NoAnswer
 from towscope.web.aboard import Here
 from towscope.web.live.engine import Live
-from towscope.web.live.models import Run, Wishes
+from towscope.web.live.models import Run, Targets
 
 router = APIRouter(prefix="/api", tags=["run"])
 
@@ -28,16 +28,16 @@ def run(here: Here) -> Run:
     return _live(here).run
 
 
-@router.get("/run/wishes")
-def wishes(here: Here) -> Wishes:
+@router.get("/run/targets")
+def targets(here: Here) -> Targets:
     """Give what the crew wants of the run."""
-    return _live(here).wishes
+    return _live(here).targets
 
 
-@router.put("/run/wishes")
-def wish(wishes: Wishes, here: Here) -> Wishes:
+@router.put("/run/targets")
+def set_targets(targets: Targets, here: Here) -> Targets:
     """Take what the crew wants of the run."""
-    return _live(here).wish(wishes)
+    return _live(here).set_targets(targets)
 
 
 @router.get(

@@ -2,14 +2,14 @@
 
 import { Refused, send, word } from '../../lib/api'
 import { live } from '../../lib/stream'
-import type { Wishes as Kept } from './types'
+import type { Targets as Kept } from './types'
 
 type Draft = Omit<Partial<Kept>, 'depth_m'> & { depth_m?: Record<string, number | null> }
 
-const PAUSE_MS = 500 // stepping on is one wish, not ten
+const PAUSE_MS = 500 // stepping on is one change, not ten
 const AGAIN_MS = 5000
 
-class Wishes {
+class Targets {
   /** As the boat has it, with what waits to be sent put in; null until known. */
   now = $state.raw<Kept | null>(null)
   state = $state<'idle' | 'sending' | 'kept' | 'waiting' | 'refused'>('idle')
@@ -26,7 +26,7 @@ class Wishes {
   async load(): Promise<void> {
     if (this.state !== 'waiting') this.state = 'idle'
     try {
-      this.now = this.#with((await (await send('GET', '/api/run/wishes')).json()) as Kept)
+      this.now = this.#with((await (await send('GET', '/api/run/targets')).json()) as Kept)
     } catch (error) {
       this.error = word(error)
       if (!this.now) this.state = 'refused'
@@ -39,7 +39,7 @@ class Wishes {
   }
 
   keepClear(clearance: number): void {
-    this.#put({ keep_clear_m: clearance })
+    this.#put({ keep_off_bottom_m: clearance })
   }
 
   current(speed: number, toward: number): void {
@@ -68,10 +68,10 @@ class Wishes {
     const sent = this.#draft
     this.state = 'sending'
     try {
-      const kept = (await (await send('GET', '/api/run/wishes')).json()) as Kept
+      const kept = (await (await send('GET', '/api/run/targets')).json()) as Kept
       const body = JSON.stringify(this.#with(kept))
       const headers = { 'Content-Type': 'application/json' }
-      const answer = (await (await send('PUT', '/api/run/wishes', { body, headers })).json()) as Kept
+      const answer = (await (await send('PUT', '/api/run/targets', { body, headers })).json()) as Kept
       if (this.#draft !== sent) {
         this.now = this.#with(answer) // stepped on meanwhile: the next one is on its way
         return
@@ -94,4 +94,4 @@ class Wishes {
   }
 }
 
-export const wishes = new Wishes()
+export const targets = new Targets()
