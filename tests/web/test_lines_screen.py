@@ -140,7 +140,7 @@ def test_a_coming_hit_is_told_loudly_and_can_be_silenced(boat: str, page: Page, 
     notice = page.locator('[data-part="notice"]')
     expect(notice).to_contain_text("PORT BOARD lure hits bottom in")
     expect(notice).to_contain_text("Reel in 15\u00a0ft")
-    notice.get_by_role("button", name="Other ways").click()
+    notice.get_by_role("button", name=re.compile("^(All|Other)")).click()
     expect(notice).to_contain_text("or speed up to 2.3\u00a0mph")
     count = notice.locator(".count b")
     before = int(count.inner_text())
