@@ -5,7 +5,6 @@ from __future__ import annotations
 import contextlib
 import io
 import json
-import time
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 from pathlib import Path
@@ -14,6 +13,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 from fastapi.testclient import TestClient
+from tests.waiting import job_done, until
 
 from towscope import cli
 from towscope.journal.demo import DEVICE, FIRST, ZONE, demo_day
@@ -63,11 +63,7 @@ def good(client: TestClient, path: str, **query: Any) -> dict[str, Any]:
 
 
 def done(client: TestClient, job: dict[str, Any]) -> dict[str, Any]:
-    end = time.monotonic() + 30
-    while job["state"] == "going" and time.monotonic() < end:
-        time.sleep(0.03)
-        job = client.get(f"/api/jobs/{job['id']}").json()
-    return job
+    return job_done(client, job)
 
 
 def test_the_days_and_a_day_are_as_the_commands_tell(client: TestClient) -> None:
@@ -208,12 +204,7 @@ def test_fish_are_weighed_and_let_go_as_the_commands_say(bare: TestClient) -> No
 
 
 def test_seasons_add_up_to_the_days(client: TestClient) -> None:
-    end = time.monotonic() + 60
-    said = good(client, "/api/seasons")
-    while said["state"] == "working" and time.monotonic() < end:
-        time.sleep(0.05)
-        said = good(client, "/api/seasons")
-    found = said["answer"]
+    found = until(lambda: good(client, "/api/seasons").get("answer"), of="the seasons")
     days = good(client, "/api/days")["days"]
     assert {d["when"]: d["catches"] for d in found["days"]} == {
         d["day"]: d["catches"] for d in days

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import time
 import urllib.request
 from collections.abc import Callable
 from typing import Any
@@ -30,11 +29,20 @@ def asked(server: Server) -> dict[str, Any]:
     return told
 
 
+# Wait until the browser itself tells the new place.
+MOVED = """() => new Promise(done => {
+  const watch = navigator.geolocation.watchPosition(({ coords }) => {
+    if (coords.latitude > 48.405) { navigator.geolocation.clearWatch(watch); done() }
+  })
+})"""
+
+
 @pytest.mark.parametrize("size", ["phone", "desk"])
 def test_a_phone_says_where_the_boat_is(
     size: str, empty: Server, device: Callable[[dict[str, Any]], Opened]
 ) -> None:
-    page, _ = device({**(PHONE if size == "phone" else DESK), **AFLOAT})
+    page, watch = device({**(PHONE if size == "phone" else DESK), **AFLOAT})
+    page.clock.install()
     shown(page, empty)
     expect(page.get_by_text("no phone has told its place yet")).to_be_visible()
     tell = page.get_by_role("button", name="Share this phone’s GPS")
@@ -52,10 +60,13 @@ def test_a_phone_says_where_the_boat_is(
     expect(page.get_by_text("In use for the boat’s position")).to_be_visible()
     page.get_by_role("button", name="Share this phone’s GPS").click()
     expect(page.get_by_text("For a boat whose own GPS is not connected")).to_be_visible()
-    time.sleep(1.5)  # what was on its way is there
-    count = asked(empty)["feeds"][0]["count"]
-    time.sleep(2.0)
-    assert asked(empty)["feeds"][0]["count"] == count
+    # its clock runs on past several tellings, and the phone has moved: nothing is sent any more
+    sent = len([url for url in watch.asked if "/api/position" in url])
+    page.context.set_geolocation({"latitude": 48.41, "longitude": -91.91, "accuracy": 5})
+    page.evaluate(MOVED)
+    page.clock.run_for(10_000)
+    page.evaluate("fetch('/api/hello').then(told => told.text())")  # what went before it is there
+    assert len([url for url in watch.asked if "/api/position" in url]) == sent
 
 
 def test_a_browser_that_may_not_tell_says_so(

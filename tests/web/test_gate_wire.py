@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from tests.waiting import until
 from tests.web.gated import SECRET, Boat, heard
 
 from towscope.web.gate import limits, streams, wire
@@ -177,8 +178,8 @@ def test_lines_are_counted(boat: Boat) -> None:
     finally:
         for each in lines:
             each.close()
-    time.sleep(0.2)
-    assert b"200 OK" in boat.say(boat.head())  # and forgotten when they end
+    # and forgotten when they end
+    until(lambda: b"200 OK" in boat.say(boat.head()), of="room for another line")
 
 
 def test_streams_flow_at_once_and_are_counted(boat: Boat) -> None:
@@ -204,10 +205,13 @@ def test_streams_flow_at_once_and_are_counted(boat: Boat) -> None:
     finally:
         for line in held:
             line.close()
-    time.sleep(0.3)
-    with boat.line() as line:
-        line.sendall(boat.head("/api/stream").encode())
-        assert line.recv(15) == b"HTTP/1.1 200 OK"
+
+    def another() -> bool:
+        with boat.line() as line:
+            line.sendall(boat.head("/api/stream").encode())
+            return line.recv(15) == b"HTTP/1.1 200 OK"
+
+    until(another, of="room for another stream")
 
 
 def test_a_stream_ends_whole_when_its_phone_is_put_ashore(boat: Boat) -> None:
@@ -238,8 +242,7 @@ def test_a_client_that_leaves_in_the_middle_harms_nobody(boat: Boat) -> None:
             line.sendall(boat.head("/api/write", "POST", "Content-Length: 99\r\n").encode() + b"{")
         with boat.line() as line:
             line.sendall(boat.head("/api/stream").encode())
-    time.sleep(0.2)
-    assert boat.app.state.gate.streams.count() == 0
+    until(lambda: boat.app.state.gate.streams.count() == 0, of="the streams' end")
     assert b"200 OK" in boat.say(boat.head())
 
 

@@ -14,6 +14,7 @@ import pytest
 import shapely
 import shapely.geometry
 from fastapi.testclient import TestClient
+from tests.waiting import job_done
 
 from towscope.cli import run
 from towscope.lake import demo, plans, store
@@ -54,12 +55,7 @@ def client() -> Iterator[TestClient]:
 
 def finished(client: TestClient, answer: httpx.Response, patience: float = 120.0) -> dict[str, Any]:
     assert answer.status_code == 202, answer.text
-    job: dict[str, Any] = answer.json()
-    until = time.monotonic() + patience
-    while job["state"] == "going" and time.monotonic() < until:
-        time.sleep(0.05)
-        job = client.get(f"/api/jobs/{job['id']}").json()
-    return job
+    return job_done(client, answer.json(), patience)
 
 
 def test_lakes_are_listed_with_their_figures(client: TestClient) -> None:

@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 from fastapi.testclient import TestClient
+from tests.waiting import until
 
 from towscope import cli
 from towscope.errors import NoAnswer
@@ -169,9 +170,7 @@ def test_what_failed_or_was_stopped_is_not_tried_again_by_itself() -> None:
 
     def wait(job: Job | None) -> Job:
         assert job is not None
-        end = time.monotonic() + 10
-        while job.state == "going" and time.monotonic() < end:
-            time.sleep(0.01)
+        until(lambda: job.state != "going", of="the end of the task")
         return job
 
     first = wait(kept.ask("q", "then", "Q", fail).job)

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from tests.waiting import until
 
 from towscope.boat.feeds.aboard import Feeds
 from towscope.boat.feeds.mixer import Now
@@ -110,10 +111,7 @@ def test_it_keeps_by_itself_and_at_the_end(store: Store) -> None:
     wall = time.time()
     for s in range(8):
         assert feeds.phone.post(wall + s, 48.4 + 0.9 * s / 111_214.0, -91.9, accuracy=3.0)
-    end = time.monotonic() + 5.0
-    while not (found := list(store.stretches())):
-        assert time.monotonic() < end
-        time.sleep(0.02)
+    found = until(lambda: list(store.stretches()), of="a stretch of the way")
     assert feeds.phone.post(wall + 8.0, 48.4 + 7.2 / 111_214.0, -91.9, accuracy=3.0)
     feeds.stop()
     points = sum(len(track) for _, _, track in store.stretches())

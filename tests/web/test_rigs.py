@@ -16,6 +16,7 @@ import numpy as np
 import pytest
 from fastapi.testclient import TestClient
 from pypdf import PdfReader
+from tests.waiting import job_done
 
 from towscope import cli
 from towscope.journal.demo import DEVICE, FIRST, ZONE, demo_day
@@ -68,13 +69,7 @@ def ask(client: TestClient, **question: Any) -> dict[str, Any]:
 
 def finished(client: TestClient, started: Any) -> dict[str, Any]:
     assert started.status_code == 200, started.text
-    end = time.monotonic() + 60.0
-    while time.monotonic() < end:
-        job: dict[str, Any] = client.get(f"/api/jobs/{started.json()['id']}").json()
-        if job["state"] != "going":
-            return job
-        time.sleep(0.02)
-    raise AssertionError("the task does not end")
+    return job_done(client, started.json())
 
 
 def same(told: dict[str, Any], said: dict[str, Any]) -> None:
