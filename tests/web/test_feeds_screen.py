@@ -44,7 +44,7 @@ def test_a_phone_says_where_the_boat_is(
     page, watch = device({**(PHONE if size == "phone" else DESK), **AFLOAT})
     page.clock.install()
     shown(page, empty)
-    expect(page.get_by_text("no phone has told its place yet")).to_be_visible()
+    expect(page.get_by_text("no phone shares its GPS yet")).to_be_visible()
     tell = page.get_by_role("button", name="Share this phone’s GPS")
     box = tell.bounding_box()
     assert box is not None
