@@ -354,7 +354,7 @@ def test_passes_are_planned_kept_and_given_out(
     (mine,) = whole["passes"]
     for key in ("length_m", "heading_deg", "reason", "lure_off_line_m", "let_out_m"):
         assert mine[key] == (told[key] if isinstance(told[key], str) else pytest.approx(told[key]))
-    assert mine["risk"]["bottom hit"] == told["risk"]["bottom hit"]
+    assert mine["risk"]["bottom_hit"] == told["risk"]["bottom_hit"]
     assert [t["let_out_m"] for t in mine["schedule"]] == pytest.approx(
         [t["let_out_m"] for t in told["schedule"]]
     )
@@ -402,7 +402,7 @@ def test_a_plan_shows_how_far_it_is_and_stops(client: TestClient) -> None:
     [
         ({"rig": "none-such"}, "none-such"),
         ({"lure": "none-such"}, "none-such"),
-        ({"off_bottom_m": 13.0}, "higher off the bottom"),
+        ({"off_bottom_m": 13.0}, "higher off bottom"),
         ({"depth_m": -1.0}, "depth_m"),
         ({"speed_m_s": 50.0}, "speed_m_s"),
         ({"count": 100}, "count"),

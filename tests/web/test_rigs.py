@@ -182,8 +182,8 @@ def test_the_stock_has_all_that_a_crew_begins_from(client: TestClient) -> None:
 BAD: list[tuple[dict[str, Any], int, str]] = [
     ({"rig": "none", "speed_m_s": 1, "depth_m": 8}, 422, 'no rig called "none"'),
     ({"speed_m_s": 1, "depth_m": 8}, 422, "one of them"),
-    ({"rig": "demo", "speed_m_s": 1}, 422, "a depth or a let-out"),
-    ({"rig": "demo", "speed_m_s": 1, "depth_m": 8, "let_out_m": 8}, 422, "a depth or a let-out"),
+    ({"rig": "demo", "speed_m_s": 1}, 422, "a depth or how much line"),
+    ({"rig": "demo", "speed_m_s": 1, "depth_m": 8, "let_out_m": 8}, 422, "a depth or how much line"),
     ({"rig": "demo", "speed_m_s": 0, "depth_m": 8}, 422, "expected a towing speed"),
     ({"rig": "demo", "speed_m_s": 1, "depth_m": -8}, 422, "expected a depth"),
     ({"rig": "demo", "speed_m_s": 1, "let_out_m": 2}, 422, "shorter than the leader"),
@@ -323,7 +323,7 @@ def test_touches_from_the_journal(sailed: TestClient) -> None:
 @pytest.mark.parametrize(
     ("body", "says"),
     [
-        ({}, "no readings tell of demo yet"),
+        ({}, "no readings of demo yet"),
         ({"typed": [{"let_out_m": 50, "speed_m_s": 0, "depth_m": 9}]}, "speed"),
         ({"typed": [{"let_out_m": 5, "speed_m_s": 1, "depth_m": 90}]}, "deeper than the line"),
         ({"typed": [{"let_out_m": 5000, "speed_m_s": 1, "depth_m": 9}]}, "holds"),

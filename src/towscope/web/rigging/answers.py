@@ -157,7 +157,7 @@ def answer(here: Aboard, ask: Ask) -> Told:
         let_out = check_let_out(ask.let_out_m, tow, f"let-out {ask.let_out_m:.1f} m")
         found = depth_of(tow, let_out, setting, draws)
     else:
-        raise InputError("expected a depth or a line out: one of them")
+        raise InputError("expected a depth or how much line is out: one of them")
     where = found.where
     figures = rig_answer("" if ask.spec is not None else ask.rig, tow, found, setting).to_dict()
     points = line_shape(tow, where.let_out, setting, max(where.let_out / POINTS, 0.2))
