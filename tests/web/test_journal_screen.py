@@ -252,3 +252,26 @@ def test_each_panel_is_sound(size: str, served: str, request: pytest.FixtureRequ
     press(page, re.compile("^Help"))
     expect(page.get_by_text("Your water’s rules come first")).to_be_visible()
     assert serious(page) == []
+
+
+def test_what_was_half_made_outlasts_back_and_reload(empty: Server, phone: Page) -> None:
+    phone.goto(f"{empty.url}/#log")
+    words = phone.get_by_label("What is worth remembering?")
+    press(phone, "Note")
+    words.fill("half")
+    phone.wait_for_function("history.state?.over === 1")
+    phone.go_back()
+    expect(phone.get_by_role("button", name="Fish on")).to_be_visible()
+    press(phone, "Note")
+    expect(words).to_have_value("half")
+    phone.reload()
+    expect(words).to_have_value("half")
+    press(phone, "Log the note")
+    expect(listed(phone, "note: half")).to_be_visible()
+    press(phone, "Note")
+    expect(words).to_have_value("")
+    phone.keyboard.press("Escape")
+    expect(phone.get_by_role("button", name="Fish on")).to_be_visible()
+    settled(phone)
+    assert [e.kind for e in empty.entries()] == ["note"]
+    assert abs(empty.entries()[0].at_s - datetime.now(UTC).timestamp()) < 120
