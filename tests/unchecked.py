@@ -18,6 +18,7 @@ NO_CHROMIUM = (
     f"the pages in a browser: no Chromium at {CHROMIUM}; "
     "install it (Debian's package chromium), or name one in CHROMIUM"
 )
+NO_POPPLER = "what is printed, as a page: no pdftoppm; install it (Debian's package poppler-utils)"
 NO_POSTGRES = (
     "the journal in PostgreSQL: no server is installed; install one (Debian's package postgresql)"
 )
