@@ -77,7 +77,7 @@ def test_no_fix_no_receiver_and_rubbish_are_said(gpsd: Talker) -> None:
     gpsd.say(simulated)
     wait_for_word(feed, "places are simulated")
     gpsd.say(b'{"class":"ERROR","message":"Unrecognized request"}\r\n')
-    wait_for_word(feed, "gpsd says: Unrecognized request")
+    wait_for_word(feed, "gpsd: Unrecognized request")
     gpsd.say(b'{"class":"TPV","mode":3,"lat":NaN,"lon":7.5,"speed":NaN}\r\n{"class":"TPV","mo\r\n')
     gpsd.say(EXAMPLE)
     heard.wait(1)

@@ -200,7 +200,7 @@ def test_it_comes_back_after_the_server_died() -> None:
 def test_a_silent_stream_is_opened_anew(boat: SignalK) -> None:
     feed = SignalKFeed("127.0.0.1", boat.port, silence=0.4, **QUICK)
     feed.start(Heard())
-    wait_for_word(feed, "says nothing of the boat")
+    wait_for_word(feed, "has nothing on the boat")
     wait_for(lambda: len(boat.streams) == 2)
     feed.stop()
 

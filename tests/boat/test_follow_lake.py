@@ -88,7 +88,7 @@ def test_words_table_and_picture_say_it_too(
     assert status == 0
     words = " ".join(out.split())
     assert "Over the bottom of Sloping" in words
-    assert "off all along" in words
+    assert "off bottom all along" in words
     rows = list(csv.DictReader(io.StringIO(target.read_text())))
     assert all(row["off_bottom_m"] for row in rows)
     picture = tmp_path / "out.png"
@@ -113,7 +113,7 @@ def test_what_lies_beyond_the_bed_is_said(
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["--lake", "Nowhere"], 'no lake is called "Nowhere" here (kept: Sloping)'),
+        (["--lake", "Nowhere"], 'no lake is called "Nowhere" here (saved: Sloping)'),
         (["--lake", "Sloping", "--bottom", "40 ft"], "expected one bottom"),
         (["--keep", "2 ft"], "or --lake"),
     ],

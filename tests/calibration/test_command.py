@@ -96,7 +96,7 @@ def test_picture_is_drawn(readings: Path, tmp_path: Path) -> None:
     ("words", "said"),
     [
         (["calibrate", "demo"], "expected READINGS, --show or --forget"),
-        (["calibrate", "demo", "--show"], "no readings are kept"),
+        (["calibrate", "demo", "--show"], "no saved readings of demo"),
         (["calibrate", "demo", "--forget"], "nothing to forget"),
         (["calibrate", "nobody", "{readings}"], "no rig called"),
         (["calibrate", "demo", "missing.csv"], "missing.csv"),

@@ -131,7 +131,7 @@ def test_one_setting_and_one_reading_say_what_they_cannot_tell() -> None:
     same = [replace(m, let_out=50.0, depth=9.0) for m in made(tow, 6, rng, speed=2.0 * MPH)]
     said = " ".join(calibrate(same).open)
     assert "one speed" in said
-    assert "one let-out" in said
+    assert "one line out" in said
     assert "can't be told apart" in said
     assert "one reading" in " ".join(calibrate(same[:1]).open)
 

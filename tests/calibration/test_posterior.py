@@ -10,6 +10,7 @@ import numpy.typing as npt
 import pytest
 from calibration_reference import depths_of, log_posterior, long_run
 from scipy import stats
+from tests.chains import quantile_noise, worth
 
 from towscope.calibration.model import Customs, Problem, student
 from towscope.calibration.posterior import infer, smooth
@@ -169,9 +170,14 @@ def test_posterior_is_that_of_a_long_run() -> None:
     assert np.abs(post.z.std(0) / spread - 1.0).max() < 0.15
     there = problem.depths(problem.to_x(chain[::10])[0], post.table)
     here = problem.depths(post.x, post.table)
+    # what our method may be off by, and four standard errors of what both have drawn: on another
+    # processor, or for another lure, the reference is another chain
+    n = worth(run.get_chain(discard=50)).min()
+    assert n > 300, "the reference is too short to tell anything"
+    noise = 4.0 * math.sqrt(1.0 / n + 1.0 / len(here))
     for level in (0.05, 0.5, 0.95):
         gap = np.quantile(here, level, axis=0) - np.quantile(there, level, axis=0)
-        assert np.abs(gap / there.std(0)).max() < 0.3
+        assert np.abs(gap / there.std(0)).max() < 0.1 + quantile_noise(level) * noise
     assert math.isfinite(post.tail)
 
 

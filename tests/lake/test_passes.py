@@ -557,6 +557,6 @@ def test_no_such_edge_or_line_is_no_answer(kept, capsys):
 
 
 def test_wishes_are_checked():
-    with pytest.raises(InputError, match="clearance"):
+    with pytest.raises(InputError, match="off bottom"):
         planner.Wishes(0.0, SPEED)
     assert Steps.held(5.0).changes == 0

@@ -185,7 +185,7 @@ def test_rules_of_thumb_give_way_to_fish() -> None:
     (custom,) = found.customs
     assert custom.believed == pytest.approx(stats.norm.cdf(0.15 / 0.25), abs=1e-6)
     assert custom.probability < custom.believed - 0.15
-    assert "common practice, no source" in custom.text
+    assert "rule of thumb" in custom.text
 
 
 def test_folding_spans_changes_nothing_where_fish_come_one_by_one(

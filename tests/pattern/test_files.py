@@ -173,7 +173,7 @@ def test_next_from_end_to_end(
         (["pattern", "--by", ","], 2, "--by"),
         (["pattern", "--half-life", "soon"], 2, "--half-life"),
         (["pattern", "--since", "May"], 2, "--since"),
-        (["pattern", "--since", "2027-01-01"], 1, "no effort in that time"),
+        (["pattern", "--since", "2027-01-01"], 1, "no line was in the water in that time"),
         (["pattern", "--plot", "p.bmp"], 2, ".png"),
         (["next", "--left", "3"], 2, "--left"),
         (["next", "--left", "0 h"], 2, "--left"),

@@ -10,6 +10,7 @@ import pytest
 import statsmodels.api as sm
 from scipy import stats
 from scipy.special import gammaln
+from tests.chains import quantile_noise, worth
 
 from towscope.pattern import laplace
 from towscope.pattern.fit import Design, Term, alike, fit, given
@@ -190,12 +191,6 @@ def by_mcmc(design: Design, steps: int) -> tuple[np.ndarray, np.ndarray]:
     return effects.reshape(*chain.shape[:2], p), clump.reshape(chain.shape[:2])
 
 
-def worth(chain: np.ndarray) -> np.ndarray:
-    """Give how many independent draws a chain is worth, by emcee's own autocorrelation time."""
-    steps, walkers = chain.shape[:2]
-    return steps * walkers / emcee.autocorr.integrated_time(chain, tol=0)
-
-
 @pytest.mark.parametrize("make", [few_fish, clumped_days, much_data])
 def test_posterior_is_that_of_a_long_mcmc_run(make) -> None:  # type: ignore[no-untyped-def]
     # emcee (Foreman-Mackey et al. 2013, PASP 125:306), an independent sampler. Where another
@@ -215,10 +210,9 @@ def test_posterior_is_that_of_a_long_mcmc_run(make) -> None:  # type: ignore[no-
     off = np.abs(posterior.effects.mean(axis=0) - reference.mean(axis=0)) / sd
     assert np.all(off < 0.05 + noise)
     assert np.all(np.abs(posterior.effects.std(axis=0) / sd - 1.0) < 0.05 + noise / np.sqrt(2.0))
-    tail = np.sqrt(0.05 * 0.95) / stats.norm.pdf(stats.norm.ppf(0.05))
     for q in (5, 95):
         a, b = (np.percentile(x, q, axis=0) for x in (posterior.effects, reference))
-        assert np.all(np.abs(a - b) / sd < 0.1 + tail * noise)
+        assert np.all(np.abs(a - b) / sd < 0.1 + quantile_noise(0.05) * noise)
     if design.clump_scale:
         error = 4.0 * clump.std() / clump.mean() / np.sqrt(worth(clump[:, :, None])[0])
         assert error < 0.1

@@ -187,7 +187,7 @@ def test_simulated_catch_is_honest() -> None:
     [
         (Aboard((), LURES, {}), "no rods"),
         (Aboard((Rod("port"),), (), {}), "no lures"),
-        (Aboard((Rod("port"),), (LURES[0], LURES[0]), {}), "stands twice"),
+        (Aboard((Rod("port"),), (LURES[0], LURES[0]), {}), "is listed twice"),
     ],
 )
 def test_nonsense_aboard_is_named(aboard: Aboard, words: str) -> None:

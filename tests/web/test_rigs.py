@@ -183,7 +183,7 @@ BAD: list[tuple[dict[str, Any], int, str]] = [
     ({"rig": "none", "speed_m_s": 1, "depth_m": 8}, 422, 'no rig called "none"'),
     ({"speed_m_s": 1, "depth_m": 8}, 422, "one of them"),
     ({"rig": "demo", "speed_m_s": 1}, 422, "a depth or how much line"),
-    ({"rig": "demo", "speed_m_s": 1, "depth_m": 8, "let_out_m": 8}, 422, "a depth or how much line"),
+    ({"rig": "demo", "speed_m_s": 1, "depth_m": 8, "let_out_m": 8}, 422, "how much line"),
     ({"rig": "demo", "speed_m_s": 0, "depth_m": 8}, 422, "expected a towing speed"),
     ({"rig": "demo", "speed_m_s": 1, "depth_m": -8}, 422, "expected a depth"),
     ({"rig": "demo", "speed_m_s": 1, "let_out_m": 2}, 422, "shorter than the leader"),

@@ -122,6 +122,7 @@ def _rows(path: Path, table: str, columns: str, key: str = "arrival") -> tuple[l
     try:
         with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as raw:
             raw.text_factory = lambda data: data.decode("utf-8", "replace")
+            raw.execute("SELECT count(*) FROM sqlite_master").fetchone()  # else no table is known
             last = _last(raw, table, key)
             ranges = [(n, min(n + _ROWS, last + 1)) for n in range(0, last + 1, _ROWS)][::-1]
             while ranges:

@@ -204,7 +204,7 @@ def _spoken(low: str, words: str, now: datetime) -> datetime:
         clock = f"{hour}:{minute:02d}"
         raise InputError(
             f'"{one_line(words, 40)}" could be morning or evening; '
-            f"say {clock}am, {clock}pm or {hour:02d}:{minute:02d}"
+            f"expected {clock}am, {clock}pm or {hour:02d}:{minute:02d}"
         )
     return moment
 
