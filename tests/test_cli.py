@@ -155,7 +155,7 @@ BAD = [
     ([*LETOUT, "--current", "0.3 with"], 2, "--current"),
     ([*LETOUT, "--current", "3 mph with"], 2, "less than the boat's speed"),
     ([*LETOUT, "--current", "0.3 mph with at 30 ft, 0 mph at 0 ft"], 2, "top down"),
-    ([*LETOUT, "--water", "100 degF"], 2, "0 to 35 degC"),
+    ([*LETOUT, "--water", "100 degF"], 2, "32 to 95 degF"),
     ([*LETOUT, "--units", "cubits"], 2, "us or metric"),
     ([*LETOUT, "--frobnicate"], 2, "No such option"),
     (["depth", "demo", "--out", "20 ft", "--speed", "2 mph"], 2, "shorter than the leader"),

@@ -142,7 +142,7 @@ def layers(text: str, name: str = "current") -> Layers:
                 "starboard"
             )
         if not 0.0 <= drift <= 3.0:
-            raise InputError(f'{name} "{part.strip()}": expected 0 to 3 m/s (6.7 mph)')
+            raise InputError(f'{name} "{part.strip()}": expected 0 to 3 m/s')
         if match["depth"] is None and len(parts) > 1:
             raise InputError(f'{name} "{part.strip()}": expected its depth too, "at 30 ft"')
         deep = quantity(match["depth"], "length", name) if match["depth"] else 0.0

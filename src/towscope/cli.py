@@ -12,6 +12,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
 
 from towscope.errors import InputError, NoAnswer, one_line
+from towscope.retold import retold
 from towscope.words import shown_in, spelled
 
 if TYPE_CHECKING:
@@ -78,9 +79,9 @@ def run(argv: list[str]) -> int:
     except (typer.Abort, KeyboardInterrupt):
         return _fail("stopped", 130)
     except NoAnswer as answer:
-        return _fail(str(answer), 1)
+        return _fail(retold(str(answer)), 1)
     except InputError as error:
-        return _fail(str(error), 2)
+        return _fail(retold(str(error)), 2)
     except BrokenPipeError:  # the reader closed early (`| head`): nothing is wrong
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0

@@ -275,7 +275,7 @@ STRAIGHT = "time_s,x_m,y_m\n" + "".join(f"{i},{0.9 * i},0\n" for i in range(60))
         (STRAIGHT, ["--every", "2 min"], "lasts 0:59, less than one step"),
         (STRAIGHT, ["--current", "0.3 mph"], "expected which way"),
         (STRAIGHT, ["--current", "0.3 mph from upstairs"], "expected north"),
-        (STRAIGHT, ["--current", "30 mph from west"], "expected 0 to 3 m/s"),
+        (STRAIGHT, ["--current", "30 mph from west"], "expected 0 to 6.7 mph"),
         (STRAIGHT, ["--tip", "5 ft up"], "--tip"),
         (STRAIGHT, ["--bottom", "-4 ft"], "--bottom"),
         (STRAIGHT, ["--keep", "2 ft"], "--keep needs --bottom"),
@@ -303,7 +303,7 @@ def test_another_rig_is_named(tmp_path, capsys):
     ("rows", "message"),
     [
         ("time_s,let_out\n0,100 ft\n0,120 ft\n", "line 3: time does not rise"),
-        ("time_s,let_out\n0,100 ft\n1,170 ft\n", "line 3: 21 m of line"),
+        ("time_s,let_out\n0,100 ft\n1,170 ft\n", "line 3: 69 ft of line"),
         ("time_s,let_out\n0,100\n", "line 2: "),
         ("time_s,let_out\nnan,100 ft\n", "expected seconds"),
         ("time,let_out\n2026-08-14T07:40:00Z,100 ft\n", "the track has no date"),

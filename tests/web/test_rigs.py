@@ -191,7 +191,7 @@ BAD: list[tuple[dict[str, Any], int, str]] = [
     ({"rig": "demo", "speed_m_s": 1, "let_out_m": 900}, 409, "cannot be let out"),
     ({"rig": "demo", "speed_m_s": "fast", "depth_m": 8}, 422, "speed_m_s"),
     ({"rig": "demo", "speed_m_s": 1, "depth_m": 8, "more": 1}, 422, "more"),
-    ({"rig": "demo", "speed_m_s": 1, "depth_m": 8, "water_c": 80}, 422, "0 to 35"),
+    ({"rig": "demo", "speed_m_s": 1, "depth_m": 8, "water_c": 80}, 422, "32 to 95"),
     (
         {"rig": "demo", "speed_m_s": 1, "depth_m": 8, "current": [{"along_m_s": 2.0}]},
         422,
@@ -273,7 +273,7 @@ def test_readings_typed_in_narrow_the_answer(client: TestClient, own_home: Path)
     assert job["state"] == "done", job
     result = job["result"]
     assert result["readings_of_rig"] == 4 and result["next_reading"]["let_out_m"] > 0
-    assert "touch bottom at" in result["words"]["next"]
+    assert "hit bottom at" in result["words"]["next"]
     assert not (own_home / "calibration.json").exists()  # nothing is kept unasked
     same_before = ask(client, rig="demo", speed_m_s=2 * MPH, let_out_m=170 * FEET)
     assert same_before["depth_m"] == before["depth_m"]

@@ -297,7 +297,7 @@ def _check_let_out(tow: Tow, out: Array) -> None:
     if low < shortest or high > longest + 1e-6:
         wrong = low if low < shortest else high
         raise InputError(
-            f"let-out of {wrong / 0.3048:.0f} ft ({wrong:.1f} m); expected "
+            f"let-out of {wrong:.1f} m; expected "
             f"{shortest:.0f} to {longest:.0f} m, the line on the rig"
         )
 

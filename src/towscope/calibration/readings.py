@@ -285,11 +285,9 @@ def check(reading: Reading, tow: Tow) -> None:
     """
     feet = f"{reading.depth / FEET:.0f} ft"
     if not 0.05 <= reading.speed <= 6.0 and not math.isnan(reading.speed):
-        raise InputError(f"{reading.where}: speed {reading.speed:g} m/s; expected 0.1 to 13 mph")
+        raise InputError(f"{reading.where}: speed {reading.speed:g} m/s; expected 0.05 to 6 m/s")
     if not reading.let_out >= 1.0:
-        raise InputError(
-            f"{reading.where}: let_out {reading.let_out:.1f} m; expected 1 m (4 ft) or more"
-        )
+        raise InputError(f"{reading.where}: let_out {reading.let_out:.1f} m; expected 1 m or more")
     out = reading.let_out * tow.counter_factor
     if out > tow.length * 1.1:
         raise InputError(

@@ -75,7 +75,7 @@ def current_over_ground(text: str, track: Track) -> tuple[npt.NDArray[np.float64
             )
         speed = quantity(match["speed"], "speed", "--current") if match else 0.0
         if not 0.0 <= speed <= MAX_SPEED:
-            raise InputError(f'--current "{part.strip()}": expected 0 to 3 m/s (6.7 mph)')
+            raise InputError(f'--current "{part.strip()}": expected 0 to 3 m/s')
         depth_text = match["depth"] if match else still[1] if still else None
         if depth_text is None and len(parts) > 1:
             raise InputError(f'--current "{part.strip()}": expected its depth too, "at 30 ft"')

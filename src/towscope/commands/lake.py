@@ -14,6 +14,7 @@ from towscope.commands.common import Json, Units, console, emit, quantity, syste
 from towscope.commands.passes import passes
 from towscope.errors import InputError
 from towscope.files import folder_there
+from towscope.retold import retold
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 Name = Annotated[str, typer.Argument(metavar="NAME", help="The lake's name.")]
 Depth = Annotated[str, typer.Option("--depth", help='Depth of the bottom: "31 ft", "9.5 m".')]
 MAX_SHOWN = 12
+ACRE_FOOT = 4840 * 0.9144**2 * 0.3048  # [m^3]
 
 
 class SignedCommand(TyperCommand):
@@ -197,7 +199,7 @@ def _report(name: str, facts: dict[str, Any], shown: System) -> None:
     else:
         out.print("\nDropped none.")
     for note in facts.get("notes", []):
-        out.print(f"Note: {note}")
+        out.print(f"Note: {retold(note)}")
 
 
 def _print_figures(facts: dict[str, Any], shown: System) -> None:
@@ -209,7 +211,7 @@ def _print_figures(facts: dict[str, Any], shown: System) -> None:
     out.print(
         f"  water {shown.show(facts['area_m2'], 'area', 1)}, deepest sounding "
         f"{length(facts['deepest_sounding_m'])}, mean depth "
-        f"{length(facts['mean_depth_m'])}, volume {facts['volume_m3']:,.0f} m³"
+        f"{length(facts['mean_depth_m'])}, volume {_volume(facts['volume_m3'], shown)}"
     )
     ordered = facts.get("ordered", True)
     out.print(
@@ -229,6 +231,22 @@ def _print_figures(facts: dict[str, Any], shown: System) -> None:
             "  no shoreline was given: the water ends where the bed runs out to depth 0 near the "
             "outermost soundings"
         )
+
+
+def _volume(cubic_metres: float, shown: System) -> str:
+    """Say a lake's volume as its kind of surveys does: acre-feet, or cubic metres."""
+    if shown.name == "us":
+        return f"{cubic_metres / ACRE_FOOT:,.0f} acre-feet"
+    return f"{cubic_metres:,.0f} m³"
+
+
+def _flat(square_metres: float, shown: System) -> str:
+    """Say the area of a hump or flat: small ones in square feet or metres."""
+    if square_metres >= 4000.0:
+        return shown.show(square_metres, "area", 1)
+    if shown.name == "us":
+        return f"{square_metres / 0.3048**2:,.0f} sq ft"
+    return f"{square_metres:,.0f} m²"
 
 
 def _beyond(facts: dict[str, Any], shown: System) -> list[str]:
@@ -369,7 +387,10 @@ def _print_edges(answer: dict[str, Any], shown: System) -> None:
                 f"± {length(p['across_sd_m'])}", f"{lat:.5f}, {lon:.5f}",
             )  # fmt: skip
         out.print(table)
-        out.print("from, to: bottom 20 m up and down the slope; known to: the line's own error\n")
+        out.print(
+            f"from, to: bottom {length(20.0)} up and down the slope; "
+            "known to: the line's own error\n"
+        )
     for kind in ("point", "inside turn", "hump", "flat"):
         for feature in kinds.get(kind, [])[:MAX_SHOWN]:
             p = feature["properties"]
@@ -380,7 +401,7 @@ def _print_edges(answer: dict[str, Any], shown: System) -> None:
                     if kind == "hump"
                     else f"{length(p['top_depth_m'], 1)} and down {length(p['depth_range_m'], 1)}"
                 )
-                what += f", {p['area_m2']:,.0f} m²"
+                what += f", {_flat(p['area_m2'], shown)}"
             else:
                 lon, lat = feature["geometry"]["coordinates"]
                 what = f"turns {p['turn_deg']:.0f}°"
@@ -456,7 +477,7 @@ def column(
     said = water.warning_in(found, wanted, shown) if wanted is not None else None
     out = console()
     for note in found_in.notes:
-        out.print(f"Note: {note}")
+        out.print(f"Note: {retold(note)}")
     if found.thermocline is None or found.top is None or found.bottom is None:
         out.print("mixed from top to bottom: no thermocline")
     else:
@@ -496,7 +517,7 @@ def sun(
     for line in sky.words(found, when):
         out.print(line)
     if note := sky.another_clock(found):
-        out.print(f"Note: {note}")
+        out.print(f"Note: {retold(note)}")
 
 
 def demo(

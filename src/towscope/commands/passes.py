@@ -166,7 +166,7 @@ def wind_of(text: str) -> Wind:
     except InputError as error:
         raise InputError(f"--wind: {error}") from None
     if not 0.0 <= strength <= 40.0:
-        raise InputError(f'--wind "{text}": expected a speed of 0 to 89 mph')
+        raise InputError(f'--wind "{text}": expected a speed of 0 to 40 m/s')
     return Wind(source % 360.0, strength)
 
 

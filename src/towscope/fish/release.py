@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from typing import Final
 
 from towscope.errors import InputError, one_line
-from towscope.fish.saying import in_own_units, system
+from towscope.fish.saying import system
 from towscope.fish.weight import Species
+from towscope.retold import retold
 
 
 @dataclass(frozen=True)
@@ -186,7 +187,7 @@ def release_advice(
     return Advice(
         outlook,
         _summary(outlook, species, depth_m, surface_temp_c, hook, bled),
-        tuple(in_own_units(reason) for reason in reasons),
+        tuple(retold(reason) for reason in reasons),
         tuple(studies),
     )
 

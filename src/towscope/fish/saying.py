@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-import re
-
 from towscope.units import SYSTEMS, System
 from towscope.words import feet
-
-_FIGURE = r"[\d.,]+(?: to [\d.,]+)?"
-_BOTH = re.compile(rf"(?P<own>{_FIGURE} (?:m|degC)) \((?P<other>{_FIGURE} (?:ft|degF))\)")
 
 
 def system() -> System:
@@ -24,12 +19,3 @@ def size(metres: float) -> str:
     """
     figure, unit = (metres / 0.0254, "in") if feet() else (metres * 100.0, "cm")
     return f"{round(figure, 1):g} {unit}"
-
-
-def in_own_units(text: str) -> str:
-    """Leave of each pair of figures, "10 m (33 ft)", the one the reader counts in.
-
-    >>> in_own_units("5 % at 10 m (33 ft), 43 % at 10 to 16 degC (50 to 61 degF)")
-    '5 % at 33 ft, 43 % at 50 to 61 degF'
-    """
-    return _BOTH.sub(r"\g<other>" if feet() else r"\g<own>", text)

@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.errors import InputError, one_line
+from towscope.retold import retold
 from towscope.water import density
 from towscope.words import counted
 
@@ -194,11 +195,7 @@ def warning(found: Layers, depth: float) -> str | None:
 def warning_in(found: Layers, depth: float, shown: System) -> str | None:
     """Say the same as `warning` in the user's units."""
     said = warning(found, depth)
-    if said is None or found.thermocline is None:
-        return None
-    line = found.thermocline
-    said = said.replace(f"{depth:.1f} m is", f"{shown.show(depth, 'length', 1)} is")
-    return said.replace(f"({line:.1f} m)", f"({shown.show(line, 'length', 1)})")
+    return None if said is None else retold(said, shown.name)
 
 
 def figures(column: Column, found: Layers, depth: float | None = None) -> dict[str, Any]:

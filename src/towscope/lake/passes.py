@@ -105,9 +105,7 @@ class Wishes:
 
     def __post_init__(self) -> None:
         if not 0.05 <= self.clearance <= 100.0:
-            raise InputError(
-                f"{self.clearance:g} m off bottom; expected 0.05 m to 100 m (half a foot up)"
-            )
+            raise InputError(f"{self.clearance:g} m off bottom; expected 0.05 to 100 m")
         if not 0.0 < self.limit < 1.0:
             raise InputError(f"a risk of {self.limit:.0%}; expected above 0 and below 100 %")
 

@@ -9,6 +9,7 @@ from rich.table import Table as Grid
 from rich.text import Text
 
 from towscope.calibration.findings import PULLED, WRONG, Findings, Weighed
+from towscope.retold import retold
 
 if TYPE_CHECKING:
     from rich.console import RenderableType
@@ -70,7 +71,7 @@ def summary(
         lines.append(Text("What the readings can't show:"))
         lines += [Text(f"- {text}") for text in found.open]
     lines.append(Text(next_words(found, system)))
-    lines += [Text(note, style="dim") for note in notes]
+    lines += [Text(retold(note, system.name), style="dim") for note in notes]
     lines.append(
         Text(
             "Saved: letout, depth, speed, table, follow and spread now use it "

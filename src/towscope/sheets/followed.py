@@ -13,6 +13,7 @@ from rich.text import Text
 
 from towscope.boat.explain import Reason, reason
 from towscope.boat.track import clock
+from towscope.retold import retold
 
 if TYPE_CHECKING:
     from towscope.boat.follow import Followed
@@ -74,7 +75,11 @@ def summary(
             f"{clock(_followed_time(track))} followed from {_start(track)}, mostly at {pace}, "
             f"{_far(way, system)}"
         ),
-        *(Text(note, style="bold") for note in notes if note.startswith("Check:")),
+        *(
+            Text(retold(note, system.name), style="bold")
+            for note in notes
+            if note.startswith("Check:")
+        ),
         Text(""),
     ]
     notes = tuple(note for note in notes if not note.startswith("Check:"))
@@ -110,7 +115,8 @@ def summary(
         lines.extend(_bottom(track, way, system, bottom, want, most))
     if notes or track.gaps:
         zero = float(track.time[0])
-        said = [*notes, *(gap.words(zero) for gap in track.gaps)]
+        told = [*notes, *(gap.words(zero) for gap in track.gaps)]
+        said = [retold(each, system.name) for each in told]
         lines.append(Text(""))
         lines.append(Text("What was mended or assumed:"))
         lines.extend(Text(f"  {note}", style="dim") for note in said[:MOST_NOTES])

@@ -13,13 +13,12 @@ from towscope.towing.tow import Setting, Tow
 MAX_LET_OUT: Final = 1000.0
 MAX_DEPTH: Final = 300.0
 MAX_CURRENT: Final = 3.0
-_FEET: Final = 0.3048
 
 
 def check_speed(speed: float, shown: str) -> float:
     """Refuse what is no towing speed [m/s]; `shown` is what was asked, for the message."""
     if not 0.05 <= speed <= 6.0:
-        raise InputError(f"{shown}: expected a towing speed, 0.1 to 13 mph")
+        raise InputError(f"{shown}: expected a towing speed, 0.05 to 6 m/s")
     return speed
 
 
@@ -37,8 +36,7 @@ def check_let_out(let_out: float, tow: Tow, shown: str) -> float:
     leader = float(tow.pieces[0, 0])
     if len(tow.names) > 1 and let_out < leader:
         raise InputError(
-            f"{shown} is shorter than the leader ({leader / _FEET:.0f} ft, {leader:.1f} m): "
-            "expected at least that"
+            f"{shown} is shorter than the leader ({leader:.1f} m): expected at least that"
         )
     return let_out
 
@@ -82,7 +80,7 @@ def check_setting(
         raise InputError(f"{shown_current}: expected layers from the top down, each depth once")
     for depth, along, across in layers:
         if not (0.0 <= depth <= MAX_DEPTH and abs(along) + abs(across) <= 2.0 * MAX_CURRENT):
-            raise InputError(f"{shown_current}: expected 0 to 3 m/s (6.7 mph)")
+            raise InputError(f"{shown_current}: expected 0 to 3 m/s")
         if over_ground - along < 0.02:
             raise InputError(
                 f"{shown_current}: at {depth:g} m it carries the water along as fast as the "

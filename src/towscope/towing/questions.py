@@ -42,8 +42,8 @@ LEVEL = 0.90
 DRAWN = 1e-5
 CLOSE = 1e-6  # of a let-out, where a version's depth is looked for in a current by depth
 TRIES = 12
-MPH = 0.44704
 FEET = 0.3048
+MPH = 0.44704
 
 
 @dataclass(frozen=True)
@@ -222,7 +222,7 @@ def speed_for(
         best = int(np.argmin(np.abs(gaps)))
         raise NoAnswer(
             f"no speed runs this lure {depth:.1f} m deep on {let_out:.1f} m of line; nearest is "
-            f"{depths[best]:.1f} m at {speeds[best] / MPH:.1f} mph"
+            f"{depths[best]:.1f} m at {speeds[best]:.2f} m/s"
         )
     roots.sort(key=lambda v: abs(v - setting.speed))
     speed = roots[0]
@@ -321,8 +321,7 @@ def where_at(tow: Tow, let_out: float, setting: Setting) -> Where:
     out = _settled(tow, let_out, setting)
     if not out[DEPTH] > 0.0:
         raise NoAnswer(
-            f"the lure stays at the surface with {let_out:.1f} m of line at "
-            f"{setting.speed / MPH:.1f} mph"
+            f"the lure stays at the surface with {let_out:.1f} m of line at {setting.speed:.2f} m/s"
         )
     path, fresh = _room()
     steps = _reach(tow, float(out[DEPTH]), setting, path, fresh)
@@ -653,7 +652,7 @@ def deepest(tow: Tow, setting: Setting) -> tuple[float, float]:
 def _out_of_reach(tow: Tow, depth: float, setting: Setting) -> str:
     most, let_out = deepest(tow, setting)
     text = (
-        f"this rig does not reach {_both(depth)} at {setting.speed / MPH:.1f} mph; deepest is "
+        f"this rig does not reach {_both(depth)} at {setting.speed:.2f} m/s; deepest is "
         f"{_both(most)} with {_both(let_out)} of line out"
     )
     speeds = np.arange(SLOWEST, FASTEST, 0.05)
@@ -662,7 +661,7 @@ def _out_of_reach(tow: Tow, depth: float, setting: Setting) -> str:
         return f"{text}, and at no speed can it"
     nearest = min(can, key=lambda v: abs(v - setting.speed))
     how = "or slower" if nearest < setting.speed else "or faster"
-    return f"{text}; it could at {nearest / MPH:.1f} mph {how}"
+    return f"{text}; it could at {nearest:.2f} m/s {how}"
 
 
 def _both(metres: float) -> str:

@@ -23,6 +23,7 @@ from towscope.journal.store import DamagedError
 from towscope.web import routes
 from towscope.web.aboard import Aboard
 from towscope.web.pages_files import Pages
+from towscope.web.saying import said
 
 PAGES: Final = Path(__file__).parent / "pages"  # what the front end is built into
 
@@ -127,11 +128,11 @@ async def _anew(request: Request, error: Exception) -> JSONResponse:
 
 
 async def _bad_input(_: Request, error: Exception) -> JSONResponse:
-    return JSONResponse({"error": one_line(error)}, status_code=422)
+    return JSONResponse({"error": said(error)}, status_code=422)
 
 
 async def _no_answer(_: Request, error: Exception) -> JSONResponse:
-    return JSONResponse({"error": one_line(error)}, status_code=409)
+    return JSONResponse({"error": said(error)}, status_code=409)
 
 
 async def _bad_shape(_: Request, error: Exception) -> JSONResponse:

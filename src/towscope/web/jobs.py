@@ -11,6 +11,7 @@ from typing import Any, Literal
 from pydantic import BaseModel
 
 from towscope.errors import InputError, NoAnswer, one_line
+from towscope.web.saying import said
 
 KEPT = 50
 Report = Callable[[float, str], None]
@@ -100,7 +101,7 @@ class Jobs:
             except Stopped:
                 job.state = "stopped"
             except (InputError, NoAnswer) as error:
-                job.error, job.state = one_line(error), "failed"
+                job.error, job.state = said(error), "failed"
             except Exception as error:
                 told = f"a fault in towscope itself ({type(error).__name__}: {error})"
                 job.error, job.state = one_line(told), "failed"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from typing import Literal, get_args
 
 from fastapi import APIRouter
 from pydantic import BaseModel
@@ -11,10 +10,9 @@ from pydantic import BaseModel
 from towscope.files import home, write_whole
 from towscope.web.aboard import Here
 from towscope.web.live.engine import Live
+from towscope.web.saying import KEPT, UnitsName, boat_units
 
 router = APIRouter(prefix="/api", tags=["units"])
-KEPT = "boat.json"
-UnitsName = Literal["us", "us-knots", "metric", "metric-knots"]
 
 
 class BoatUnits(BaseModel):
@@ -41,15 +39,6 @@ class Chosen(BaseModel):
 
     units: UnitsName
     first: bool = False
-
-
-def boat_units() -> UnitsName | None:
-    """Give the boat's units; None where nobody has chosen yet, or what was saved can't be read."""
-    try:
-        said = json.loads((home() / KEPT).read_bytes())["units"]
-    except (OSError, ValueError, KeyError, TypeError):
-        return None
-    return said if said in get_args(UnitsName) else None
 
 
 @router.get("/units")
