@@ -82,7 +82,7 @@ def test_pattern_and_next_are_what_the_commands_say(client: TestClient) -> None:
     first = client.get("/api/pattern").json()
     assert first["state"] == "working"
     assert first["answer"] is None
-    assert client.get(f"/api/jobs/{first['job']}").json()["what"] == "What works"
+    assert client.get(f"/api/jobs/{first['job']}").json()["what"] == "Pattern"
     said = settled(client, "/api/pattern")
     told = command("pattern")
     same(said["answer"], told)
@@ -146,7 +146,7 @@ def test_nothing_fished_is_said_so_and_nonsense_is_refused(
     with TestClient(make_app(Aboard())) as client:
         empty = settled(client, "/api/pattern")
         assert empty["state"] == "failed"
-        assert "nothing was in the water" in empty["why"]
+        assert "no line was in the water in that time" in empty["why"]
         assert "no line was ever set" in settled(client, "/api/next")["why"]
         for query in ({"by": "luck"}, {"by": ","}, {"day": "soon"}, {"days": "-1"},
                       {"units": "furlongs"}, {"by": "x" * 300}):  # fmt: skip
