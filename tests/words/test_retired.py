@@ -17,6 +17,10 @@ from towscope.words.table import table
 
 ROOT = Path(__file__).resolve().parents[2]
 PAGES = sorted((ROOT / "frontend" / "src").rglob("*.svelte"))
+SCRIPTS = sorted(
+    p for p in (ROOT / "frontend" / "src").rglob("*.ts") if not p.name.endswith(("d.ts", "test.ts"))
+)
+TEXT = re.compile(r"'([^'\n]*)'|\"([^\"\n]*)\"|`([^`]*)`")
 AMERICAN = re.compile(rf"\b({'|'.join(table()['spelling'].values())})\b", re.IGNORECASE)
 
 
@@ -94,3 +98,25 @@ def page_text(page: Path) -> str:
 @pytest.mark.parametrize("leaf", PAGES, ids=lambda p: str(p.relative_to(ROOT / "frontend/src")))
 def test_no_page_says_a_retired_word(leaf):
     assert not retired(page_text(leaf))
+
+
+def script_texts(text: str) -> list[str]:
+    """What a script may show: its texts of several words, without comments and expressions."""
+    text = re.sub(r"/\*.*?\*/|^\s*//.*?$|\s//\s.*?$", " ", text, flags=re.DOTALL | re.MULTILINE)
+    found = ("".join(match.groups("")) for match in TEXT.finditer(text))
+    return [bare for each in found if " " in (bare := re.sub(r"\$\{[^{}]*\}", "", each)).strip()]
+
+
+def test_texts_in_scripts_are_seen():
+    told = "// a touch\nconst a = `${n} ft off the bottom`, b = 'wanted' /* made-up */"
+    assert script_texts(told) == [" ft off the bottom"]
+
+
+@pytest.mark.parametrize("leaf", SCRIPTS, ids=lambda p: str(p.relative_to(ROOT / "frontend/src")))
+def test_no_script_says_a_retired_word(leaf):
+    found = script_texts(leaf.read_text(encoding="utf-8"))
+    assert not retired("\n".join(found))
+
+
+def test_scripts_show_texts():
+    assert sum(len(script_texts(p.read_text(encoding="utf-8"))) for p in SCRIPTS) > 100

@@ -175,6 +175,8 @@ def effort(
         return
     from rich.table import Table
 
+    from towscope.journal.describe import caught_rate
+
     table = Table(box=None, pad_edge=False)
     for name in asked:
         table.add_column(name)
@@ -188,7 +190,7 @@ def effort(
             str(group["catches"]),
             str(group["strikes_missed"]),
             shown.show(deep, "length") if deep is not None else "",
-            f"{group['catches'] / group['hours']:.2f}" if group["hours"] else "",
+            caught_rate(group["catches"], group["hours"]),
         )
     console().print(table)
 

@@ -123,7 +123,7 @@ def release(
     units: Units = "us",
     as_json: Json = False,
 ) -> None:
-    """Say what published work knows about the chances of a fish that is let go."""
+    """Say what published work knows about the chances of a fish that is released."""
     system(units)
     from towscope.fish import find_species
     from towscope.fish.figures import release_figures

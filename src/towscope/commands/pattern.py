@@ -150,16 +150,19 @@ def _effort(stints: Path | None, journal: str, since: str, until: str) -> list[S
 def _show_pattern(found: Pattern, shown: System, plot: Path | None) -> None:
     from rich.table import Table
 
+    from towscope.journal.describe import EARLY_HOURS
     from towscope.pattern.words import NOUN, comparison, label, limits, rate_text
 
     out = console()
     total = found.total
     days = "1 day" if found.days == 1 else f"{found.days} days"
-    out.print(
-        f"{total.catches} fish in {total.hours:.1f} rod-hours on {days}: "
-        f"{rate_text(total.per_hour)} per rod-hour, "
-        f"{rate_text(total.low)} to {rate_text(total.high)}."
+    rate = (
+        "too early to say how good that is"
+        if total.hours < EARLY_HOURS
+        else f"{rate_text(total.per_hour)} per rod-hour, "
+        f"{rate_text(total.low)} to {rate_text(total.high)}"
     )
+    out.print(f"{total.catches} fish in {total.hours:.1f} rod-hours on {days}: {rate}.")
     for name, levels in found.levels.items():
         table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
         table.add_column(f"by {name}", no_wrap=True)

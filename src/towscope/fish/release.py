@@ -101,7 +101,7 @@ def release_advice(
     bled: bool | None = None,
     under_ice: bool = False,
 ) -> Advice:
-    """Say what is known about the chances of a fish that is let go.
+    """Say what is known about the chances of a fish that is released.
 
     Parameters
     ----------
@@ -374,13 +374,13 @@ def _summary(
         )
     if outlook == "fair":
         return (
-            f"Most {species.name} let go{where} live, some do not: keep it in the water, be quick, "
-            f"and do not sort through fish. {LOCAL_FIRST}"
+            f"Most {species.name} released{where} live, some do not: keep it in the water, be "
+            f"quick, and do not sort through fish. {LOCAL_FIRST}"
             if not where or not (hook in (*_VITAL, "eye") or bled)
-            else f"Some {species.name}{where} do not live when let go: keep it in the water, be "
+            else f"Some {species.name}{where} do not live when released: keep it in the water, be "
             f"quick, and do not sort through fish. {LOCAL_FIRST}"
         )
-    return f"Let go gently, {species.name} like this one mostly live. {LOCAL_FIRST}"
+    return f"Release it gently: {species.name} like this one mostly live. {LOCAL_FIRST}"
 
 
 HOOKS_CAUTION: Final = (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Final
 
 from towscope.errors import one_line
 from towscope.journal.events import (
@@ -35,6 +36,9 @@ _HEAD = {
     "correct": "correction",
     "clock": "clock",
 }
+
+# Least effort that a rate is stated for [rod-hours]: a rule of thumb, without a source.
+EARLY_HOURS: Final = 0.25
 
 
 def describe(
@@ -137,3 +141,14 @@ def conditions(event: Conditions, system: System) -> list[str]:
     if event.clarity_m is not None:
         parts.append(f"clear to {system.show(event.clarity_m, 'length')}")
     return [part for part in parts if part]
+
+
+def caught_rate(catches: int, hours: float) -> str:
+    """Say fish per rod-hour; from a quarter of a rod-hour on, before which any figure misleads.
+
+    >>> caught_rate(3, 6.0), caught_rate(1, 0.001), caught_rate(0, 0.0)
+    ('0.50', 'too early to say', '')
+    """
+    if hours <= 0.0:
+        return ""
+    return "too early to say" if hours < EARLY_HOURS else f"{catches / hours:.2f}"

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
+from towscope.journal.describe import EARLY_HOURS
 from towscope.journal.events import Catch
 from towscope.journal.state import settle
 
@@ -136,7 +137,7 @@ def _by(
 
 
 def _rate(catches: int, hours: float, rate: RateOf) -> dict[str, Any]:
-    if hours <= 0.0:
+    if hours < EARLY_HOURS:
         return {"per_rod_hour": None, "interval_90": None}
     found = rate(catches, hours)
     return {"per_rod_hour": found.per_hour, "interval_90": [found.low, found.high]}

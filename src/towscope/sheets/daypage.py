@@ -7,7 +7,7 @@ from html import escape
 from typing import TYPE_CHECKING, Any
 
 from towscope.fish import HOOKS_CAUTION
-from towscope.journal.describe import describe, length
+from towscope.journal.describe import caught_rate, describe, length
 from towscope.journal.effort import Way, catch_depths, stints, total, unplaced, way_of
 from towscope.journal.events import Catch, Note
 from towscope.journal.exchange import place_of
@@ -133,7 +133,7 @@ def _catch_row(
 def _effort_rows(effort: list[Any], system: System) -> list[list[str]]:
     rows = []
     for row in total(effort, ["lure", "colour"]):
-        rate = f"{row['catches'] / row['hours']:.2f}" if row["hours"] > 0 else ""
+        rate = caught_rate(row["catches"], row["hours"])
         rows.append(
             [
                 " ".join(p for p in (row["lure"] or "not given", row["colour"]) if p),
