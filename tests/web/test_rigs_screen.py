@@ -257,7 +257,7 @@ def test_without_connection_the_stored_table_serves(ashore: Server, device: Open
 def test_metric_and_night(ashore: Server, phone: Page) -> None:
     phone.goto(f"{ashore.url}/#rigs?rig=demo")
     button(phone, "Settings").click()
-    button(phone, "Metres, km/h").click()
+    button(phone, "Meters and km/h").click()
     phone.get_by_role("button", name="Night", exact=True).click()
     phone.get_by_role("button", name="Close").click()
     expect(phone.locator("[data-part=big]")).to_contain_text(re.compile(r"\d+\.\d\s*m"))

@@ -128,7 +128,7 @@ def test_an_app_that_dies_at_once_is_given_up(
     said = capfd.readouterr().err.splitlines()
     assert len(said) == keeper.MOST_NEVER
     assert "status 3" in said[0] and "started again" in said[0]
-    assert "not started again" in said[-1] and "is kept" in said[-1]
+    assert "not started again" in said[-1] and "is safe" in said[-1]
 
 
 def test_an_app_that_was_up_is_started_however_often(
@@ -301,7 +301,7 @@ def test_in_a_terminal_enter_makes_a_code_and_ctrl_c_ends_it_at_once(tmp_path: P
         code = re.search(r"type  ([2-9A-Z]{3} [2-9A-Z]{3})\b", text)
         assert code is not None
         os.write(terminal, b"\n")
-        again = re.search(r"type  ([2-9A-Z]{3} [2-9A-Z]{3})\b", _read(terminal, "end that"))
+        again = re.search(r"type  ([2-9A-Z]{3} [2-9A-Z]{3})\b", _read(terminal, "stop that"))
         assert again is not None and again[1] != code[1]
         port = int(address[1].rsplit(":", 1)[1].strip("/"))
         line = http.client.HTTPConnection("127.0.0.1", port, timeout=30)
