@@ -422,16 +422,17 @@ def test_sound_is_off_until_it_is_wanted(
     )
     feed.second = 205.0
     page.goto(f"{boat}/#lines")
-    expect(page.locator('[data-part="notice"]')).to_be_visible()
+    notice = page.locator('[data-part="notice"]')
+    expect(notice).to_be_visible()
     page.wait_for_timeout(1000)
     assert page.evaluate("window.__tones") == 0
-    page.locator('[data-part="notice"] button').click()  # silence, to get at the page
+    notice.get_by_role("button", name="Silence this alarm").click()  # to get at the page
     page.get_by_role("button", name="Alarm sound").click()
     first = page.evaluate("window.__tones")
     assert first > 0  # so that the crew knows what it will hear
     page.wait_for_timeout(1800)
     assert page.evaluate("window.__tones") == first  # silenced
-    page.locator('[data-part="notice"] button').click()
+    notice.locator("button.again").click()  # silenced, all of it is one button: to hear it again
     page.wait_for_timeout(2500)
     assert page.evaluate("window.__tones") > first
     assert page.evaluate("window.__shook") > 0
