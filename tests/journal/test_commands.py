@@ -91,6 +91,17 @@ def test_a_night_is_one_day(boat: Boat, tmp_path: Path) -> None:
     assert sum(group["catches"] for group in effort["groups"]) == 1
 
 
+def test_no_rate_is_said_before_a_quarter_of_a_rod_hour(boat: Boat, tmp_path: Path) -> None:
+    """A fish in the first two minutes made 30 an hour; the figure stays in the JSON's counts."""
+    notes = tmp_path / "short.txt"
+    notes.write_text("07:00 set port rig demo 150 ft\n07:01 catch port 21in\n07:02 in port\n")
+    boat("log", "--file", str(notes), "--day", "2026-08-14")
+    said = boat("day", "effort", "2026-08-14")
+    assert "too early to say" in said and "30.00" not in said
+    effort = boat.json("day", "effort", "2026-08-14")
+    assert effort["groups"][0]["hours"] == pytest.approx(2 / 60)
+
+
 def test_undo_redo_and_fix(boat: Boat) -> None:
     boat("log", "out", "port", "rig", "demo", "170ft")
     boat("log", "catch", "port", "21in")
