@@ -68,7 +68,13 @@ def opened(device: Opens, size: str, url: str, units: str = "us") -> Page:
     page, _ = device(SIZES[size])
     page.set_default_timeout(PATIENCE_MS)
     page.add_init_script(STREAM)
-    page.add_init_script(f"localStorage.setItem('towscope.units', '{units}')")
+    # the boat decides: what a phone keeps gives way to what was last chosen aboard
+    chosen = page.request.put(
+        f"{url}/api/units",
+        data={"units": units, "first": False},
+        headers={"X-Towscope": "1"},
+    )
+    assert chosen.ok, chosen.text()
     page.goto(f"{url}/#lake")
     drawn(page)
     return page
@@ -230,11 +236,11 @@ def test_a_pass_is_steered_by(
     # the other way along it: no side to steer to, but turn, and how wide with what is out
     say(page, boat_lat, boat_lon, (along + 180.0) % 360.0)
     expect(page.locator(".helm")).to_contain_text("Wrong way")
-    expect(page.locator(".helm")).to_contain_text("Turn around")
+    expect(page.locator(".helm")).to_contain_text("Turn wide, where the water is clear.")
     say(page, boat_lat, boat_lon, (along + 180.0) % 360.0, wide_turn_m=30.48)
     wide = "100 ft" if units == "us" else "30 m"
     expect(page.locator(".helm")).to_contain_text(
-        f"Turn wide: at least {wide} radius with these lines out"
+        f"Turn wide: at least {wide} radius with these lines out, where the water is clear."
     )
     # past its end
     end, _, _ = GLOBE.inv(lon[-2], lat[-2], lon[-1], lat[-1])
