@@ -257,12 +257,16 @@ class System:
         >>> round(US.convert(9.4488, "length"), 3)
         31.0
         """
-        scale, offset = _factor(self.units[kind][0], kind)
+        scale, offset = self.factor(kind)
         return (value - offset) / scale
+
+    def factor(self, kind: str) -> tuple[float, float]:
+        """Give scale and offset that take a figure in this system's unit to SI."""
+        return _factor(self.units[kind][0], kind)
 
     def to_si(self, value: float, kind: str) -> float:
         """Give a figure in this system's unit in SI."""
-        scale, offset = _factor(self.units[kind][0], kind)
+        scale, offset = self.factor(kind)
         return value * scale + offset
 
     def label(self, kind: str) -> str:

@@ -182,10 +182,10 @@ def test_a_new_version_waits_for_the_crew_and_loses_nothing(
         page.route("**/api/journal/events", lambda route: route.abort())  # not yet taken
         server.start()
         page.reload()
-        expect(page.get_by_text("A newer towscope is here")).to_be_visible(timeout=30_000)
+        expect(page.get_by_text("Update ready")).to_be_visible(timeout=30_000)
         expect(page.get_by_text("waiting to send")).to_be_visible()
-        press(page, "Take it now")
-        expect(page.get_by_text("A newer towscope is here")).to_have_count(0, timeout=30_000)
+        press(page, "Update now")
+        expect(page.get_by_text("Update ready")).to_have_count(0, timeout=30_000)
         expect(page.get_by_text("waiting to send")).to_be_visible()
         assert len(server.entries()) == 1
         page.unroute("**/api/journal/events")

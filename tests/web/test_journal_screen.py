@@ -56,6 +56,11 @@ def settled(page: Page) -> None:
     expect(page.get_by_text(re.compile(r"\d+ to send"))).to_have_count(0)
 
 
+def at_rest(page: Page) -> None:
+    """Wait until a closed panel has taken back its step of the history: a navigation too."""
+    page.wait_for_function("!history.state?.over")
+
+
 def told(server: Server) -> list[tuple[str, Any]]:
     """Give kind and rod of each entry in the journal."""
     return [(e.kind, getattr(e, "rod", None)) for e in server.entries()]
@@ -116,6 +121,8 @@ def test_undo_and_bring_back(empty: Server, phone: Page) -> None:
     expect(page.get_by_role("button", name=re.compile("^Bring back missed"))).to_be_visible()
     settled(page)
     assert [e.kind for e in empty.entries()] == ["line_out", "strike_missed", "undo"]
+    # the one to take back is then the one before it
+    expect(page.get_by_role("button", name=re.compile("^Undo line out port"))).to_be_visible()
     press(page, re.compile("^Bring back missed"))
     expect(page.get_by_role("button", name=re.compile("^Bring back"))).to_have_count(0)
     settled(page)
@@ -213,6 +220,7 @@ def test_past_midnight_the_night_goes_on(empty: Server, device: Device) -> None:
     expect(listed(page, re.compile("^line out port"))).to_be_visible()
     press(page, "Missed strike")  # the line is still out, and it is the only one: one tap
     expect(listed(page, "missed strike port")).to_be_visible()
+    at_rest(page)
     page.reload()
     expect(listed(page, re.compile("^line out port"))).to_be_visible()
     settled(page)

@@ -39,6 +39,11 @@ export function over(close: () => void): () => void {
   }
 }
 
+/** Whether something lies over the screen: the crew is at it. */
+export function covered(): boolean {
+  return layers.length > 0
+}
+
 /** Does something once no step back of our own is on its way: it would undo a change of screen. */
 export function still(done: () => void): void {
   if (travelling) waiting.push(done)

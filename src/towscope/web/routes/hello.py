@@ -97,9 +97,9 @@ class Hello(Tables):
 
 
 def _unit(system: System, kind: str) -> Unit:
-    zero, one = system.to_si(0.0, kind), system.to_si(1.0, kind)
+    scale, offset = system.factor(kind)
     return Unit(
-        scale=one - zero, offset=zero, label=system.label(kind), decimals=system.units[kind][2]
+        scale=scale, offset=offset, label=system.label(kind), decimals=system.units[kind][2]
     )
 
 
