@@ -3,18 +3,23 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
 from tests.web.aft import PATIENCE_MS, quiet, sound, told
-from tests.web.looking import kept, watch_of
+from tests.web.conftest import Opened
+from tests.web.looking import PHONE, kept, watch_of
 from tests.web.serving import Server
 
 from towscope.journal.events import LineChange, read_event
 from towscope.journal.ids import new_id
 from towscope.journal.store import open_store
 
+NOON = datetime(2026, 8, 15, 12, 10, tzinfo=UTC)
 FACTORS = "lure,size,colour,depth,speed,light,temperature,hour"
 
 
@@ -69,7 +74,19 @@ def test_the_screen_tells_next_day_and_rates(
     sound(page)
 
 
-def test_a_rod_is_locked_and_a_change_is_logged(own: Server, phone: Page) -> None:
+@pytest.fixture
+def noon(pages: Path, tmp_path: Path) -> Iterator[Server]:
+    """Serve the demo at an hour when one change is advised for minutes on end, not for a moment."""
+    with Server(tmp_path, now=NOON.isoformat(), zone="UTC") as server:
+        yield server
+
+
+def test_a_rod_is_locked_and_a_change_is_logged(
+    noon: Server, device: Callable[[dict[str, Any]], Opened]
+) -> None:
+    own = noon
+    phone, _ = device({**PHONE, "timezone_id": "UTC"})
+    phone.clock.install(time=NOON)
     quiet(phone)
     phone.goto(f"{own.url}/#pattern")
     rods = phone.locator("section.next li.card")
