@@ -11,6 +11,7 @@ const NEAR_S = 2 // clocks this near agree: the way over the air takes about as 
 const SET_S = 3 // a clock that leaps by more was set, or the device slept
 const SLOW_MS = 4000 // an answer that took longer tells little
 const AGAIN_MS = 10 * 60_000
+const SOON_MS = 5000 // where nothing is known yet
 const TELL_S = 60 // what the crew is told of
 
 /** How far the wall clock is from one that is never set [ms]. */
@@ -45,7 +46,10 @@ class Clock {
       // forward it may only have slept; back it was set
       if (leap < 0) for (const done of this.#set) done(leap)
       void this.measure()
-    } else if (live.state === 'live' && performance.now() - this.#askedMs > AGAIN_MS) void this.measure()
+      return
+    }
+    const waitMs = this.aheadS === null ? SOON_MS : AGAIN_MS
+    if (live.state === 'live' && performance.now() - this.#askedMs > waitMs) void this.measure()
   }
 
   /** Calls `done` where this device's clock was set back, with by how much [ms], below 0. */

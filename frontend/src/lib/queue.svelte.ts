@@ -31,6 +31,7 @@ class Queue {
   lasts = $state(true)
   #sending = false
   #again = false
+  #order: Promise<unknown> = Promise.resolve() // storing and setting right, one after the other
   #tries = 0
   #timer: ReturnType<typeof setTimeout> | undefined
   #tabs = 'BroadcastChannel' in globalThis ? new BroadcastChannel(LOCK) : null
@@ -42,7 +43,7 @@ class Queue {
       if (!document.hidden) this.send()
     })
     live.onBack(() => this.send())
-    clock.onSetBack((by) => void this.#setBack(by))
+    clock.onSetBack((by) => void this.#inOrder(() => this.#setBack(by)))
     void this.#look().then(() => this.send())
   }
 
@@ -58,12 +59,19 @@ class Queue {
 
   /** Adds an entry; when this resolves it is on the device's storage. */
   async add(event: Made): Promise<void> {
-    const place = await shelf()
-    await place.put({ id: event.id, event })
+    // at once in its turn: what was made before the clock was set is set right, what was made after is not
+    const stored = this.#inOrder(async () => (await shelf()).put({ id: event.id, event }))
+    await stored
     if (this.rows.length === 0) void navigator.storage?.persist?.().catch(() => false)
     await this.#look()
     this.#tabs?.postMessage('changed')
     this.send()
+  }
+
+  #inOrder<T>(work: () => Promise<T>): Promise<T> {
+    const done = this.#order.then(work)
+    this.#order = done.catch(() => undefined)
+    return done
   }
 
   /** Tries refused ones again. */
@@ -159,6 +167,8 @@ class Queue {
     let some = false
     let most = BATCH
     for (;;) {
+      clock.look() // set back just now: told anew before it is sent
+      await this.#order
       const waiting = (await place.all('queue')).filter((row) => row.why === undefined)
       const rows = waiting.filter((row) => !alone.has(row.id)).slice(0, most)
       if (!rows.length) break

@@ -109,6 +109,7 @@ class Log {
 
   /** Makes an entry that happened at `ms` and puts it into the queue. */
   async make(kind: string, fields: Record<string, unknown>, ms = Date.now(), after = ''): Promise<string> {
+    clock.look() // by a clock set a moment ago nothing is known any more
     const event: Made = { id: newId(after), device: device.name, kind, at: stamp(clock.boatMs(ms)) }
     if (clock.aheadS !== null) event.clock_ahead_s = clock.aheadS
     const zone = Intl.DateTimeFormat().resolvedOptions().timeZone
