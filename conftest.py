@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, settings
+from hypothesis.internal.conjecture import providers
 
 # What a user may have chosen for a terminal; the tests see the program as it is without.
 OWN_CHOICES = ("TOWSCOPE_UNITS", "TOWSCOPE_ZONE", "COLUMNS", "FORCE_COLOR", "NO_COLOR")
@@ -24,6 +25,10 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("towscope")
+# Hypothesis mixes in constants of all sources that happen to be loaded: the examples of a test would
+# follow from what its neighbours on the same worker import.
+assert hasattr(providers, "is_local_module_file"), "look up where Hypothesis collects constants now"
+providers.is_local_module_file = lambda file: False
 os.environ.setdefault("MPLBACKEND", "Agg")
 if threading.current_thread() is threading.main_thread():
     if signal.getsignal(signal.SIGINT) is signal.SIG_IGN:

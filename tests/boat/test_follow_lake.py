@@ -136,7 +136,7 @@ def test_a_track_elsewhere_or_in_metres_is_refused(
     far = track(tmp_path / "far.csv", begin=90_000.0)
     status, _, error = asked(capsys, far, "--lake", lake)
     assert status == 2
-    assert "90.0 km from the middle of it" in error
+    assert "56 miles from the middle of it" in error
     metres = tmp_path / "metres.csv"
     rows = "".join(f"{i},{0.9 * i},0\n" for i in range(60))
     metres.write_text(f"time_s,x_m,y_m\n{rows}")

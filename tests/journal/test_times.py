@@ -90,7 +90,7 @@ def test_past_midnight_the_evening_is_still_the_same_day(text: str, at: str) -> 
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("9:40", "say 9:40am, 9:40pm"),
+        ("9:40", "expected 9:40am, 9:40pm"),
         ("02:10", "ahead of now"),  # by the clock it is still to come, and no day begins at two
         ("yesterday 18:30", "expected 2026-08-13 18:30 or 2026-08-12 18:30"),
     ],

@@ -244,4 +244,4 @@ def test_water_and_sky_from_the_command(capsys):
     assert 6.0 < found["thermocline_m"] < 9.0
     assert "Read et al." in found["method"]
     out = asked(capsys, "lake", "column", profile, "--depth", "31 ft")
-    assert "31.0 ft is below" in out.replace("\n", " ")
+    assert "31 ft is below" in out.replace("\n", " ")
