@@ -25,8 +25,8 @@ settings.register_profile(
     suppress_health_check=[HealthCheck.too_slow],
 )
 settings.load_profile("towscope")
-# Hypothesis mixes in constants of all sources that happen to be loaded: the examples of a test would
-# follow from what its neighbours on the same worker import.
+# Hypothesis mixes in constants of all sources that happen to be loaded: the examples of a test
+# would follow from what its neighbours on the same worker import.
 assert hasattr(providers, "is_local_module_file"), "look up where Hypothesis collects constants now"
 providers.is_local_module_file = lambda file: False
 os.environ.setdefault("MPLBACKEND", "Agg")
