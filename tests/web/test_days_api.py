@@ -175,7 +175,7 @@ def test_the_water_is_layered_as_the_command_finds(bare: TestClient) -> None:
     told = command("lake", "column", "0 ft 72 degF, 20 70, 30 55", "--depth", "35 ft")
     assert said["thermocline_m"] == pytest.approx(told["thermocline_m"], rel=1e-5)
     assert said["below_thermocline"] is True
-    assert "35.0 ft is below the thermocline" in said["warning"]
+    assert "35 ft is below the thermocline" in said["warning"]
     few = bare.post("/api/plan/column", json={"readings": readings[:2]})
     assert few.status_code == 422
     assert "at least three" in few.json()["error"]

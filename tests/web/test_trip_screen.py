@@ -50,7 +50,7 @@ def test_plan_and_fish(size: str, served: str, request: pytest.FixtureRequest) -
         page.get_by_label("Water there").nth(i - 1).press("Tab")
     fill(page, "Lure depth", "35")
     page.get_by_role("button", name="Where is the thermocline?").click()
-    expect(page.get_by_text("35.0 ft is below the thermocline")).to_be_visible()
+    expect(page.get_by_text("35 ft is below the thermocline")).to_be_visible()
     page.get_by_label("Life jackets on: everyone, fastened").check()
     expect(page.get_by_text("1 of 9 done today")).to_be_visible()
     expect(page.get_by_text("Local rules come first").first).to_be_visible()
