@@ -9,6 +9,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from moving_rigs import HALF_TURN, SPEED, behind, make, rigs, steady_circle, thin_core
 
+from towscope.errors import NoAnswer
 from towscope.tackle import load
 from towscope.towing import moving_kernels as mk
 from towscope.towing.drag import line_force
@@ -77,7 +78,10 @@ def test_at_steady_speed_it_gives_the_steady_engines_answer(tow, speed, share) -
     # of 3 m or more; the worst met were 3.2 mm at 2.6 m and 5.7 mN of 0.13 N, on a short core (5 m
     # of leader, 10 m of core) with fine backing out behind it.
     let_out = 12.0 + share * (tow.length - 212.0 + 30.0)
-    where = where_at(tow, let_out, Setting(speed))
+    try:
+        where = where_at(tow, let_out, Setting(speed))
+    except NoAnswer:  # the lure stays at the surface: the steady engine has no answer to compare
+        assume(False)
     assume(where.depth > 0.3 and math.isfinite(where.tension))
     state = settled(Lines.of([tow]), let_out, speed, 0.7)
     layback = float(np.hypot(*(state.tip - state.lure)[0, :2]))
