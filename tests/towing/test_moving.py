@@ -74,9 +74,9 @@ def test_the_forces_and_their_slopes_are_those_of_the_drag_laws(u, t, law) -> No
 @some
 @given(rigs(), st.floats(0.4, 1.8), st.floats(0.1, 0.9))
 def test_at_steady_speed_it_gives_the_steady_engines_answer(tow, speed, share) -> None:
-    # Aim: 0.1 % over random rigs, or 5 mm and a gram of pull where that is more. Measured: 0.05 %
-    # of 3 m or more; the worst met were 3.2 mm at 2.6 m and 5.7 mN of 0.13 N, on a short core (5 m
-    # of leader, 10 m of core) with fine backing out behind it.
+    # Aim: 0.1 % over random rigs, or 3 mm where that is more. Measured: 0.05 % of 3 m or more. Met
+    # among other examples, and not mended: 3.2 mm at 2.6 m and 5.7 mN of 0.13 N, on a short core
+    # (5 m of leader, 10 m of core) with fine backing out behind it.
     let_out = 12.0 + share * (tow.length - 212.0 + 30.0)
     try:
         where = where_at(tow, let_out, Setting(speed))
@@ -85,9 +85,9 @@ def test_at_steady_speed_it_gives_the_steady_engines_answer(tow, speed, share) -
     assume(where.depth > 0.3 and math.isfinite(where.tension))
     state = settled(Lines.of([tow]), let_out, speed, 0.7)
     layback = float(np.hypot(*(state.tip - state.lure)[0, :2]))
-    assert state.depth[0] == pytest.approx(where.depth, rel=1e-3, abs=5e-3)
+    assert state.depth[0] == pytest.approx(where.depth, rel=1e-3, abs=3e-3)
     assert layback == pytest.approx(where.layback, rel=1e-3)
-    assert state.rod[0] == pytest.approx(where.tension, rel=2e-3, abs=1e-2)
+    assert state.rod[0] == pytest.approx(where.tension, rel=2e-3)
 
 
 @few
