@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
 import contextlib
 import resource
 import socket
@@ -12,6 +11,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from tests import loops
 from tests.web.gated import Boat
 
 from towscope.web.gate import doorstep
@@ -118,4 +118,4 @@ def test_when_all_places_are_taken_the_longest_silent_gives_way() -> None:
         for line in (*ours, step):
             line.close()
 
-    asyncio.run(take())
+    loops.run(take)

@@ -10,6 +10,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from tests import loops
 
 from towscope.web import keeper, serving
 from towscope.web.plan import Plan
@@ -73,7 +74,7 @@ def test_a_keeper_that_does_not_listen_never_holds_the_app(monkeypatch: pytest.M
         beat.cancel()
         return len(os.read(heard, 4096))
 
-    assert asyncio.run(asyncio.wait_for(app(), 30.0)) > 0
+    assert loops.run(lambda: asyncio.wait_for(app(), 30.0)) > 0
     os.close(heard)
     os.close(told)
 

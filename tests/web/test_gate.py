@@ -11,6 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from starlette.types import ASGIApp
+from tests import loops
 from tests.web.gated import BOAT, LAPTOP, MARK, PHONES, gated, laptop, pair, phone
 
 from towscope.web.gate import upload_paths
@@ -155,8 +156,6 @@ def test_two_host_headers_are_none(tmp_path: Path, monkeypatch: pytest.MonkeyPat
 
 
 def _raw(app: ASGIApp, scope: dict[str, object]) -> int:
-    import asyncio
-
     statuses: list[int] = []
 
     async def receive() -> dict[str, object]:
@@ -166,7 +165,7 @@ def _raw(app: ASGIApp, scope: dict[str, object]) -> int:
         if message["type"] == "http.response.start":
             statuses.append(int(str(message["status"])))
 
-    asyncio.run(app(scope, receive, send))  # type: ignore[arg-type]
+    loops.run(lambda: app(scope, receive, send))  # type: ignore[arg-type,return-value]
     return statuses[0]
 
 
