@@ -11,10 +11,23 @@ const svg = readFileSync(join(pub, 'icon.svg'), 'utf8')
 const work = mkdtempSync(join(tmpdir(), 'icon-'))
 for (const size of [192, 512]) {
   const page = join(work, 'page.html')
-  writeFileSync(page, `<style>body{margin:0}svg{display:block;width:${size}px;height:${size}px}</style>${svg}`)
-  execFileSync(process.env.CHROMIUM ?? 'chromium', [
-    '--headless', '--no-sandbox', '--disable-gpu', '--disable-background-networking', '--hide-scrollbars',
-    `--window-size=${size},${size}`, `--screenshot=${join(pub, `icon-${size}.png`)}`, `file://${page}`,
-  ], { stdio: 'ignore' })
+  writeFileSync(
+    page,
+    `<style>body{margin:0}svg{display:block;width:${size}px;height:${size}px}</style>${svg}`,
+  )
+  execFileSync(
+    process.env.CHROMIUM ?? 'chromium',
+    [
+      '--headless',
+      '--no-sandbox',
+      '--disable-gpu',
+      '--disable-background-networking',
+      '--hide-scrollbars',
+      `--window-size=${size},${size}`,
+      `--screenshot=${join(pub, `icon-${size}.png`)}`,
+      `file://${page}`,
+    ],
+    { stdio: 'ignore' },
+  )
 }
 rmSync(work, { recursive: true })

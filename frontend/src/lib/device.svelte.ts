@@ -17,7 +17,10 @@ class Device {
   who = $state(kept('who') ?? '')
 
   holds(who: string): void {
-    this.who = who.replace(/[\x00-\x1f\x7f]/g, '').trim().slice(0, 40)
+    this.who = who
+      .replace(/[\x00-\x1f\x7f]/g, '')
+      .trim()
+      .slice(0, 40)
     keep('who', this.who)
   }
 }

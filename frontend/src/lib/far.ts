@@ -12,7 +12,7 @@ export function far(m: number): string {
   if (near(m)) return show(m, 'length', 0)
   const most = convert(m, 'distance')
   const text = most.toFixed(most < 1 ? 2 : most < 10 ? 1 : 0)
-  return show(m, 'distance', text.includes('.') ? text.replace(/\.?0+$/, '').split('.')[1]?.length ?? 0 : 0)
+  return show(m, 'distance', text.includes('.') ? (text.replace(/\.?0+$/, '').split('.')[1]?.length ?? 0) : 0)
 }
 
 /** The greatest round length that is no longer than this [m]. */

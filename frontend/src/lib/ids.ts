@@ -17,7 +17,11 @@ function split(name: string): [number, bigint] {
 
 function join(stamp: number, drawn: bigint): string {
   const number =
-    (BigInt(stamp) << 80n) | (7n << 76n) | ((drawn >> 62n) << 64n) | (2n << 62n) | (drawn & ((1n << 62n) - 1n))
+    (BigInt(stamp) << 80n) |
+    (7n << 76n) |
+    ((drawn >> 62n) << 64n) |
+    (2n << 62n) |
+    (drawn & ((1n << 62n) - 1n))
   const hex = number.toString(16).padStart(32, '0')
   return [hex.slice(0, 8), hex.slice(8, 12), hex.slice(12, 16), hex.slice(16, 20), hex.slice(20)].join('-')
 }

@@ -33,7 +33,8 @@ class Place {
     if (this.#watch !== null) return
     // "geolocation" is there without a secure address, too, but answers nothing
     if (!isSecureContext || !('geolocation' in navigator)) {
-      this.why = 'A browser shares GPS only with a page opened at the boat’s https address, and this one was not'
+      this.why =
+        'A browser shares GPS only with a page opened at the boat’s https address, and this one was not'
       return
     }
     keep('place', 'told')

@@ -77,7 +77,12 @@ class Queue {
   /** Tries refused ones again. */
   async again(ids: string[]): Promise<void> {
     const rows = this.rows.filter((row) => row.why !== undefined && ids.includes(row.id))
-    await (await shelf()).settle([], rows.map(({ id, event }) => ({ id, event })))
+    await (
+      await shelf()
+    ).settle(
+      [],
+      rows.map(({ id, event }) => ({ id, event })),
+    )
     await this.#look()
     this.send()
   }
@@ -89,14 +94,22 @@ class Queue {
   async #setBack(byMs: number): Promise<void> {
     const place = await shelf()
     const rows = (await place.all('queue')).filter((row) => row.event.clock_ahead_s === undefined)
-    await place.settle([], rows.map((row) => ({ ...row, event: { ...row.event, at: shifted(row.event.at, byMs) } })))
+    await place.settle(
+      [],
+      rows.map((row) => ({ ...row, event: { ...row.event, at: shifted(row.event.at, byMs) } })),
+    )
     await this.#look()
   }
 
   /** Discards entries that were refused. */
   async drop(ids: string[]): Promise<void> {
     const refused = new Set(this.rows.filter((row) => row.why !== undefined).map((row) => row.id))
-    await (await shelf()).remove('queue', ids.filter((id) => refused.has(id)))
+    await (
+      await shelf()
+    ).remove(
+      'queue',
+      ids.filter((id) => refused.has(id)),
+    )
     await this.#look()
     this.#tabs?.postMessage('changed')
   }
@@ -134,7 +147,8 @@ class Queue {
     let wait = 0
     try {
       const mine = await this.#alone(() => this.#drain())
-      if (!mine) wait = OTHER_TAB_S // another tab is at it: look again soon
+      if (!mine)
+        wait = OTHER_TAB_S // another tab is at it: look again soon
       else this.#tries = 0
     } catch (error) {
       if (!(error instanceof Unreached)) this.trouble = word(error)
@@ -201,7 +215,10 @@ class Queue {
     if (failed && !some) throw failed
     if (failed) {
       const rows = (await place.all('queue')).filter((row) => alone.has(row.id))
-      await place.settle([], rows.map((row) => ({ ...row, why: alone.get(row.id)?.message || 'no reason given' })))
+      await place.settle(
+        [],
+        rows.map((row) => ({ ...row, why: alone.get(row.id)?.message || 'no reason given' })),
+      )
       await this.#look()
     }
     this.trouble = ''

@@ -49,7 +49,10 @@ export function spell(text: string, system: string, table: Table, own: string[] 
     .filter(Boolean)
     .map((each) => each.replace(/[.*+?^${}()|[\]\\]/g, '\\$&'))
     .sort((a, b) => b.length - a.length)
-  const left = new RegExp([QUOTED, ...names.map((n) => `(?<![\\p{L}\\p{N}_])${n}(?![\\p{L}\\p{N}_])`)].join('|'), 'gu')
+  const left = new RegExp(
+    [QUOTED, ...names.map((n) => `(?<![\\p{L}\\p{N}_])${n}(?![\\p{L}\\p{N}_])`)].join('|'),
+    'gu',
+  )
   let told = ''
   let at = 0
   for (const kept of text.matchAll(left)) {
@@ -89,8 +92,8 @@ export function looksOf(names: Iterable<string>, table: Table): Map<string, RodL
   const tones = Object.keys(colours)
   const keys = new Map<string, string[]>()
   for (const name of names) keys.set(keyOf(name), [...(keys.get(keyOf(name)) ?? []), name])
-  const order = [...keys.keys()].sort((a, b) =>
-    Number(!(a in fixed)) - Number(!(b in fixed)) || (a < b ? -1 : a > b ? 1 : 0),
+  const order = [...keys.keys()].sort(
+    (a, b) => Number(!(a in fixed)) - Number(!(b in fixed)) || (a < b ? -1 : a > b ? 1 : 0),
   )
   const found = new Map<string, RodLook>()
   const usedTones: number[] = []

@@ -137,4 +137,3 @@ class Live {
 
 /** The live picture and the state of the connection, for any screen to read. */
 export const live = new Live()
-

@@ -8,8 +8,17 @@ import builtIn from './units.json'
 export type Tables = Pick<components['schemas']['Hello'], 'units' | 'typed'>
 export type SystemName = 'us' | 'metric'
 export type Kind =
-  | 'length' | 'size' | 'distance' | 'speed' | 'temperature' | 'force' | 'mass'
-  | 'mass_per_length' | 'area' | 'angle' | 'ratio'
+  | 'length'
+  | 'size'
+  | 'distance'
+  | 'speed'
+  | 'temperature'
+  | 'force'
+  | 'mass'
+  | 'mass_per_length'
+  | 'area'
+  | 'angle'
+  | 'ratio'
 
 export type Choice = SystemName | 'us-knots' | 'metric-knots'
 export const CHOICES: readonly Choice[] = ['us', 'us-knots', 'metric', 'metric-knots']
@@ -160,7 +169,8 @@ export function read(text: string, kind: Kind, colorLength?: number | null, colo
     rest = rest.slice(found[0].length).trimStart()
     const named = /^[^\d\s+.,-][^\d\s]*(?:\^2)?/.exec(rest)?.[0] ?? ''
     rest = rest.slice(named.length).trimStart()
-    if (!named && (terms || rest)) throw new Unreadable(`Can't read "${text.trim().slice(0, 40)}"; ${expected}`)
+    if (!named && (terms || rest))
+      throw new Unreadable(`Can't read "${text.trim().slice(0, 40)}"; ${expected}`)
     total += named ? typed(number, named, kind, expected, colorLength, colorBefore) : toSi(number, kind)
     terms += 1
   }
@@ -178,7 +188,8 @@ function typed(
   colorLength: number | null | undefined,
   colorBefore: number,
 ): number {
-  if (kind === 'length' && colorLength && /^colou?rs?$/i.test(named)) return number * colorLength + colorBefore
+  if (kind === 'length' && colorLength && /^colou?rs?$/i.test(named))
+    return number * colorLength + colorBefore
   const known = units.tables.typed[kind] ?? {}
   const found = known[named] ?? known[named.toLowerCase()] ?? known[named.replace(/\.$/, '')]
   if (!found) throw new Unreadable(`"${named.slice(0, 20)}" is no unit here; ${expected}`)
@@ -186,8 +197,17 @@ function typed(
 }
 
 const EXAMPLES: Record<Kind, number> = {
-  length: 9.144, size: 0.0508, distance: 3218.688, speed: 0.894, temperature: 21, force: 40, mass: 1.2,
-  mass_per_length: 0.0023, area: 40000, angle: 30, ratio: 0.15,
+  length: 9.144,
+  size: 0.0508,
+  distance: 3218.688,
+  speed: 0.894,
+  temperature: 21,
+  force: 40,
+  mass: 1.2,
+  mass_per_length: 0.0023,
+  area: 40000,
+  angle: 30,
+  ratio: 0.15,
 }
 
 /** An example of what may be typed: "30 ft". */

@@ -50,12 +50,17 @@ export function planMarks(plan: PlanWhole | null, chosen: number): FeatureCollec
   const features: Feature[] = []
   for (const each of plan?.passes ?? []) {
     const { boat_lat: lat, boat_lon: lon } = each.track
-    features.push(point(lat[0]!, lon[0]!, { kind: 'number', image: `number:${each.number}`, pass: each.number }))
+    features.push(
+      point(lat[0]!, lon[0]!, { kind: 'number', image: `number:${each.number}`, pass: each.number }),
+    )
     if (each.number !== chosen) continue
     for (const todo of each.schedule) {
       if (todo.kind !== 'line' && todo.kind !== 'start') continue
       features.push(
-        point(todo.boat_lat, todo.boat_lon, { kind: 'todo', image: `todo:${show(todo.let_out_m, 'length')} out` }),
+        point(todo.boat_lat, todo.boat_lon, {
+          kind: 'todo',
+          image: `todo:${show(todo.let_out_m, 'length')} out`,
+        }),
       )
     }
   }
@@ -70,7 +75,9 @@ export function tops(found: Edges | null): FeatureCollection {
     const kind = String(p.kind)
     if (kind === 'edge') {
       // a word in its middle: once, however the map is cut up
-      const middle = (each.geometry.coordinates as Position[]).at(Math.floor((each.geometry.coordinates as Position[]).length / 2))!
+      const middle = (each.geometry.coordinates as Position[]).at(
+        Math.floor((each.geometry.coordinates as Position[]).length / 2),
+      )!
       features.push(point(middle[1]!, middle[0]!, p))
       continue
     }
@@ -104,14 +111,17 @@ export function ahead(run: Run | null): FeatureCollection {
   for (const each of run?.lines ?? []) {
     const lat = each.ahead?.lat ?? []
     const lon = each.ahead?.lon ?? []
-    if (lat.length > 1 && lat.some((v) => v !== 0)) features.push(line(lat, lon, { rod: each.rod, ink: inkOf(each.rod) }))
+    if (lat.length > 1 && lat.some((v) => v !== 0))
+      features.push(line(lat, lon, { rod: each.rod, ink: inkOf(each.rod) }))
   }
   return collection(features)
 }
 
 /** Lures that have a place. */
 export function lures(run: Run | null): { rod: string; lat: number; lon: number }[] {
-  return (run?.lines ?? []).flatMap(({ rod, lat, lon }) => (lat || lon ? [{ rod, lat: lat!, lon: lon! }] : []))
+  return (run?.lines ?? []).flatMap(({ rod, lat, lon }) =>
+    lat || lon ? [{ rod, lat: lat!, lon: lon! }] : [],
+  )
 }
 
 /** Boat and lures where they are now; `beside` is where each name stands from its lure [px]. */

@@ -98,8 +98,7 @@ export class Follower {
     const start = points[0]!
     const startM = Math.hypot(boat.x - start.x, boat.y - start.y)
     const startDeg = bearing(boat, start)
-    const state =
-      best.away > FAR_M || runM < -1 ? 'to start' : runM > this.lengthM + BEYOND_M ? 'past' : 'on'
+    const state = best.away > FAR_M || runM < -1 ? 'to start' : runM > this.lengthM + BEYOND_M ? 'past' : 'on'
     this.#at = state === 'on' ? Math.max(runM, 0) : null
     const run = Math.min(Math.max(runM, 0), this.lengthM)
     const todo = this.pass.schedule

@@ -184,7 +184,8 @@ export function mark(kind: string | Draw, ink: string, rim: string): Drawn {
   const fill = pen.fill.bind(pen)
   const rect = pen.fillRect.bind(pen)
   pen.fill = (() => pen.stroke()) as typeof pen.fill
-  pen.fillRect = ((x: number, y: number, w: number, h: number) => pen.strokeRect(x, y, w, h)) as typeof pen.fillRect
+  pen.fillRect = ((x: number, y: number, w: number, h: number) =>
+    pen.strokeRect(x, y, w, h)) as typeof pen.fillRect
   draw(pen, 12, 11)
   pen.fill = fill
   pen.fillRect = rect

@@ -26,19 +26,37 @@ function over(a: Box, b: Box): number {
 }
 
 /** Gives for each name how far its middle stands from its mark [px]; `taken` are places to leave free. */
-export function besideMarks(names: Named[], taken: { x: number; y: number; r: number }[] = []): [number, number][] {
-  const blocked: Box[] = taken.map(({ x, y, r }) => ({ left: x - r, right: x + r, top: y - r, bottom: y + r }))
+export function besideMarks(
+  names: Named[],
+  taken: { x: number; y: number; r: number }[] = [],
+): [number, number][] {
+  const blocked: Box[] = taken.map(({ x, y, r }) => ({
+    left: x - r,
+    right: x + r,
+    top: y - r,
+    bottom: y + r,
+  }))
   for (const { x, y } of names) blocked.push({ left: x - 9, right: x + 9, top: y - 9, bottom: y + 9 })
   return names.map((each) => {
     const aside = each.width / 2 + OFF
     let best: { cost: number; at: [number, number]; box: Box } | null = null
     for (let ring = 0; ring < RINGS; ring += 1) {
       const down = ring * (each.height + 4)
-      const tries: [number, number][] = [[aside, down], [-aside, down], [aside, -down], [-aside, -down]]
+      const tries: [number, number][] = [
+        [aside, down],
+        [-aside, down],
+        [aside, -down],
+        [-aside, -down],
+      ]
       if (ring) tries.push([0, down], [0, -down])
       for (const at of tries) {
         const [x, y] = [each.x + at[0], each.y + at[1]]
-        const box = { left: x - each.width / 2, right: x + each.width / 2, top: y - each.height / 2, bottom: y + each.height / 2 }
+        const box = {
+          left: x - each.width / 2,
+          right: x + each.width / 2,
+          top: y - each.height / 2,
+          bottom: y + each.height / 2,
+        }
         const cost = blocked.reduce((sum, other) => sum + over(box, other), 0)
         if (!best || cost < best.cost) best = { cost, at, box }
       }

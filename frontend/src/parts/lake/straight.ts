@@ -30,7 +30,8 @@ function inside(at: Metres, rings: Ring[]): boolean {
     for (let k = 1; k < ring.length; k += 1) {
       const a = ring[k - 1]!
       const b = ring[k]!
-      if (a.y > at.y !== b.y > at.y && at.x < a.x + ((at.y - a.y) / (b.y - a.y)) * (b.x - a.x)) within = !within
+      if (a.y > at.y !== b.y > at.y && at.x < a.x + ((at.y - a.y) / (b.y - a.y)) * (b.x - a.x))
+        within = !within
     }
   }
   return within
@@ -56,10 +57,23 @@ export function straight(
   const way: Way = { from: level(from.lat, from.lon), to: level(to.lat, to.lon) }
   const shapes = (kind: string, depthM?: number): Ring[][] =>
     base.features
-      .filter((each) => each.properties.kind === kind && (depthM === undefined || each.properties.depth_m === depthM))
-      .map((each) => (each.geometry.coordinates as Position[][]).map((ring) => ring.map(([lon, lat]) => level(lat!, lon!))))
+      .filter(
+        (each) =>
+          each.properties.kind === kind && (depthM === undefined || each.properties.depth_m === depthM),
+      )
+      .map((each) =>
+        (each.geometry.coordinates as Position[][]).map((ring) =>
+          ring.map(([lon, lat]) => level(lat!, lon!)),
+        ),
+      )
   if (!within(way, shapes('water'))) return { land: true, lessThanM: null }
-  const depths = [...new Set(base.features.flatMap((each) => (each.properties.kind === 'deeper' ? [Number(each.properties.depth_m)] : [])))]
+  const depths = [
+    ...new Set(
+      base.features.flatMap((each) =>
+        each.properties.kind === 'deeper' ? [Number(each.properties.depth_m)] : [],
+      ),
+    ),
+  ]
   // the shallowest contour that the way comes inside of
   const found = depths.sort((a, b) => a - b).find((depthM) => !within(way, shapes('deeper', depthM)))
   return { land: false, lessThanM: found !== undefined && found <= deepM ? found : null }

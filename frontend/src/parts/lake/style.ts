@@ -62,7 +62,18 @@ export const PALETTES: Record<Shade, Palette> = {
 const is = (kind: string): FilterSpecification => ['==', ['get', 'kind'], kind]
 const EMPTY = { type: 'FeatureCollection' as const, features: [] }
 /** Sources that are filled while the map is up. */
-export const SOURCES = ['base', 'found', 'tops', 'plan', 'marks', 'tracks', 'ahead', 'logged', 'now', 'pin'] as const
+export const SOURCES = [
+  'base',
+  'found',
+  'tops',
+  'plan',
+  'marks',
+  'tracks',
+  'ahead',
+  'logged',
+  'now',
+  'pin',
+] as const
 export type SourceName = (typeof SOURCES)[number]
 
 /** Where words give way to marks alone. */
@@ -85,7 +96,10 @@ export function styleOf(shade: Shade): StyleSpecification {
       source: 'base',
       filter: is('deeper'),
       layout: { 'fill-sort-key': ['get', 'share'] },
-      paint: { 'fill-color': ['interpolate', ['linear'], ['get', 'share'], ...depths], 'fill-antialias': false },
+      paint: {
+        'fill-color': ['interpolate', ['linear'], ['get', 'share'], ...depths],
+        'fill-antialias': false,
+      },
     },
     {
       id: 'contour',
@@ -220,14 +234,21 @@ export function styleOf(shade: Shade): StyleSpecification {
       type: 'line',
       source: 'tracks',
       layout: { 'line-cap': 'round', 'line-join': 'round' },
-      paint: { 'line-color': ['case', is('boat'), c.boat, ['to-color', ['get', 'ink'], c.boat]], 'line-width': ['case', is('boat'), 1.5, 2.5] },
+      paint: {
+        'line-color': ['case', is('boat'), c.boat, ['to-color', ['get', 'ink'], c.boat]],
+        'line-width': ['case', is('boat'), 1.5, 2.5],
+      },
     },
     {
       id: 'ahead',
       type: 'line',
       source: 'ahead',
       layout: { 'line-cap': 'round' },
-      paint: { 'line-color': ['to-color', ['get', 'ink'], c.boat], 'line-width': 3.5, 'line-dasharray': [0.1, 2] },
+      paint: {
+        'line-color': ['to-color', ['get', 'ink'], c.boat],
+        'line-width': 3.5,
+        'line-dasharray': [0.1, 2],
+      },
     },
     // words and marks, the more pressing later: what comes later is drawn over the rest
     {
@@ -247,7 +268,13 @@ export function styleOf(shade: Shade): StyleSpecification {
       source: 'tops',
       filter: ['!=', ['get', 'kind'], 'edge'],
       layout: {
-        'icon-image': ['step', ['zoom'], ['concat', 'mark:', ['get', 'kind']], WORDS_FROM, ['concat', 'word:', ['get', 'kind']]],
+        'icon-image': [
+          'step',
+          ['zoom'],
+          ['concat', 'mark:', ['get', 'kind']],
+          WORDS_FROM,
+          ['concat', 'word:', ['get', 'kind']],
+        ],
         'icon-padding': 1,
       },
     },

@@ -41,11 +41,13 @@ class Alarm {
     const run = live.run as Run | null
     if (!run || !/^(running|stale)$/.test(run.state) || !run.notices?.length) return NONE
     const elapsed = this.#elapsed
-    return (run.notices ?? [])
-      .filter((n) => n.seconds - elapsed > -3)
-      .map((n) => warning(n, elapsed, run))
-      // Sure before likely.
-      .sort((a, b) => Number(b.sure) - Number(a.sure) || a.seconds - b.seconds)
+    return (
+      (run.notices ?? [])
+        .filter((n) => n.seconds - elapsed > -3)
+        .map((n) => warning(n, elapsed, run))
+        // Sure before likely.
+        .sort((a, b) => Number(b.sure) - Number(a.sure) || a.seconds - b.seconds)
+    )
   })
 
   /** Whether every hit now foreseen was silenced. */

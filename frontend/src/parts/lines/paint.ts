@@ -189,13 +189,7 @@ export function drawBack(on: Sheets, span: Span, frame: Frame, look: Look, sharp
 }
 
 // Draw the label of each lure anew.
-export function drawLabels(
-  on: Sheets,
-  lines: Drawn[],
-  frame: Frame,
-  look: Look,
-  sharp: number,
-): void {
+export function drawLabels(on: Sheets, lines: Drawn[], frame: Frame, look: Look, sharp: number): void {
   const short = isShort(lines, frame)
   const h = short ? LABEL_H_SHORT : LABEL_H
   const drawn = new Map<string, HTMLCanvasElement>()
@@ -264,12 +258,7 @@ function depthTicks(span: Span, frame: Frame): [number, number][] {
     .map((v) => [v, toSi(v, 'length')])
 }
 
-function bottom(
-  c: CanvasRenderingContext2D,
-  p: Painting,
-  Z: (m: number) => number,
-  floor: number,
-): void {
+function bottom(c: CanvasRenderingContext2D, p: Painting, Z: (m: number) => number, floor: number): void {
   const { z, band } = p.scene
   const { x0, step } = p.grid
   const { look, span, frame } = p
@@ -318,13 +307,7 @@ function bottom(
 }
 
 // Where the bottom isn't known: slanting strokes along the foot, and words where there is room.
-function unknown(
-  c: CanvasRenderingContext2D,
-  p: Painting,
-  left: number,
-  right: number,
-  floor: number,
-): void {
+function unknown(c: CanvasRenderingContext2D, p: Painting, left: number, right: number, floor: number): void {
   const high = Math.min(34, (floor - p.frame.sky) * 0.25)
   c.save()
   c.beginPath()
@@ -402,13 +385,7 @@ function hitPoint(
 }
 
 // Where it will hit bottom: a crossed ring, filled where it surely does.
-function hitMark(
-  c: CanvasRenderingContext2D,
-  look: Look,
-  x: number,
-  y: number,
-  sure: boolean,
-): void {
+function hitMark(c: CanvasRenderingContext2D, look: Look, x: number, y: number, sure: boolean): void {
   c.beginPath()
   c.arc(x, y, 11, 0, 2 * Math.PI)
   c.fillStyle = sure ? look.warn : look.paper
@@ -511,7 +488,10 @@ function wanted(
     c.stroke()
     c.setLineDash([])
   }
-  for (const [width, colour] of [[6, p.look.paper], [3, tone]] as const) {
+  for (const [width, colour] of [
+    [6, p.look.paper],
+    [3, tone],
+  ] as const) {
     c.strokeStyle = colour
     c.lineWidth = width
     c.beginPath()
@@ -575,13 +555,7 @@ function names(
   }
 }
 
-function along(
-  c: CanvasRenderingContext2D,
-  span: Span,
-  frame: Frame,
-  look: Look,
-  floor: number,
-): void {
+function along(c: CanvasRenderingContext2D, span: Span, frame: Frame, look: Look, floor: number): void {
   const unit = label('length')
   const sx = pxAlong(span, frame)
   c.fillStyle = look.paper

@@ -7,7 +7,14 @@ import { actions } from './action'
 import type { Change, LineNow, Notice, Run } from './types'
 
 const POINTS = [
-  'north', 'north-east', 'east', 'south-east', 'south', 'south-west', 'west', 'north-west',
+  'north',
+  'north-east',
+  'east',
+  'south-east',
+  'south',
+  'south-west',
+  'west',
+  'north-west',
 ] as const
 
 export function toward(degrees: number): string {
@@ -15,7 +22,22 @@ export function toward(degrees: number): string {
 }
 
 const SHORT = [
-  'N', 'NNE', 'NE', 'ENE', 'E', 'ESE', 'SE', 'SSE', 'S', 'SSW', 'SW', 'WSW', 'W', 'WNW', 'NW', 'NNW',
+  'N',
+  'NNE',
+  'NE',
+  'ENE',
+  'E',
+  'ESE',
+  'SE',
+  'SSE',
+  'S',
+  'SSW',
+  'SW',
+  'WSW',
+  'W',
+  'WNW',
+  'NW',
+  'NNW',
 ] as const
 
 export function abbreviated(degrees: number): string {

@@ -31,7 +31,11 @@ export interface Item {
 const MENDS = new Set(['undo', 'correct', 'clock'])
 
 /** Gives the entries in time order, and each rod with what is out or was last. */
-export function standing(day: LogDay | null, sent: Queued[], queued: Queued[]): { items: Item[]; rods: Rod[] } {
+export function standing(
+  day: LogDay | null,
+  sent: Queued[],
+  queued: Queued[],
+): { items: Item[]; rods: Rod[] } {
   const known = new Set(day?.known ?? [])
   const local = [...sent.filter((row) => !known.has(row.id)), ...queued]
   const unsent = new Map(queued.map((row) => [row.id, row]))
@@ -67,7 +71,13 @@ export function standing(day: LogDay | null, sent: Queued[], queued: Queued[]): 
     }
   }
   const list = [...items.values()].sort((a, b) => a.at - b.at || (a.id < b.id ? -1 : 1))
-  return { items: list, rods: rodsOf(list.filter((item) => !item.undo && !refused(item.id)), day?.came) }
+  return {
+    items: list,
+    rods: rodsOf(
+      list.filter((item) => !item.undo && !refused(item.id)),
+      day?.came,
+    ),
+  }
 }
 
 type Served = LogDay['entries'][number]
@@ -93,7 +103,19 @@ function own(event: Made): Item {
   const at = Date.parse(event.at)
   const { id, kind } = event
   const fields = { ...event }
-  return { id, kind, at, rod, fields, words: null, checks: [], waiting: false, why: '', refused: [], undo: '' }
+  return {
+    id,
+    kind,
+    at,
+    rod,
+    fields,
+    words: null,
+    checks: [],
+    waiting: false,
+    why: '',
+    refused: [],
+    undo: '',
+  }
 }
 
 /** What is taken back, and by which undo; an undo that was itself taken back does nothing. */
@@ -143,7 +165,8 @@ export function rodsOf(items: Item[], came: Rod[] = []): Rod[] {
 function dressed(line: Rod, fields: Record<string, unknown>): Rod {
   const lure = text(fields.lure)
   // what the old lure looked like says nothing about the new one
-  const from = lure !== undefined && lure !== line.lure ? { ...line, body: '', colour: '', size_m: null } : line
+  const from =
+    lure !== undefined && lure !== line.lure ? { ...line, body: '', colour: '', size_m: null } : line
   return {
     ...from,
     rig: text(fields.rig) ?? from.rig,

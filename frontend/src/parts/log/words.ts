@@ -56,7 +56,8 @@ function partsOf({ kind, fields: f }: Item): string[] {
     case 'sonar_mark':
       return [length(f.depth_m) && `at ${length(f.depth_m)}`]
     case 'conditions': {
-      const wind = typeof f.wind_m_s === 'number' ? (f.wind_m_s ? `wind ${show(f.wind_m_s, 'speed', 0)}` : 'calm') : ''
+      const wind =
+        typeof f.wind_m_s === 'number' ? (f.wind_m_s ? `wind ${show(f.wind_m_s, 'speed', 0)}` : 'calm') : ''
       return [
         words(f.sky),
         [wind || (f.wind_from ? 'wind from' : ''), words(f.wind_from)].filter(Boolean).join(' '),

@@ -59,7 +59,12 @@ export function offsetOf(iso: string): number {
 
 /** A date in words: "Friday, August 14". */
 export function dayWords(day: string, year = false): string {
-  const options: Intl.DateTimeFormatOptions = { weekday: 'long', day: 'numeric', month: 'long', timeZone: 'UTC' }
+  const options: Intl.DateTimeFormatOptions = {
+    weekday: 'long',
+    day: 'numeric',
+    month: 'long',
+    timeZone: 'UTC',
+  }
   if (year) options.year = 'numeric'
   return new Date(`${day}T12:00:00Z`).toLocaleDateString(undefined, options)
 }

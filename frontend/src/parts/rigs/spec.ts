@@ -114,7 +114,8 @@ export function usual(stock: Stock): Draft {
 
 /** Whether two names are one: capitals and spaces aside. */
 export function sameName(a: string, b: string): boolean {
-  const plain = (text: string): string => text.normalize('NFC').toLowerCase().split(/\s+/).filter(Boolean).join(' ')
+  const plain = (text: string): string =>
+    text.normalize('NFC').toLowerCase().split(/\s+/).filter(Boolean).join(' ')
   return plain(a) === plain(b)
 }
 

@@ -58,8 +58,14 @@ export function depthIn(around: Around, letOut: number, speed: number): number |
   const j = between(around.speeds_m_s, speed)
   if (!i || !j) return null
   let depth = 0
-  for (const [row, rowShare] of [[i[0], 1 - i[1]], [i[0] + 1, i[1]]] as const)
-    for (const [column, share] of [[j[0], 1 - j[1]], [j[0] + 1, j[1]]] as const) {
+  for (const [row, rowShare] of [
+    [i[0], 1 - i[1]],
+    [i[0] + 1, i[1]],
+  ] as const)
+    for (const [column, share] of [
+      [j[0], 1 - j[1]],
+      [j[0] + 1, j[1]],
+    ] as const) {
       if (rowShare * share === 0) continue
       const figure = around.depths_m[row]?.[column]
       if (figure === null || figure === undefined) return null
