@@ -14,8 +14,8 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")
 
 from fastapi.testclient import TestClient
 
-from towscope.web.aboard import Aboard
 from towscope.web.app import make_app
+from towscope.web.context import Aboard
 
 LEADERS = ("fluoro-12", "mono-10", "fluoro-20")
 MAINS = ("thin-core-18", "bulky-core-18", "thin-core-27", "bulky-core-27")

@@ -15,13 +15,14 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
-from towscope.lake import cleaning, demo, reading
-from towscope.lake.bed import exactness
-from towscope.lake.fitting import Frame, at, surface
-from towscope.lake.place import Place
-from towscope.lake.soundings import Reading
-from towscope.lake.tracks import folds, runs
-from towscope.lake.trial import leave_out, thin, try_out
+from towscope.bed import cleaning, reading
+from towscope.bed.bed import exactness
+from towscope.bed.cross_validation import leave_out, thin, try_out
+from towscope.bed.gridding import Frame, at, surface
+from towscope.bed.projection import Place
+from towscope.bed.soundings import Reading
+from towscope.bed.survey_runs import folds, runs
+from towscope.demo import long_slate
 
 Array = npt.NDArray[np.float64]
 Method = Callable[[Array, Array, Array, Array, Array], Array]
@@ -185,7 +186,7 @@ def speed(n: int = 1_000_000, nodes: int = 2_000) -> list[str]:
     trial = try_out(x[keep], y[keep], z[keep], frame, run=_renumber(run[keep]))
     middle = time.perf_counter()
     bed = surface(x[keep], y[keep], z[keep], frame, trial.plate, tolerance=exactness(trial))
-    from towscope.lake.trial import distances, slopes
+    from towscope.bed.cross_validation import distances, slopes
 
     solved = time.perf_counter()
     trial.errors.sd(slopes(bed, cell), distances(x[keep], y[keep], frame))
@@ -234,7 +235,7 @@ def speed(n: int = 1_000_000, nodes: int = 2_000) -> list[str]:
 def line() -> list[str]:
     """Show how the cost grows with soundings and with nodes."""
     out = ["| soundings | nodes | trial [s] | solve and error [s] |", "|---|---|---|---|"]
-    from towscope.lake.trial import distances, slopes
+    from towscope.bed.cross_validation import distances, slopes
 
     for n, nodes in ((62_500, 500), (250_000, 1_000), (250_000, 2_000), (1_000_000, 2_000)):
         wide = 5.0 * (nodes - 1)
@@ -260,9 +261,9 @@ def main() -> None:
             print("\n".join(errors("Lake 227", x, y, clean.depth, 100)) + "\n")
         if "real" not in wanted:
             rng = np.random.default_rng(7)
-            xs, ys = zip(*demo.tracks(120.0, 15.0), strict=True)
+            xs, ys = zip(*long_slate.tracks(120.0, 15.0), strict=True)
             x, y = np.concatenate(xs), np.concatenate(ys)
-            z = demo.true_depth(x, y) + rng.normal(0.0, 0.1, x.size)
+            z = long_slate.true_depth(x, y) + rng.normal(0.0, 0.1, x.size)
             print("\n".join(errors("Long Slate, runs 120 m apart", x, y, z, 6)) + "\n")
     if "speed" in wanted:
         print("\n".join(speed()) + "\n")

@@ -14,16 +14,16 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")
 
 import numpy as np
 
-from towscope.lake.bed import Bed
-from towscope.lake.edges import edges, smoothed
-from towscope.lake.features import find
-from towscope.lake.fitting import Frame
-from towscope.lake.mapping import picture
-from towscope.lake.passes import Wishes
-from towscope.lake.place import Place
-from towscope.lake.planning import Ask, planned
-from towscope.lake.stretches import Wind
-from towscope.lake.structure import bends, flats, humps
+from towscope.bed.bed import Bed
+from towscope.bed.edges import edges, smoothed
+from towscope.bed.features import find
+from towscope.bed.gridding import Frame
+from towscope.bed.map_geojson import picture
+from towscope.bed.projection import Place
+from towscope.bed.structure import bends, flats, humps
+from towscope.passes.candidates import Wind
+from towscope.passes.passes import Wishes
+from towscope.passes.planning import Ask, planned
 from towscope.tackle.shelf import stock
 from towscope.units import US
 

@@ -115,12 +115,12 @@ def mended(data: bytes) -> bytes:
 
 def try_one(reader: str, data: bytes) -> int:
     """Hand one input to a reader; give how many readings came, or raise."""
-    from towscope.boat.feeds.checked import read_object
+    from towscope.boat.feeds.fusion import Now
     from towscope.boat.feeds.gpsd import GpsdFeed
-    from towscope.boat.feeds.mixer import Now
+    from towscope.boat.feeds.json_values import read_object
+    from towscope.boat.feeds.reconnect import Life
     from towscope.boat.feeds.signalk import Deltas
     from towscope.boat.feeds.talk import Talk
-    from towscope.boat.feeds.worker import Life
 
     readings: list[object] = []
     if reader == "nmea":
@@ -154,8 +154,8 @@ def fuzz(reader: str, arguments: list[str]) -> None:
     with atheris.instrument_imports(include=["towscope.boat.feeds", "towscope.formats", "pynmea2"]):
         import pynmea2  # noqa: F401
 
+        import towscope.boat.feeds.fusion
         import towscope.boat.feeds.gpsd
-        import towscope.boat.feeds.mixer
         import towscope.boat.feeds.signalk
         import towscope.boat.feeds.talk  # noqa: F401
 

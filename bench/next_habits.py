@@ -25,9 +25,9 @@ from simulated_days import (
     shift,
     stay,
 )
-from towscope.journal.stint import Stint
-from towscope.pattern.choose import choose
+from towscope.effort.stint import Stint
 from towscope.pattern.next import rates_now
+from towscope.pattern.value_of_information import choose
 
 
 def advised(day: Day, block: int, log: list[Stint], running: list[int]) -> list[int]:

@@ -23,8 +23,8 @@ from pathlib import Path
 import numpy as np
 
 from simulated_days import BODIES, COLOURS, SIZES, START_S, VARIANTS, Day, World, rotate, season
-from towscope.journal.stint import Stint
-from towscope.pattern.cells import Lure, fold
+from towscope.effort.stint import Stint
+from towscope.pattern.binning import Lure, fold
 from towscope.pattern.fit import fit
 from towscope.pattern.model import LURE_TERMS, build
 from towscope.pattern.next import rates_now
@@ -204,7 +204,7 @@ EDGES = np.array([0.5, 0.6, 0.7, 0.8, 0.85, 0.9, 0.95, 0.98, 1.0001])
 def plot(tallies: dict[str, Tally], path: Path) -> None:
     from matplotlib.figure import Figure
 
-    from towscope.pattern.picture import INK, LEAD, PALE, REST
+    from towscope.sheets.pattern import INK, LEAD, PALE, REST
 
     figure = Figure(figsize=(6.4, 6.0))
     axes = figure.add_axes((0.13, 0.12, 0.83, 0.76))

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 
 import numpy as np
 
-from towscope.journal.stint import Stint
+from towscope.effort.stint import Stint
 from towscope.pattern.compare import pattern
 
 DAYS, LURES = 2000, 24

@@ -42,7 +42,7 @@ RODS = ("port outer", "port", "starboard", "starboard outer", "port far", "starb
 def lay(home: Path, lines: int) -> Any:
     """Lay the made-up lake and days out, and put so many lines into the water."""
     os.environ["TOWSCOPE_HOME"] = str(home)
-    from towscope.web.demo import lay_out
+    from towscope.demo.home import lay_out
 
     playing = lay_out(home)
     now = datetime.now(local_zone()[0])

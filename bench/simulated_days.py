@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from towscope.journal.stint import Stint
-from towscope.pattern.cells import Lure
+from towscope.effort.stint import Stint
+from towscope.pattern.binning import Lure
 
 START_S = 1_786_000_000.0 - 1_786_000_000.0 % 86_400.0 + 6 * 3_600.0  # six in the morning, UTC
 BODIES = ("minnow", "shad", "spoon")

@@ -17,7 +17,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 from scipy.interpolate import CubicSpline
 
-from towscope.lake import sun
+from towscope.sky import sun
 
 PLACES = {  # lakes, or water near them; the zone's clock changes by the season at most of them
     "Boundary lakes": (48.4, -91.9, "America/Chicago"),

@@ -26,8 +26,8 @@ import numpy as np
 
 sys.path.insert(0, str(Path(__file__).resolve().parent.parent / "tests"))
 
+from towscope.effort.effort import pack, season, stints
 from towscope.errors import InputError
-from towscope.journal.effort import pack, season, stints
 from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.ids import join_id
 from towscope.journal.store import Store, open_store
@@ -215,7 +215,7 @@ def main() -> None:
         # what a season looks like once its days have been computed, each at its first asking
         import hashlib
 
-        from towscope.journal import effort
+        from towscope.effort import effort
 
         key = f"{effort._VERSION}|{effort._FIELDS}||False|{effort.RUNNING_M_S:g}"
         marks = store.fingerprints()

@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from towscope.lake.beaufort import SCALE
 from towscope.sheets.cautions import ON_THE_WATER
+from towscope.sky.beaufort import SCALE
 
 ROOT = Path(__file__).parents[1]
 SAID = " ".join(ON_THE_WATER).lower()

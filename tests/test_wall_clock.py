@@ -7,8 +7,8 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from towscope import clock
+from towscope.effort.fished import present
 from towscope.errors import InputError
-from towscope.journal.fished import present
 from towscope.journal.ids import new_id
 
 

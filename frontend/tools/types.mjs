@@ -12,7 +12,7 @@ const own = join(root, '..', '.venv', 'bin', 'python')
 const python = process.env.TOWSCOPE_PYTHON ?? (existsSync(own) ? own : 'python3')
 const program = `
 import json
-from towscope.web.aboard import Aboard
+from towscope.web.context import Aboard
 from towscope.web.app import make_app
 from towscope.web.routes.hello import tables
 print(json.dumps({"openapi": make_app(Aboard(demo=True)).openapi(), "units": tables().model_dump(mode="json")}))

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from towscope.errors import InputError
-from towscope.tackle.asking import (
+from towscope.tackle.validate import (
     MAX_DEPTH,
     MAX_LET_OUT,
     check_depth,

@@ -274,7 +274,7 @@ class Rig:
         start_light()
         if not self.calibrated:
             return self.shelf.tow(self.name)
-        from towscope.calibration.ready import calibrated_tow
+        from towscope.calibration.calibrated_rig import calibrated_tow
 
         return calibrated_tow(self.shelf, self.name)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from towscope.boat.clock import BoatClock
-from towscope.boat.feeds.mixer import Present
+from towscope.boat.feeds.fusion import Present
 
 NOW = 1_793_000_000.0  # some day of 2026, unix time [s]
 WEEKS = 1024 * 604_800.0  # after which old receivers count anew [s]: ICD-GPS-200, 20.3.3.3.1.1

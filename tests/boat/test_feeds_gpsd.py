@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from towscope.boat.feeds.gpsd import GpsdFeed
-from towscope.boat.feeds.worker import Life
+from towscope.boat.feeds.reconnect import Life
 
 QUICK = {"first_wait": 0.1, "longest_wait": 0.4}
 # from the page's own examples of VERSION and TPV

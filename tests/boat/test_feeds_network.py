@@ -86,7 +86,7 @@ def test_waits_grow_and_are_short_again_after_good_talk(heard: Heard) -> None:
         waits.append(seconds)
         return len(waits) >= 7 or not next(life_waits, True)
 
-    from towscope.boat.feeds.worker import Life
+    from towscope.boat.feeds.reconnect import Life
 
     original = Life.rest
     Life.rest = rest  # type: ignore[method-assign]

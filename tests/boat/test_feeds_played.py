@@ -14,12 +14,13 @@ import pytest
 from feed_talker import Heard, rmc, sentence, wait_for, wait_for_word
 
 from towscope.boat.feeds.aboard import Feeds
-from towscope.boat.feeds.demo import demo_feed
-from towscope.boat.feeds.model import Reading, feed_of
+from towscope.boat.feeds.address import feed_of
+from towscope.boat.feeds.model import Reading
 from towscope.boat.feeds.playback import FileFeed
-from towscope.boat.feeds.simulated import SimulatedFeed, stretches, walk
-from towscope.journal.demo import demo_day
-from towscope.lake.demo import PLACE, true_depth
+from towscope.demo.boat import SimulatedFeed, stretches, walk
+from towscope.demo.day import demo_day
+from towscope.demo.feed import demo_feed
+from towscope.demo.long_slate import PLACE, true_depth
 
 START = 1_786_708_800.0
 

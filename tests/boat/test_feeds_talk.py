@@ -14,8 +14,8 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.reconnect import same_moment
 from towscope.boat.feeds.talk import Talk
-from towscope.boat.feeds.worker import same_moment
 from towscope.formats.nmea import DEPTHS, PLACES, SPEEDS, Fix, Listener
 
 NOON = datetime(2026, 8, 14, 12, tzinfo=UTC).timestamp()

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from towscope.calibration import keep
+from towscope.calibration import store
 from towscope.cli import run
 from towscope.tackle.shelf import stock
 from towscope.towing.questions import depth_of
@@ -89,7 +89,7 @@ def test_picture_is_drawn(readings: Path, tmp_path: Path) -> None:
     path = tmp_path / "calibrate.png"
     assert run(["calibrate", "demo", str(readings), "-o", str(path), "--dry-run"]) == 0
     assert path.read_bytes()[:4] == b"\x89PNG"
-    assert keep.load() is None
+    assert store.load() is None
 
 
 @pytest.mark.parametrize(

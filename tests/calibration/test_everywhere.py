@@ -11,9 +11,9 @@ from typing import Any
 import pytest
 
 from towscope import cli
+from towscope.calibration.calibrated_rig import depths_of, fingerprint
 from towscope.calibration.readings import readings_in
-from towscope.calibration.ready import depths_of, fingerprint
-from towscope.journal.depths import Depths
+from towscope.effort.depths import Depths
 from towscope.tackle import load
 from towscope.tackle.shelf import stock
 from towscope.towing.questions import where_at

@@ -11,8 +11,8 @@ import numpy as np
 import numpy.typing as npt
 import pytest
 
-from towscope.calibration.afloat import behind, under_lure
 from towscope.calibration.findings import Findings, findings
+from towscope.calibration.lure_at_reading import behind, under_lure
 from towscope.calibration.model import Customs, Problem
 from towscope.calibration.posterior import infer
 from towscope.calibration.readings import Reading

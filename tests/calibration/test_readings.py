@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from towscope.calibration.keep import join
 from towscope.calibration.readings import Reading, readings_in
+from towscope.calibration.store import join
 from towscope.errors import InputError
 from towscope.tackle.shelf import stock
 from towscope.towing.tow import Tow

@@ -13,12 +13,12 @@ from gpxpy import gpx as g
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from towscope.bed import gpx_log
+from towscope.bed.soundings import Reading
 from towscope.boat.read import read_fixes
 from towscope.errors import InputError
 from towscope.formats import gpx
 from towscope.journal import exchange
-from towscope.lake import gpx_log
-from towscope.lake.soundings import Reading
 
 START = datetime(2026, 8, 14, 12, 20, tzinfo=UTC)
 here = settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=60)

@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from towscope.bed import nmea_log
+from towscope.bed.soundings import Reading
 from towscope.boat.read import read_fixes
 from towscope.errors import InputError
 from towscope.formats.nmea import DEPTHS, PLACES, SPEEDS, Depth, Fix, Listener, Speed
-from towscope.lake import nmea_log
-from towscope.lake.soundings import Reading
 
 ALL = (*PLACES, *SPEEDS, *DEPTHS)
 

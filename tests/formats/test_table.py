@@ -3,9 +3,9 @@
 import numpy as np
 import pytest
 
+from towscope.bed import csv_log
+from towscope.bed.soundings import Reading
 from towscope.boat.read import read_fixes
-from towscope.lake import csv_log
-from towscope.lake.soundings import Reading
 
 HEADS = ("Time (s)", "Latitude", "Lon", "Depth (ft)")
 ROWS = [(i, 46.9 + i * 1e-5, -95.2, 31.5 + i) for i in range(20)]

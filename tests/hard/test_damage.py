@@ -21,8 +21,8 @@ from towscope.journal.ids import join_id
 from towscope.journal.rescue import damaged_beside, is_sound, rescue, set_aside
 from towscope.journal.store import open_store
 from towscope.journal.track import make_track
-from towscope.web.aboard import Aboard
 from towscope.web.app import make_app
+from towscope.web.context import Aboard
 
 START_MS = 1_786_000_000_000
 ENTRIES = 1500

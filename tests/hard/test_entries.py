@@ -18,7 +18,7 @@ from towscope.journal.events import AnyEvent, Correct, read_event
 from towscope.journal.exchange import take_jsonl
 from towscope.journal.ids import join_id
 from towscope.journal.store import Store, open_store
-from towscope.journal.taking import take_entries
+from towscope.journal.sync import take_entries
 
 NAME = "017f22e2-79b0-7cc3-98c4-dc0c0c07398f"
 FISH = {"kind": "catch", "rod": "port", "at": "2026-08-14T08:00:00-05:00", "length_m": 0.5}

@@ -12,8 +12,8 @@ from pathlib import Path
 import pytest
 from tests import loops
 
-from towscope.web import keeper, serving
-from towscope.web.plan import Plan
+from towscope.web import serving, supervisor
+from towscope.web.serve_config import Plan
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pipes are handed down there alone")
 
@@ -28,10 +28,10 @@ def test_an_app_that_has_stuck_is_started_again(
         "os.write(plan['ready'], b'up')\n"
         "time.sleep(120)\n"  # alive, and does nothing
     )
-    monkeypatch.setattr(keeper, "COMMAND", (sys.executable, "-S", "-c", code))
-    monkeypatch.setattr(keeper, "STUCK_S", 0.8)
-    monkeypatch.setattr(keeper, "FIRST_WAIT_S", 0.001)
-    assert keeper.keep(Plan(port=0)) == 0
+    monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", code))
+    monkeypatch.setattr(supervisor, "STUCK_S", 0.8)
+    monkeypatch.setattr(supervisor, "FIRST_WAIT_S", 0.001)
+    assert supervisor.keep(Plan(port=0)) == 0
     said = capfd.readouterr().err.splitlines()
     assert len(said) == 2
     assert "has not moved" in said[0]
@@ -50,9 +50,9 @@ def test_an_app_with_a_beat_is_left_alone(
         "end = time.monotonic() + 10.0\n"
         "while time.monotonic() < end: os.write(plan['ready'], b'.'); time.sleep(0.2)\n"
     )
-    monkeypatch.setattr(keeper, "COMMAND", (sys.executable, "-S", "-c", code))
-    monkeypatch.setattr(keeper, "STUCK_S", 2.0)
-    assert keeper.keep(Plan(port=0)) == 0
+    monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", code))
+    monkeypatch.setattr(supervisor, "STUCK_S", 2.0)
+    assert supervisor.keep(Plan(port=0)) == 0
     assert capfd.readouterr().err == ""
 
 

@@ -124,7 +124,8 @@ def test_undo_and_fix_take_the_entry_made_last_whatever_the_clock_said(
     boat: Boat, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     from towscope.commands import journalling
-    from towscope.journal import fished, ids
+    from towscope.effort import fished
+    from towscope.journal import ids
 
     zone = ZoneInfo(ZONE)
     noon = datetime(2026, 8, 14, 12, 0, tzinfo=zone)

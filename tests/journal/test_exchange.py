@@ -15,9 +15,9 @@ import pytest
 
 from gpx_schema import hold_against_schema
 from towscope.boat.read import read_fixes
+from towscope.demo.day import DEVICE, ZONE, DemoDay, demo_day
 from towscope.errors import InputError
 from towscope.journal import exchange
-from towscope.journal.demo import DEVICE, ZONE, DemoDay, demo_day
 from towscope.journal.store import Store, open_store
 from towscope.units import US
 
@@ -145,7 +145,7 @@ def test_csv_written_by_hand_is_taken_once(store: Store, tmp_path: Path) -> None
 
 
 def test_a_cell_is_never_a_formula(tmp_path: Path) -> None:
-    from towscope.journal.state import settle
+    from towscope.journal.replay import settle
 
     note = entry("note", 0, text='=HYPERLINK("x")')
     text = exchange.to_csv(settle([note]))

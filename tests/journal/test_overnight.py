@@ -7,7 +7,7 @@ from datetime import date, timedelta
 import numpy as np
 import pytest
 
-from towscope.journal.effort import season, stints
+from towscope.effort.effort import season, stints
 from towscope.journal.store import Store
 from towscope.journal.times import begin_of
 from towscope.journal.track import make_track

@@ -9,9 +9,9 @@ import pytest
 from scipy import stats
 
 from simulated_days import START_S, World
+from towscope.effort.stint import Stint
 from towscope.errors import InputError
-from towscope.journal.stint import Stint
-from towscope.pattern.cells import fold
+from towscope.pattern.binning import fold
 from towscope.pattern.compare import pattern
 from towscope.pattern.fit import Term, fit
 from towscope.pattern.model import Priors, build
@@ -193,12 +193,12 @@ def test_folding_spans_changes_nothing_where_fish_come_one_by_one(
 ) -> None:
     # two spans of an hour are one of two hours, in whatever order they come
     priors = Priors(scales=Priors().scales | {"clump": 0.0})
-    monkeypatch.setattr("towscope.pattern.cells.APART", 0)
+    monkeypatch.setattr("towscope.pattern.binning.APART", 0)
     one = [stint("a", 3, hours=2.0), stint("b", 1, hours=2.0)]
     two = [stint("b", 1), stint("a", 2), stint("a", 1), stint("b", 0)]
     first, second = (pattern(x, ["lure"], priors=priors) for x in (one, two))
     assert [x.per_hour for x in first.levels["lure"]] == [x.per_hour for x in second.levels["lure"]]
-    monkeypatch.setattr("towscope.pattern.cells.APART", 100)
+    monkeypatch.setattr("towscope.pattern.binning.APART", 100)
     apart = pattern(two, ["lure"], priors=priors)
     assert [x.per_hour for x in apart.levels["lure"]] == pytest.approx(
         [x.per_hour for x in first.levels["lure"]], rel=0.05

@@ -12,8 +12,8 @@ import pytest
 
 from simulated_days import Day, World, fish, rotate, season
 from towscope.cli import run
+from towscope.effort.stint import Stint
 from towscope.errors import InputError
-from towscope.journal.stint import Stint
 from towscope.pattern.files import read_aboard, read_stints
 
 

@@ -11,11 +11,11 @@ from hypothesis import strategies as st
 
 from next_habits import compare, gain
 from simulated_days import START_S, VARIANTS, World
+from towscope.effort.stint import Stint
 from towscope.errors import InputError, NoAnswer
-from towscope.journal.stint import Stint
-from towscope.pattern.cells import Lure
-from towscope.pattern.choose import choose
+from towscope.pattern.binning import Lure
 from towscope.pattern.next import Aboard, Rod, suggest, with_lock
+from towscope.pattern.value_of_information import choose
 
 LURES = tuple(
     Lure(name, body, size, colour)
@@ -146,7 +146,7 @@ def test_worth_of_a_trial_is_that_of_conjugate_theory() -> None:
     # the expected gain over a known rate c is summed with scipy's negative binomial
     from scipy.stats import nbinom
 
-    from towscope.pattern.choose import _learning
+    from towscope.pattern.value_of_information import _learning
 
     a, b, t, c = 1.2, 2.4, 1.5, 0.6
     rng = np.random.default_rng(3)

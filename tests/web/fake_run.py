@@ -17,7 +17,7 @@ from typing import Any
 from fastapi import FastAPI
 from fastapi.responses import StreamingResponse
 
-from towscope.web.live.models import (
+from towscope.live.models import (
     Ahead,
     BoatNow,
     Bottom,

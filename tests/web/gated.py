@@ -20,7 +20,7 @@ from fastapi.testclient import TestClient
 from starlette.types import ASGIApp
 
 from towscope.errors import InputError, NoAnswer
-from towscope.web.gate import Settings, addresses, doorstep, guard, wire
+from towscope.web.gate import Settings, addresses, doorstep, guard, timeouts
 from towscope.web.gate.limits import FILE_BODY
 from towscope.web.routes import pairing
 
@@ -114,7 +114,7 @@ class Boat:
         self.app, gate = gated(home, monkeypatch, lan=lan, pages=pages)
         context = self.app.state.gate.certificate.context() if https else None
         config = uvicorn.Config(
-            gate, interface="asgi3", http=wire.Wire, ws="none", log_config=None,
+            gate, interface="asgi3", http=timeouts.Wire, ws="none", log_config=None,
             access_log=False, server_header=False, proxy_headers=False,
             timeout_graceful_shutdown=1,
             ssl_context_factory=(lambda *_: context) if context is not None else None,

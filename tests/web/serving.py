@@ -30,7 +30,7 @@ from towscope.journal.store import open_store
 
 if TYPE_CHECKING:
     from towscope.boat.feeds.model import Reading
-    from towscope.web.demo import Playing
+    from towscope.demo.home import Playing
 
 PATIENCE_S = 180.0  # kernels may have to be compiled, and the lake built, anew
 
@@ -175,13 +175,15 @@ def _nursery() -> Nursery:
 
 def nurse() -> None:
     """Import what a server needs, then split one off for each line that comes."""
+    from towscope.demo import home as made_up
+    from towscope.live import engine
     from towscope.tackle.shelf import stock
-    from towscope.web import app, demo, gate, live, routes
+    from towscope.web import app, gate, routes
 
     for module in iter_modules(routes.__path__):
         import_module(f"{routes.__name__}.{module.name}")
     import_module("uvicorn")
-    assert app and demo and gate and live
+    assert app and made_up and gate and engine
     stock().tow("demo")  # compiled code is loaded too
     own = Path("/proc/self/task")
     assert not own.is_dir() or len(list(own.iterdir())) == 1, "threads do not outlast a split"
@@ -235,9 +237,8 @@ def main(port: int, demo: bool, pages: str) -> None:
     from towscope.boat.feeds.aboard import Feeds
     from towscope.files import home
     from towscope.web import app as web_app
-    from towscope.web.aboard import Aboard
+    from towscope.web.context import Aboard
     from towscope.web.gate import Settings, guard
-    from towscope.web.live import attach
 
     if pages:
         web_app.PAGES = Path(pages)  # type: ignore[misc]
@@ -245,7 +246,7 @@ def main(port: int, demo: bool, pages: str) -> None:
     playing = _laid(home()) if demo else None
     if playing is not None:
         aboard.lake = playing.lake
-    live = attach(aboard, None if demo else Feeds([]))  # phones may tell where the boat is
+    live = aboard.follow(None if demo else Feeds([]))  # phones may tell where the boat is
     if playing is not None:
         threading.Thread(target=_play, args=(playing, live.take), daemon=True).start()
     config = uvicorn.Config(
@@ -262,7 +263,7 @@ def _laid(home: Path) -> Playing:
     """Lay the made-up days out, or find them as they were laid when this was first started."""
     import pickle
 
-    from towscope.web.demo import lay_out
+    from towscope.demo.home import lay_out
 
     kept = home / "laid.pickle"
     if not kept.is_file():

@@ -3,8 +3,8 @@
 from fastapi.testclient import TestClient
 
 from towscope.units import US
-from towscope.web.aboard import Aboard
 from towscope.web.app import make_app
+from towscope.web.context import Aboard
 
 
 def test_hello_tells_units_as_the_command_line_shows_them() -> None:

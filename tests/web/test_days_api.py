@@ -16,10 +16,10 @@ from fastapi.testclient import TestClient
 from tests.waiting import job_done, until
 
 from towscope import cli
-from towscope.journal.demo import DEVICE, FIRST, ZONE, demo_day
+from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
 from towscope.journal.store import open_store
-from towscope.web.aboard import Aboard
 from towscope.web.app import make_app
+from towscope.web.context import Aboard
 from towscope.web.routes import journal_file
 
 DAY = FIRST.isoformat()
@@ -99,7 +99,7 @@ def test_the_timeline_holds_together(client: TestClient) -> None:
     assert said["utc_offset_s"] == -5 * 3600, "August in the central zone"
     assert len(said["profile"]["at_s"]) <= 480
     assert said["running"], "the boat ran out, across and home"
-    # the sun itself is held to an almanac in tests/lake
+    # the sun itself is held to an almanac in tests/sky
     rise = datetime.fromtimestamp(said["light"]["sunrise_s"], ZoneInfo(ZONE))
     sun = command("lake", "sun", "48.4", "-91.9", "--date", DAY, "--tz", ZONE)
     assert abs((rise - datetime.fromisoformat(sun["sunrise"])).total_seconds()) < 30

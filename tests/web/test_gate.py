@@ -15,7 +15,7 @@ from tests import loops
 from tests.web.gated import BOAT, LAPTOP, MARK, PHONES, gated, laptop, pair, phone
 
 from towscope.web.gate import upload_paths
-from towscope.web.gate.door import COOKIE
+from towscope.web.gate.auth import COOKIE
 from towscope.web.gate.limits import BODY_BYTES, Bucket, Limits
 from towscope.web.gate.pairing import (
     ALPHABET,

@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 from tests.web.gated import Boat
 from tests.web.looking import DESK, PHONE, Watch, serious
 
-from towscope.web.gate import door
+from towscope.web.gate import auth
 
 Device = Callable[[dict[str, Any]], tuple[Page, Watch]]
 
@@ -45,7 +45,7 @@ def large_enough(page: Page) -> bool:
 def test_a_phone_comes_aboard_by_the_page(
     boat: Boat, device: Device, monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    monkeypatch.setattr(door, "is_local", lambda _: False)  # as seen from the network
+    monkeypatch.setattr(auth, "is_local", lambda _: False)  # as seen from the network
     page, watch = device({**PHONE, "ignore_https_errors": True})
     watch.allowed += ["403", "404"]  # a wrong code; the small app has no icon
     url = f"https://127.0.0.1:{boat.port}"
@@ -78,8 +78,8 @@ def test_a_phone_comes_aboard_by_the_page(
     # it is a cookie that no script can read
     assert page.evaluate("document.cookie") == ""
     kept = {each["name"]: each for each in page.context.cookies()}
-    assert kept[door.COOKIE]["httpOnly"] and kept[door.COOKIE]["secure"]
-    assert kept[door.COOKIE]["sameSite"] == "Strict"
+    assert kept[auth.COOKIE]["httpOnly"] and kept[auth.COOKIE]["secure"]
+    assert kept[auth.COOKIE]["sameSite"] == "Strict"
 
 
 def test_the_laptop_shows_code_and_phones(boat: Boat, device: Device, tmp_path: Path) -> None:

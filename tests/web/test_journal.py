@@ -14,15 +14,15 @@ from fastapi.testclient import TestClient
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from towscope.effort.fished import present
 from towscope.journal.events import read_event
-from towscope.journal.fished import present
 from towscope.journal.ids import join_id, new_id
 from towscope.journal.store import open_store
-from towscope.journal.taking import MOST, take_entries
+from towscope.journal.sync import MOST, take_entries
+from towscope.live.models import BoatNow, Run
 from towscope.web import logbook
-from towscope.web.aboard import Aboard
 from towscope.web.app import make_app
-from towscope.web.live.models import BoatNow, Run
+from towscope.web.context import Aboard
 
 WRITE = {"X-Towscope": "1"}
 
@@ -231,7 +231,7 @@ def test_any_order_and_any_repeats_come_to_the_same(
 
 
 def test_the_stream_is_told_when_something_new_came(aboard: Aboard) -> None:
-    from towscope.web.live import Live
+    from towscope.live import Live
 
     told: list[bool] = []
     live = Live(aboard)

@@ -10,13 +10,13 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
-from towscope.boat.feeds.mixer import Present
+from towscope.boat.feeds.fusion import Present
 from towscope.journal.events import read_event
 from towscope.journal.ids import join_id
 from towscope.journal.store import Store, open_store
-from towscope.journal.taking import take_entries
-from towscope.web.aboard import Aboard
+from towscope.journal.sync import take_entries
 from towscope.web.app import make_app
+from towscope.web.context import Aboard
 
 NOON = datetime(2026, 8, 14, 12, 0, tzinfo=UTC)
 HOURS = 3600.0

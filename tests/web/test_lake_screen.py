@@ -20,8 +20,8 @@ from tests.web.looking import DESK, PHONE, serious, watch_of
 from tests.web.serving import Server
 from tests.web.test_lakes import NAME, log_of_a_bay, pond
 
-from towscope.lake import store
-from towscope.web.live.models import BoatNow, Run
+from towscope.bed import store
+from towscope.live.models import BoatNow, Run
 
 expect.set_options(timeout=40_000)
 PATIENCE_MS = 90_000  # the map is drawn in software, the machine may be busy

@@ -16,14 +16,16 @@ import shapely.geometry
 from fastapi.testclient import TestClient
 from tests.waiting import job_done
 
+from towscope.bed import store
+from towscope.bed.bed import Bed
+from towscope.bed.gridding import Frame
+from towscope.bed.projection import Place
 from towscope.cli import run
-from towscope.lake import demo, plans, store
-from towscope.lake.bed import Bed
-from towscope.lake.fitting import Frame
-from towscope.lake.place import Place
+from towscope.demo import long_slate
+from towscope.passes import plans
 from towscope.units import METRIC, US
-from towscope.web.aboard import Aboard
 from towscope.web.app import make_app
+from towscope.web.context import Aboard
 
 NAME = "Step Pond"
 ASK = {
@@ -155,9 +157,9 @@ def test_the_map_is_asked_for_once(client: TestClient) -> None:
 def slate() -> Bed:
     v = [np.arange(-1750.0, 1750.0, 8.0), np.arange(-700.0, 700.0, 8.0)]
     x, y = np.meshgrid(*v)
-    depth = demo.true_depth(x, y).astype(np.float32)
+    depth = long_slate.true_depth(x, y).astype(np.float32)
     frame = Frame(-1750.0, -700.0, 8.0, *x.shape)
-    return Bed(demo.PLACE, frame, depth, np.full_like(depth, 0.3), depth > 0.0, {})
+    return Bed(long_slate.PLACE, frame, depth, np.full_like(depth, 0.3), depth > 0.0, {})
 
 
 def test_the_map_of_a_whole_lake_stays_small(client: TestClient, slate: Bed) -> None:

@@ -11,12 +11,12 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
+from towscope.effort.fished import present
 from towscope.journal.events import read_event
-from towscope.journal.fished import present
 from towscope.journal.ids import new_id
 from towscope.journal.times import day_at
-from towscope.web.aboard import Aboard
 from towscope.web.app import make_app
+from towscope.web.context import Aboard
 
 INCH = 0.0254
 LIMIT = {

@@ -16,8 +16,8 @@ from playwright.sync_api import Page, expect
 from tests.web.fake_run import RODS, Feed, fake_app, in_state, picture
 from tests.web.looking import DESK, PHONE, Watch, serious, watch_of
 
+from towscope.live.models import Change
 from towscope.units import SYSTEMS, parse
-from towscope.web.live.models import Change
 from towscope.words import look_of, spelled
 
 SIZES = ("phone", "desk")

@@ -8,27 +8,27 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from towscope.bed.bed import Bed
+from towscope.bed.gridding import Frame
+from towscope.bed.projection import Place
 from towscope.boat.clean import clean
 from towscope.boat.feeds.model import Reading
-from towscope.boat.follow import follow
 from towscope.boat.globe import Globe
 from towscope.boat.track import Fixes
+from towscope.demo.home import Playing, lay_out
 from towscope.errors import InputError
-from towscope.lake.bed import Bed
-from towscope.lake.fitting import Frame
-from towscope.lake.place import Place
+from towscope.follow.lure_path import follow
+from towscope.live import engine
+from towscope.live.boat_path import Way
+from towscope.live.engine import Live
+from towscope.live.ground import Ground
+from towscope.live.lines_out import lines_out, mount_of
+from towscope.live.models import Run, Targets
+from towscope.live.water import Water
 from towscope.towing.lookahead import Boat
 from towscope.towing.questions import where_at
 from towscope.towing.tow import Setting
-from towscope.web.aboard import Aboard
-from towscope.web.demo import Playing, lay_out
-from towscope.web.live import engine
-from towscope.web.live.engine import Live
-from towscope.web.live.ground import Ground
-from towscope.web.live.models import Run, Targets
-from towscope.web.live.rods import lines_out, mount_of
-from towscope.web.live.water import Water
-from towscope.web.live.way import Way
+from towscope.web.context import Aboard
 
 
 class Clock:

@@ -15,15 +15,15 @@ from fastapi.testclient import TestClient
 from tests.waiting import until
 
 from towscope import cli
+from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
 from towscope.errors import NoAnswer
-from towscope.journal.demo import DEVICE, FIRST, ZONE, demo_day
 from towscope.journal.events import read_event
 from towscope.journal.ids import new_id
 from towscope.journal.store import open_store
-from towscope.web.aboard import Aboard
+from towscope.web.answer_cache import Kept
 from towscope.web.app import make_app
+from towscope.web.context import Aboard
 from towscope.web.jobs import Job, Jobs, Report
-from towscope.web.kept import Kept
 
 WAIT_S = 60.0  # the kernels may have to be compiled first
 

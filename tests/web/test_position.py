@@ -12,8 +12,8 @@ from fastapi.testclient import TestClient
 
 from towscope.boat.feeds.aboard import Feeds
 from towscope.boat.feeds.model import Reading, Status, Take
-from towscope.web.aboard import Aboard
 from towscope.web.app import make_app
+from towscope.web.context import Aboard
 
 
 class Cable:

@@ -13,7 +13,7 @@ import pytest
 from tests.waiting import until
 
 from towscope.boat.feeds.aboard import Feeds
-from towscope.boat.feeds.mixer import Now
+from towscope.boat.feeds.fusion import Now
 from towscope.boat.feeds.model import Reading
 from towscope.errors import InputError
 from towscope.journal.store import Store, open_store

@@ -19,10 +19,10 @@ from pypdf import PdfReader
 from tests.waiting import job_done
 
 from towscope import cli
-from towscope.journal.demo import DEVICE, FIRST, ZONE, demo_day
+from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
 from towscope.journal.store import open_store
-from towscope.web.aboard import Aboard
 from towscope.web.app import make_app
+from towscope.web.context import Aboard
 
 MPH, FEET = 0.44704, 0.3048
 PIECES = [

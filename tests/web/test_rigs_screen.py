@@ -14,7 +14,7 @@ from playwright.sync_api import Page, expect
 from tests.web.looking import DESK, PHONE, Watch, serious
 from tests.web.serving import Server
 
-from towscope.journal.demo import DEVICE, FIRST, ZONE, demo_day
+from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
 from towscope.journal.store import open_store
 
 SIZES = [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")]

@@ -22,10 +22,9 @@ from schemathesis.specs.openapi.checks import (
 )
 from starlette.types import Receive, Scope, Send
 
-from towscope.web.aboard import Aboard
 from towscope.web.app import PROBLEMS, make_app
+from towscope.web.context import Aboard
 from towscope.web.gate import upload_paths
-from towscope.web.live import attach
 
 EXAMPLES = 6  # for each operation; the run must stay short
 CHECKS = [
@@ -57,14 +56,14 @@ _SCHEMA = schemathesis.openapi.from_asgi("/api/openapi.json", _going).exclude(
 @pytest.fixture(scope="module")
 def laid(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, str]]:
     """Lay out the made-up days, and give the names of what is in them."""
-    from towscope.web.demo import lay_out
+    from towscope.demo.home import lay_out
 
     home = tmp_path_factory.mktemp("schema")
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("TOWSCOPE_HOME", str(home))
         playing = lay_out(home)
         _ABOARD.lake = playing.lake
-        attach(_ABOARD)
+        _ABOARD.follow()
         day = _ABOARD.store.last_day()
         assert day is not None
         rig = next(iter(_ABOARD.shelf().rigs))

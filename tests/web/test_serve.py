@@ -23,8 +23,8 @@ import psutil
 import pytest
 
 from towscope.cli import run
-from towscope.web import keeper, serving
-from towscope.web.plan import Plan
+from towscope.web import serving, supervisor
+from towscope.web.serve_config import Plan
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "bench"))
 
@@ -122,11 +122,11 @@ def test_a_plan_is_handed_on_whole() -> None:
 def test_an_app_that_dies_at_once_is_given_up(
     monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(keeper, "COMMAND", (sys.executable, "-S", "-c", "raise SystemExit(3)"))
-    monkeypatch.setattr(keeper, "FIRST_WAIT_S", 0.001)
-    assert keeper.keep(Plan(port=0)) == 70
+    monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", "raise SystemExit(3)"))
+    monkeypatch.setattr(supervisor, "FIRST_WAIT_S", 0.001)
+    assert supervisor.keep(Plan(port=0)) == 70
     said = capfd.readouterr().err.splitlines()
-    assert len(said) == keeper.MOST_NEVER
+    assert len(said) == supervisor.MOST_NEVER
     assert "status 3" in said[0] and "started again" in said[0]
     assert "not started again" in said[-1] and "is safe" in said[-1]
 
@@ -135,8 +135,8 @@ def test_an_app_that_was_up_is_started_however_often(
     monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
     # it says that it is up, is so for longer than "quickly", and is killed: MOST_QUICK + 3 times
-    monkeypatch.setattr(keeper, "MOST_QUICK", 5)
-    starts = keeper.MOST_QUICK + 3
+    monkeypatch.setattr(supervisor, "MOST_QUICK", 5)
+    starts = supervisor.MOST_QUICK + 3
     code = (
         "import json, os, signal, sys, time\n"
         "plan = json.loads(sys.argv[1])\n"
@@ -145,17 +145,17 @@ def test_an_app_that_was_up_is_started_however_often(
         "time.sleep(0.05)\n"
         "os.kill(os.getpid(), signal.SIGKILL)\n"
     )
-    monkeypatch.setattr(keeper, "COMMAND", (sys.executable, "-S", "-c", code))
-    monkeypatch.setattr(keeper, "QUICK_S", 0.03)
-    monkeypatch.setattr(keeper, "FIRST_WAIT_S", 0.001)
-    assert keeper.keep(Plan(port=0)) == 0
+    monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", code))
+    monkeypatch.setattr(supervisor, "QUICK_S", 0.03)
+    monkeypatch.setattr(supervisor, "FIRST_WAIT_S", 0.001)
+    assert supervisor.keep(Plan(port=0)) == 0
     said = capfd.readouterr().err.splitlines()
     assert len(said) == starts and all("SIGKILL" in line for line in said)
 
 
 def test_bad_input_is_not_tried_again(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(keeper, "COMMAND", (sys.executable, "-S", "-c", "raise SystemExit(2)"))
-    assert keeper.keep(Plan(port=0)) == 2
+    monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", "raise SystemExit(2)"))
+    assert supervisor.keep(Plan(port=0)) == 2
 
 
 def test_an_app_that_will_not_end_is_ended(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -168,8 +168,8 @@ def test_an_app_that_will_not_end_is_ended(monkeypatch: pytest.MonkeyPatch, tmp_
         "os.kill(os.getppid(), signal.SIGINT)\n"
         "time.sleep(60)\n"
     )
-    monkeypatch.setattr(keeper, "COMMAND", (sys.executable, "-S", "-c", code))
-    assert keeper.keep(Plan(port=0)) == 0
+    monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", code))
+    assert supervisor.keep(Plan(port=0)) == 0
     assert time.monotonic() - float(begun.read_text()) < 2.0  # "ctrl-C ends it within 2 s"
 
 
@@ -183,10 +183,10 @@ def test_begun_in_the_background_it_is_ended_by_a_word_to_its_process(
         "    os.kill(os.getppid(), each)\n"
         "time.sleep(60)\n"
     )
-    monkeypatch.setattr(keeper, "COMMAND", (sys.executable, "-S", "-c", code))
+    monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", code))
     before = {n: signal.signal(n, signal.SIG_IGN) for n in (signal.SIGINT, signal.SIGHUP)}
     try:
-        assert keeper.keep(Plan(port=0)) == 0
+        assert supervisor.keep(Plan(port=0)) == 0
         assert signal.getsignal(signal.SIGINT) is signal.SIG_IGN
     finally:
         for each, handler in before.items():
@@ -198,9 +198,9 @@ def test_the_made_up_days_home_is_thrown_away(
 ) -> None:
     told = tmp_path / "told"
     code = f"import os; open({str(told)!r}, 'w').write(os.environ['TOWSCOPE_HOME'])"
-    monkeypatch.setattr(keeper, "COMMAND", (sys.executable, "-S", "-c", code))
+    monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", code))
     own = os.environ["TOWSCOPE_HOME"]
-    assert keeper.keep(Plan(port=0, demo=True)) == 0
+    assert supervisor.keep(Plan(port=0, demo=True)) == 0
     home = Path(told.read_text())
     assert str(home) != own and not home.exists()
 

@@ -10,11 +10,11 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
+from towscope.effort.fished import present
 from towscope.journal.events import read_event
-from towscope.journal.fished import present
 from towscope.journal.ids import new_id
-from towscope.web.aboard import Aboard
 from towscope.web.app import make_app
+from towscope.web.context import Aboard
 
 
 @pytest.fixture

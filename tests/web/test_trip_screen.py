@@ -12,8 +12,8 @@ from playwright.sync_api import Page, expect
 from tests.web.aft import PATIENCE_MS, quiet, sound, told
 from tests.web.serving import Server
 
+from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
 from towscope.journal import exchange
-from towscope.journal.demo import DEVICE, FIRST, ZONE, demo_day
 from towscope.journal.events import Conditions
 from towscope.journal.store import open_store
 

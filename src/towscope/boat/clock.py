@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Final, Literal
 
-from towscope.boat.feeds.mixer import CLOCK, Present
+from towscope.boat.feeds.fusion import CLOCK, Present
 from towscope.clock import time_s
 
 # What has a receiver behind it; a phone's place and a recording tell other clocks' times.

@@ -75,7 +75,7 @@ def calibrate(
     as_json: Json = False,
 ) -> None:
     """Learn from bottom hits how this line and lure run; every later answer uses it."""
-    from towscope.calibration import keep
+    from towscope.calibration import store
     from towscope.tackle import load
 
     shown = system(units)
@@ -86,16 +86,16 @@ def calibrate(
     if forget:
         _forget(rig, shelf, as_json)
         return
-    from towscope.calibration.weigh import any_of, later, weigh
+    from towscope.calibration.calibrate import any_of, later, weigh
 
-    old = keep.readings_of(keep.load())
+    old = store.readings_of(store.load())
     new: list[Reading] = []
     notes: list[str] = []
     if readings:
         new, notes = _new_readings(readings, rig, shelf, track, lake, tip)
     if since:
         old, new = (later(group, rig, since) for group in (old, new))
-    every = keep.join(old, new)
+    every = store.join(old, new)
     if not every or (show and not any_of(every, rig, shelf)):
         raise InputError(
             f"no saved readings of {rig}; expected `towscope calibrate {rig} READINGS`"
@@ -139,9 +139,13 @@ def _check_words(
 def _new_readings(
     readings: str, rig: str, shelf: Shelf, track: Path | None, lake: str, tip: str
 ) -> tuple[list[Reading], list[str]]:
-    from towscope.calibration.journal import bottom_of, journal_readings, place_readings
+    from towscope.calibration.calibrate import tows_of
     from towscope.calibration.readings import load_readings
-    from towscope.calibration.weigh import tows_of
+    from towscope.calibration.readings_from_journal import (
+        bottom_of,
+        journal_readings,
+        place_readings,
+    )
 
     tow_of = tows_of(shelf)
     bottom = bottom_of(lake) if lake else None
@@ -173,7 +177,7 @@ def _busy(readings: int) -> Any:
 
 
 def _forget(rig: str, shelf: Shelf, as_json: bool) -> None:
-    from towscope.calibration.weigh import forget
+    from towscope.calibration.calibrate import forget
 
     gone, left = forget(rig, shelf)
     if as_json:

@@ -135,7 +135,7 @@ def effort(
     """Count rod-hours: what was fished, how deep and for how long, running left out."""
     from datetime import date as a_date
 
-    from towscope.journal.effort import total
+    from towscope.effort.effort import total
     from towscope.journal.times import day_at, parse_day
 
     shown = system(units)
@@ -214,7 +214,7 @@ def _cell(value: Any, name: str, shown: Any) -> str:
 def _stint(row: Any, zone: Any) -> dict[str, Any]:
     from datetime import datetime
 
-    from towscope.journal.effort import as_plain
+    from towscope.effort.effort import as_plain
 
     body = dict(as_plain(row))
     for name in ("start", "end"):  # a unix time needs more digits than a measure keeps
@@ -233,7 +233,7 @@ def report(
     as_json: Json = False,
 ) -> None:
     """Write a day's report with map, timeline and tables as one HTML or PDF file."""
-    from towscope.calibration.ready import depths_of
+    from towscope.calibration.calibrated_rig import depths_of
     from towscope.files import write_whole
     from towscope.journal.times import day_at
     from towscope.sheets.daypage import day_page, to_html, to_pdf
@@ -290,7 +290,7 @@ def export(
         if kind == ".jsonl":
             text = "".join(exchange.jsonl(store, date, device=device_name()))
         elif kind == ".csv" and date is None:
-            from towscope.journal.state import settle
+            from towscope.journal.replay import settle
 
             text = exchange.to_csv(settle((event for _, event in store.events()), check=False))
         else:
@@ -486,7 +486,7 @@ def demo(
     from datetime import timedelta
     from zoneinfo import ZoneInfo
 
-    from towscope.journal.demo import DEVICE, FIRST, ZONE, demo_day
+    from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
 
     entries = points = 0
     with store_at(journal) as store:

@@ -127,7 +127,7 @@ def release(
     system(units)
     from towscope.fish import find_species
     from towscope.fish.figures import release_figures
-    from towscope.journal.words import HOOKS
+    from towscope.journal.phrase_parser import HOOKS
 
     advice = release_figures(
         find_species(name),

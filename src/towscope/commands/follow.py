@@ -26,10 +26,10 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-    from towscope.boat.follow import Followed
+    from towscope.bed.bed import Bed as LakeBed
+    from towscope.bed.bed_on_track import Under
     from towscope.boat.track import Track
-    from towscope.lake.bed import Bed as LakeBed
-    from towscope.lake.under import Under
+    from towscope.follow.lure_path import Followed
     from towscope.towing.moving import Bed
     from towscope.towing.tow import Tow
 
@@ -98,10 +98,10 @@ def follow(
 ) -> None:
     """Where the lure ran behind a recorded track: how deep, how sure, and why."""
     from towscope.boat.clean import clean
-    from towscope.boat.demo import demo_fixes
-    from towscope.boat.follow import follow as ask
     from towscope.boat.read import read_fixes
     from towscope.commands.afloat import current_over_ground, mount_of
+    from towscope.demo.track import demo_fixes
+    from towscope.follow.lure_path import follow as ask
 
     shown = system(units)
     if output is not None and output.suffix.lower() not in ENDINGS:
@@ -135,7 +135,7 @@ def follow(
     name = "the demo hour" if is_demo else Path(track).name
     most = None
     if keep and bed is not None:
-        from towscope.boat.clear import most_line
+        from towscope.follow.clear import most_line
 
         if callable(line):
             raise InputError("--keep needs one line out for the whole track, not a table of them")
@@ -174,7 +174,7 @@ def _is_table(out: str) -> bool:
 
 def _bed(level: float | None, below: Under | None) -> Bed | None:
     """Give the bottom as the engine takes it: level, or a lake's."""
-    from towscope.boat.follow import flat_bed
+    from towscope.follow.lure_path import flat_bed
 
     if below is not None:
         return below.bottom
@@ -182,13 +182,13 @@ def _bed(level: float | None, below: Under | None) -> Bed | None:
 
 
 def _kept(lake: str) -> LakeBed | None:
-    from towscope.lake.store import load
+    from towscope.bed.store import load
 
     return load(lake) if lake else None
 
 
 def _under(lake: str, bed: LakeBed, boat: Track) -> Under:
-    from towscope.lake.under import under
+    from towscope.bed.bed_on_track import under
 
     return under(lake, bed, boat.globe, boat.x, boat.y)
 
@@ -222,7 +222,7 @@ def _line_out(
         return let_out_of(out, tow)
     import numpy as np
 
-    from towscope.boat.schedule import read_schedule
+    from towscope.follow.schedule import read_schedule
 
     moments, outs = read_schedule(
         Path(out), lambda text, where: let_out_of(text, tow, where), track.epoch

@@ -15,11 +15,11 @@ from towscope.errors import InputError
 if TYPE_CHECKING:
     from datetime import date
 
+    from towscope.effort.stint import Stint
     from towscope.journal.events import AnyEvent
-    from towscope.journal.state import Journal, Span
-    from towscope.journal.stint import Stint
+    from towscope.journal.phrase_parser import Aboard
+    from towscope.journal.replay import Journal, Span
     from towscope.journal.store import Store
-    from towscope.journal.words import Aboard
 
 MOST_NAMED: Final = 5
 Place = Annotated[
@@ -50,7 +50,7 @@ def store_at(place: str, *, create: bool = True) -> Iterator[Store]:
 
 def present() -> tuple[datetime, str | None]:
     """Give the present in the boat's time zone, and the zone's name."""
-    from towscope.journal import fished
+    from towscope.effort import fished
 
     return fished.present()
 
@@ -74,7 +74,7 @@ def aboard_at(
     tackle: bool = True,
 ) -> Aboard:
     """Say what the crew's words are read against: rods, lines out and, where asked, the tackle."""
-    from towscope.journal.words import Aboard
+    from towscope.journal.phrase_parser import Aboard
 
     last: dict[str, Span] = {}
     for state in (before, journal):
@@ -136,9 +136,9 @@ def effort_of(
     running_m_s : float, optional
         Above this speed the boat is not fishing [m/s].
     """
-    from towscope.calibration.ready import depths_of
-    from towscope.journal import fished
-    from towscope.journal.effort import RUNNING_M_S
+    from towscope.calibration.calibrated_rig import depths_of
+    from towscope.effort import fished
+    from towscope.effort.effort import RUNNING_M_S
     from towscope.tackle import load
 
     limit = RUNNING_M_S if running_m_s is None else running_m_s
@@ -148,6 +148,6 @@ def effort_of(
 
 def plain(event: AnyEvent, journal: Journal | None = None) -> dict[str, Any]:
     """Give an entry for JSON, with its checks."""
-    from towscope.journal.timeline import entry_figures
+    from towscope.effort.timeline import entry_figures
 
     return entry_figures(event, journal)

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from contextlib import AbstractContextManager
     from datetime import date
 
-    from towscope.lake.bed import Bed
+    from towscope.bed.bed import Bed
     from towscope.units import System
 
 Name = Annotated[str, typer.Argument(metavar="NAME", help="The lake's name.")]
@@ -123,11 +123,11 @@ def build(
 ) -> None:
     """Build a lake's bottom from soundings, and say what was dropped and how wrong it may be."""
     shown = system(units)
-    from towscope.lake import store
-    from towscope.lake.building import Cleaning
-    from towscope.lake.building import build as make
-    from towscope.lake.shoreline import read_shoreline
-    from towscope.lake.soundings import Reading, checked_unit, columns_of
+    from towscope.bed import store
+    from towscope.bed.building import Cleaning
+    from towscope.bed.building import build as make
+    from towscope.bed.shoreline import read_shoreline
+    from towscope.bed.soundings import Reading, checked_unit, columns_of
 
     store.free(name)
     if sign not in ("", "down", "up"):
@@ -170,7 +170,7 @@ def _ask_unit(name: str) -> str | None:
 
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
         return None
-    from towscope.lake.soundings import unit_named
+    from towscope.bed.soundings import unit_named
 
     while True:
         said = typer.prompt(f"{name}: are its depths in metres or feet?", default="m", err=True)
@@ -187,7 +187,7 @@ def _report(name: str, facts: dict[str, Any], shown: System) -> None:
     _print_figures(facts, shown)
     counts = facts.get("dropped_counts", {})
     if counts:
-        from towscope.lake.cleaning import REASONS
+        from towscope.bed.cleaning import REASONS
 
         total = sum(counts.values())
         out.print(f"\nDropped {total:,} sounding{'s' if total != 1 else ''}:")
@@ -251,14 +251,14 @@ def _flat(square_metres: float, shown: System) -> str:
 
 def _beyond(facts: dict[str, Any], shown: System) -> list[str]:
     """Say where the bed goes beyond what was sounded."""
-    from towscope.lake.bed import guesses
+    from towscope.bed.bed import guesses
 
     return guesses(facts, lambda v: shown.show(v, "length", 1), lambda v: shown.show(v, "area", 1))
 
 
 def list_lakes(as_json: Json = False) -> None:
     """List the saved lakes."""
-    from towscope.lake import store
+    from towscope.bed import store
 
     names = store.names()
     if as_json:
@@ -270,7 +270,7 @@ def list_lakes(as_json: Json = False) -> None:
 def show(name: Name, units: Units = "us", as_json: Json = False) -> None:
     """Show a lake's figures and what went into it."""
     shown = system(units)
-    from towscope.lake import store
+    from towscope.bed import store
 
     facts = store.facts(name)
     if as_json:
@@ -296,8 +296,8 @@ def depth(
     """Tell how deep it is at a place, and how sure that is."""
     shown = system(units)
     lat, lon = _degrees(latitude, "LAT"), _degrees(longitude, "LON")
-    from towscope.lake import store
-    from towscope.lake.bed import band_90
+    from towscope.bed import store
+    from towscope.bed.bed import band_90
 
     value, sd = store.load(name).depth_at(lat, lon)
     low, high = band_90(value, sd)
@@ -332,8 +332,8 @@ def edges(
         if output.suffix.lower() not in (".geojson", ".json"):
             raise InputError(f'-o "{output.name}": expected a name ending in .geojson')
         folder_there(output)
-    from towscope.lake import store
-    from towscope.lake.features import find, geojson
+    from towscope.bed import store
+    from towscope.bed.features import find, geojson
 
     with _telling(quiet=as_json) as told:
         bed = store.load(name)
@@ -354,7 +354,7 @@ def edges(
 
 
 def _reached(bed: Bed, depth: float, shown: System) -> None:
-    from towscope.lake.planning import reached
+    from towscope.passes.planning import reached
 
     reached(bed, depth, lambda v: shown.show(v, "length", 1))
 
@@ -418,11 +418,12 @@ def draw(
     """Draw the lake's map with contours at round depths; edges too where a depth is given."""
     shown = system(units)
     at = quantity(depth, "length", "--depth") if depth else None
-    from towscope.lake import chart, store
+    from towscope.bed import store
+    from towscope.sheets import lake_map
 
-    if output.suffix.lower() not in chart.FORMATS:
+    if output.suffix.lower() not in lake_map.FORMATS:
         raise InputError(
-            f'-o "{output.name}": expected a name ending in {", ".join(chart.FORMATS)}'
+            f'-o "{output.name}": expected a name ending in {", ".join(lake_map.FORMATS)}'
         )
     folder_there(output)
     with _telling(quiet=as_json) as told:
@@ -430,14 +431,14 @@ def draw(
         found = None
         title = str(bed.facts.get("name", name))
         if at is not None:
-            from towscope.lake.features import find
+            from towscope.bed.features import find
 
             told("looking for edges")
             _reached(bed, at, shown)
             found = find(bed, at)
             title += f": edges at {shown.show(at, 'length')}"
         told("drawing")
-        chart.save(chart.draw(bed, shown, title=title, structure=found), output)
+        lake_map.save(lake_map.draw(bed, shown, title=title, structure=found), output)
     if as_json:
         emit({"file": str(output)})
         return
@@ -463,7 +464,7 @@ def column(
     wanted = quantity(depth, "length", "--depth") if depth else None
     if wanted is not None and wanted < 0.0:
         raise InputError(f'--depth "{depth}": expected a depth below the surface')
-    from towscope.lake import column as water
+    from towscope.sky import thermocline as water
 
     # A reading has a number and a blank in it; a file's name ends in a kind.
     typed = (
@@ -504,7 +505,7 @@ def sun(
     """Tell sunrise, sunset, the low light between, and the moon, for a place and a day."""
     lat, lon = _degrees(latitude, "LAT"), _degrees(longitude, "LON")
     from towscope.journal.times import local_zone, zone
-    from towscope.lake import sun as sky
+    from towscope.sky import sun as sky
 
     where = zone(tz) if tz else local_zone()[0]
     when = _date(on, where)
@@ -529,8 +530,8 @@ def demo(
 ) -> None:
     """Build the invented lake Long Slate from an invented sounder log."""
     shown = system(units)
+    from towscope.demo import long_slate as slate
     from towscope.files import write_whole
-    from towscope.lake import demo as slate
 
     if output is not None:
         if output.suffix.lower() != ".csv":

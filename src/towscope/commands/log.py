@@ -22,9 +22,9 @@ if TYPE_CHECKING:
     from datetime import datetime
 
     from towscope.journal.events import AnyEvent
-    from towscope.journal.state import Journal
+    from towscope.journal.phrase_parser import Said
+    from towscope.journal.replay import Journal
     from towscope.journal.store import Store
-    from towscope.journal.words import Said
     from towscope.units import System
 
 HELP = """Log what just happened, in a few words.
@@ -191,7 +191,7 @@ class _Writer:
 
     def state(self, day: str, *, also: str = "") -> Journal:
         """Give a day as it stands with what was made here; `also` is where its entries were."""
-        from towscope.journal.state import settle_day
+        from towscope.journal.replay import settle_day
 
         raw: list[AnyEvent] = []
         for name in {day, also} - {""}:
@@ -218,8 +218,8 @@ class _Writer:
         if verb in ("fix", "correct"):
             self.fix(rest.strip(), at)
             return
+        from towscope.journal.phrase_parser import read_words
         from towscope.journal.times import day_at
-        from towscope.journal.words import read_words
 
         aboard = self.aboard(self.now, line)
         said = read_words([line], aboard, at or None)
@@ -233,8 +233,8 @@ class _Writer:
     def aboard(self, moment: datetime, line: str) -> Any:
         from dataclasses import replace
 
+        from towscope.journal.phrase_parser import VERBS
         from towscope.journal.times import day_at
-        from towscope.journal.words import VERBS
 
         day = day_at(moment).isoformat()
         earlier = self.store.day_before(day)
@@ -295,7 +295,7 @@ class _Writer:
 
     @staticmethod
     def gone(events: list[AnyEvent]) -> set[str]:
-        from towscope.journal.state import settle
+        from towscope.journal.replay import settle
 
         return set(settle(events, check=False).undone)
 
@@ -334,8 +334,8 @@ class _Writer:
     def changes(self, target: AnyEvent, words: str, at: str) -> dict[str, Any]:
         from dataclasses import replace
 
+        from towscope.journal.phrase_parser import read_words
         from towscope.journal.times import parse_time
-        from towscope.journal.words import read_words
 
         if words.lower().startswith("rod "):
             return {"rod": words.split()[1].lower()}
@@ -377,7 +377,7 @@ class _Writer:
             verb = "" if words.split()[:1] and words.split()[0] in told.values() else fields.pop()
         aboard = self.aboard(target.at, f"{verb} {words}")
         if rod:
-            from towscope.journal.state import Span
+            from towscope.journal.replay import Span
 
             span = aboard.out.get(rod) or aboard.last.get(rod) or Span(rod, 0.0, 0.0)
             aboard = replace(aboard, out={**aboard.out, rod: span}, now=self.now)

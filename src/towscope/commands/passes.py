@@ -17,10 +17,10 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-    from towscope.lake.bed import Bed
-    from towscope.lake.passes import Pass, Wishes
-    from towscope.lake.planning import Ask
-    from towscope.lake.stretches import Wind
+    from towscope.bed.bed import Bed
+    from towscope.passes.candidates import Wind
+    from towscope.passes.passes import Pass, Wishes
+    from towscope.passes.planning import Ask
     from towscope.units import System
 
 ENDINGS = (".gpx", ".geojson", ".json", ".pdf", ".png", ".svg")
@@ -84,9 +84,9 @@ def passes(
         raise InputError(f'-o "{output.name}": expected a name ending in {", ".join(ENDINGS)}')
     if output is not None:
         folder_there(output)
+    from towscope.bed import store
     from towscope.commands.rigging import depth_of, tow_for
-    from towscope.lake import store
-    from towscope.lake.planning import MOST
+    from towscope.passes.planning import MOST
 
     if not 1 <= count <= MOST:
         raise InputError(f"--count {count}: expected 1 to {MOST}")
@@ -101,7 +101,7 @@ def passes(
     ask = _ask(deep, blowing, wishes, count, turn, shortest)
     _, tow = tow_for(rig, tackle, lure, water, uncalibrated)
     from towscope.commands.lake import _telling
-    from towscope.lake import planning
+    from towscope.passes import planning
 
     with _telling(quiet=as_json) as told:
         told("reading the lake")
@@ -138,7 +138,7 @@ def passes(
 
 def wind_of(text: str) -> Wind:
     """Read a wind: where from, and how hard."""
-    from towscope.lake.stretches import Wind
+    from towscope.passes.candidates import Wind
     from towscope.units import parse_wind
 
     if text.strip().lower() in ("calm", "none", "0"):
@@ -184,8 +184,8 @@ def _wishes(
 
     from towscope.commands.afloat import mount_of
     from towscope.commands.rigging import speed_of
-    from towscope.lake.lead import Hand
-    from towscope.lake.passes import SAFE, Wishes
+    from towscope.passes.passes import SAFE, Wishes
+    from towscope.passes.steering import Hand
 
     height = quantity(clearance, "length", "--off-bottom")
     if not 0.05 <= height <= 100.0:
@@ -224,7 +224,7 @@ def _current(text: str) -> npt.NDArray[np.float64]:
 
 
 def _ask(deep: float, blowing: Wind, wishes: Wishes, count: int, turn: str, shortest: str) -> Ask:
-    from towscope.lake.planning import Ask
+    from towscope.passes.planning import Ask
 
     least = quantity(shortest, "length", "--shortest")
     if not 30.0 <= least <= 5000.0:
@@ -250,7 +250,7 @@ def _write(
 
     from towscope.files import write_whole
     from towscope.formats.plain import plain
-    from towscope.lake import passes_files as files
+    from towscope.passes import files as files
 
     kind = output.suffix.lower()
     name = str(answer["lake"])
@@ -269,8 +269,8 @@ def _write(
         under = lead(bed, blowing, shown)
         write_whole(output, page(bed, planned, left_out, heading, under, wishes, shown))
     else:
-        from towscope.lake import chart
+        from towscope.sheets import lake_map
         from towscope.sheets.passes import map_of
 
         only = 1 if len(planned) == 1 else None
-        chart.save(map_of(bed, planned, heading, shown, only=only), output)
+        lake_map.save(map_of(bed, planned, heading, shown, only=only), output)

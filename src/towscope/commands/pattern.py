@@ -12,8 +12,8 @@ from towscope.commands.journalling import Place, effort_of, store_at
 from towscope.errors import InputError, NoAnswer
 
 if TYPE_CHECKING:
-    from towscope.journal.stint import Stint
-    from towscope.pattern.cells import Grain
+    from towscope.effort.stint import Stint
+    from towscope.pattern.binning import Grain
     from towscope.pattern.compare import Pattern
     from towscope.pattern.model import Priors
     from towscope.pattern.next import Aboard, Outlook
@@ -75,7 +75,7 @@ def pattern(
 
     found = find(effort, names, grain=_grain(shown), species=species or None, priors=priors)
     if plot is not None:
-        from towscope.pattern.picture import draw
+        from towscope.sheets.pattern import draw
 
         draw(found, shown, plot, title=f"Pattern: {species}" if species else "Pattern")
     if as_json:
@@ -110,7 +110,7 @@ def _priors(half_life: str, no_customs: bool) -> Priors:
 
 
 def _grain(shown: System) -> Grain:
-    from towscope.pattern.cells import METRIC_GRAIN, US_GRAIN
+    from towscope.pattern.binning import METRIC_GRAIN, US_GRAIN
 
     return METRIC_GRAIN if shown.name == "metric" else US_GRAIN
 
@@ -251,7 +251,7 @@ def what_next(
 
 
 def _journal_effort(journal: str) -> tuple[list[Stint], float | None]:
-    from towscope.journal.fished import live_now
+    from towscope.effort.fished import live_now
 
     with store_at(journal, create=False) as store:
         effort = effort_of(store, None)
@@ -261,7 +261,7 @@ def _journal_effort(journal: str) -> tuple[list[Stint], float | None]:
 
 def _aboard(path: Path | None, effort: list[Stint], journal: str, *, from_file: bool) -> Aboard:
     """Give the rods and lures: from the file, else what the journal knows."""
-    from towscope.pattern.crew import aboard_of
+    from towscope.pattern.available import aboard_of
 
     given = None
     if path is not None:

@@ -69,7 +69,7 @@ def quick_tow(
 ) -> Tow:
     """Make a rig ready as `tow_for` does, from what is kept where nothing has changed since."""
     from towscope.files import home
-    from towscope.tackle.kept import digest, find, keep
+    from towscope.tackle.ready_cache import digest, find, keep
     from towscope.towing.jit import start_light
 
     start_light()
@@ -89,9 +89,9 @@ def quick_tow(
 
 def calibrated_tow(shelf: Shelf, rig: str) -> Tow:
     """Make a rig ready as its readings leave it."""
-    from towscope.calibration import ready
+    from towscope.calibration import calibrated_rig
 
-    return ready.calibrated_tow(shelf, rig)
+    return calibrated_rig.calibrated_tow(shelf, rig)
 
 
 def speed_of(text: str, option: str = "--speed") -> float:

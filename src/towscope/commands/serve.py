@@ -63,8 +63,8 @@ def serve(
     from it; keep a lookout at all times.
     """
     from towscope.errors import InputError
-    from towscope.web.keeper import keep
-    from towscope.web.plan import Plan
+    from towscope.web.serve_config import Plan
+    from towscope.web.supervisor import keep
 
     if demo and (journal or lake):
         raise InputError("--demo brings its own journal and lake; expected no --journal or --lake")

@@ -80,7 +80,7 @@ def spread(
         answer = ask(plan, asked, bottom=depth, draws=draws)
     if output is not None:
         from towscope.files import write_whole
-        from towscope.sheets.spreadpicture import picture
+        from towscope.sheets.spread_drawing import picture
 
         write_whole(output, picture(answer, shown))
     if as_json:

@@ -35,7 +35,7 @@ from towscope.journal.track import Floats, Track, make_track
 from towscope.words import counted
 
 if TYPE_CHECKING:
-    from towscope.journal.state import Journal
+    from towscope.journal.replay import Journal
     from towscope.journal.store import Store
     from towscope.units import System
 

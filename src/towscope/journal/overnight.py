@@ -13,7 +13,7 @@ from dataclasses import replace
 from typing import Final
 
 from towscope.journal.events import AnyEvent, LineOut
-from towscope.journal.state import Journal, Span
+from towscope.journal.replay import Journal, Span
 
 SOON_S: Final = 4 * 3600.0  # entries no further apart are of one trip
 LATEST_S: Final = 12 * 3600.0  # no trip is silent for longer than this

@@ -28,8 +28,8 @@ from towscope.errors import InputError, one_line
 from towscope.files import home, write_whole
 from towscope.journal.events import AnyEvent, Clock, Correct, Undo, stored_event
 from towscope.journal.overnight import LATEST_S, NEAR_S, as_came, stayed_out
-from towscope.journal.state import Check, Span, settle_day
-from towscope.journal.state import Journal as State
+from towscope.journal.replay import Check, Span, settle_day
+from towscope.journal.replay import Journal as State
 from towscope.journal.times import begin_of, check_day, day_at, local_zone
 
 if TYPE_CHECKING:

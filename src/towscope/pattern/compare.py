@@ -13,9 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from towscope.effort.stint import Stint
 from towscope.errors import InputError
-from towscope.journal.stint import Stint
-from towscope.pattern.cells import FACTORS, US_GRAIN, Cells, Grain, fold
+from towscope.pattern.binning import FACTORS, US_GRAIN, Cells, Grain, fold
 from towscope.pattern.fit import Posterior
 from towscope.pattern.laplace import Floats, Ints
 from towscope.pattern.model import LURE_TERMS, Model, Priors, build, fit, lure_now

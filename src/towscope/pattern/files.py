@@ -11,11 +11,11 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
+from towscope.effort.stint import Stint
 from towscope.errors import InputError, one_line
 from towscope.files import read_text
 from towscope.formats.toml import read_toml
-from towscope.journal.stint import Stint
-from towscope.pattern.cells import Lure
+from towscope.pattern.binning import Lure
 from towscope.pattern.next import Aboard, Rod
 
 MAX_BYTES: Final = 200_000_000
@@ -38,7 +38,7 @@ def read_stints(path: Path) -> list[Stint]:
     ----------
     path : Path
         ``.csv`` with a header, or ``.jsonl`` with one object a line; the columns are the fields
-        of `towscope.journal.stint.Stint`. Needed are lure, start_s, end_s, hours and catches; the
+        of `towscope.effort.stint.Stint`. Needed are lure, start_s, end_s, hours and catches; the
         rest may be missing or empty. In CSV, species are parted by semicolons.
 
     Raises

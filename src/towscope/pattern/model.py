@@ -20,11 +20,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from towscope.pattern.cells import DAY_S, HOUR_S, Cells, Lure
-from towscope.pattern.customs import CUSTOMS, Custom
+from towscope.pattern.binning import DAY_S, HOUR_S, Cells, Lure
 from towscope.pattern.fit import Design, Posterior, Term, alike, given
 from towscope.pattern.fit import fit as fit_design
 from towscope.pattern.laplace import Floats, Ints
+from towscope.pattern.priors import CUSTOMS, Custom
 
 
 @dataclass(frozen=True)

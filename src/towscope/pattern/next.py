@@ -11,12 +11,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from towscope.effort.stint import Stint
 from towscope.errors import InputError, NoAnswer, one_line
-from towscope.journal.stint import Stint
-from towscope.pattern.cells import DAY_S, HOUR_S, US_GRAIN, Grain, Lure, fold
-from towscope.pattern.choose import Choice, choose
+from towscope.pattern.binning import DAY_S, HOUR_S, US_GRAIN, Grain, Lure, fold
 from towscope.pattern.laplace import Floats
 from towscope.pattern.model import Priors, build, fit, lure_now, surroundings
+from towscope.pattern.value_of_information import Choice, choose
 
 AHEAD_S = 0.25 * HOUR_S  # the middle of the next half hour
 

@@ -11,15 +11,15 @@ from typing import TYPE_CHECKING, Final
 
 import numpy as np
 
-from towscope.journal.state import Weather
+from towscope.journal.replay import Weather
 from towscope.journal.track import EARTH_RADIUS_M
 from towscope.sheets.rodmarks import svg
 from towscope.units import parse
 from towscope.words import looks
 
 if TYPE_CHECKING:
-    from towscope.journal.effort import Way
-    from towscope.journal.state import Span
+    from towscope.effort.effort import Way
+    from towscope.journal.replay import Span
     from towscope.units import System
 
 # Okabe and Ito (2008), "Color Universal Design": eight colours told apart by nearly all eyes.

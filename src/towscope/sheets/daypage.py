@@ -6,17 +6,17 @@ from datetime import datetime
 from html import escape
 from typing import TYPE_CHECKING, Any
 
+from towscope.effort.effort import Way, catch_depths, stints, total, unplaced, way_of
 from towscope.fish import HOOKS_CAUTION
 from towscope.journal.describe import caught_rate, describe, length
-from towscope.journal.effort import Way, catch_depths, stints, total, unplaced, way_of
 from towscope.journal.events import Catch, Note
 from towscope.journal.exchange import place_of
-from towscope.journal.state import Journal, weather
+from towscope.journal.replay import Journal, weather
 from towscope.sheets.cautions import LEAD, LINE, RULES
 from towscope.sheets.dayfigures import Spot, day_map, timeline
 
 if TYPE_CHECKING:
-    from towscope.journal.effort import DepthAt
+    from towscope.effort.effort import DepthAt
     from towscope.journal.track import Track
     from towscope.units import System
 

@@ -10,13 +10,13 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
-from towscope.boat.explain import reason
+from towscope.follow.explain import reason
 from towscope.sheets.followed import moment, why
 from towscope.words import respell_figure
 
 if TYPE_CHECKING:
-    from towscope.boat.follow import Followed
     from towscope.boat.track import Track
+    from towscope.follow.lure_path import Followed
     from towscope.units import System
 
 Array = npt.NDArray[np.float64]

@@ -11,13 +11,13 @@ from typing import TYPE_CHECKING
 import numpy as np
 from rich.text import Text
 
-from towscope.boat.explain import Reason, reason
 from towscope.boat.track import clock
+from towscope.follow.explain import Reason, reason
 from towscope.retold import retold
 
 if TYPE_CHECKING:
-    from towscope.boat.follow import Followed
     from towscope.boat.track import Track
+    from towscope.follow.lure_path import Followed
     from towscope.units import System
 
 MOST_NOTES = 12

@@ -12,8 +12,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
-from towscope.lake.afloat import AFLOAT, ROOM
-from towscope.lake.passes_files import mark_words, marks
+from towscope.passes.files import mark_words, marks
+from towscope.passes.safe_water import AFLOAT, ROOM
 from towscope.sheets.cautions import LINE, LOOKOUT, ON_THE_WATER, RULES, SNAG
 from towscope.words import respell_figure
 
@@ -22,11 +22,11 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
     from rich.console import RenderableType
 
-    from towscope.lake.bed import Bed
-    from towscope.lake.passes import Pass, Wishes
-    from towscope.lake.place import Place
-    from towscope.lake.snags import Risk
-    from towscope.lake.stretches import Wind
+    from towscope.bed.bed import Bed
+    from towscope.bed.projection import Place
+    from towscope.passes.bottom_risk import Risk
+    from towscope.passes.candidates import Wind
+    from towscope.passes.passes import Pass, Wishes
     from towscope.units import System
 
 POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
@@ -349,9 +349,9 @@ def map_of(
     """
     from matplotlib.patheffects import withStroke
 
-    from towscope.lake import chart
+    from towscope.sheets import lake_map
 
-    figure = chart.draw(bed, system, title=heading, passes=[p.stretch for p in passes])
+    figure = lake_map.draw(bed, system, title=heading, passes=[p.stretch for p in passes])
     axes = figure.axes[0]
     halo = [withStroke(linewidth=3.2, foreground="white")]
     near = only is not None
@@ -359,20 +359,20 @@ def map_of(
         path = each.trial.path
         if near:
             lure = each.trial.passage.lure[0][each.on_stretch]
-            axes.plot(lure[:, 0], lure[:, 1], color=chart.PASS, lw=5.0, zorder=6.2)
+            axes.plot(lure[:, 0], lure[:, 1], color=lake_map.PASS, lw=5.0, zorder=6.2)
         axes.plot(
-            path[:, 0], path[:, 1], color=chart.INK, lw=1.5 if near else 1.0, ls=(0, (4, 1.5)),
+            path[:, 0], path[:, 1], color=lake_map.INK, lw=1.5 if near else 1.0, ls=(0, (4, 1.5)),
             zorder=6.5, path_effects=None if near else halo, label="boat" if number == 1 else "_",
         )  # fmt: skip
         if each.link is not None:
             way = each.link.path
             axes.plot(
-                way[:, 0], way[:, 1], color=chart.INK, lw=1.1, ls=(0, (1, 2)), zorder=4.5,
+                way[:, 0], way[:, 1], color=lake_map.INK, lw=1.1, ls=(0, (1, 2)), zorder=4.5,
                 path_effects=halo, label="_" if number > 1 else "way round",
             )  # fmt: skip
         if each.risk.hit > 0.0:
             axes.plot(
-                *each.risk.worst, "X", ms=8, mfc="white", mec=chart.EDGE, mew=1.6, zorder=9,
+                *each.risk.worst, "X", ms=8, mfc="white", mec=lake_map.EDGE, mew=1.6, zorder=9,
                 label="_" if number > 1 else "bottom hit likeliest", ls="",
             )  # fmt: skip
         if number == only:
@@ -387,7 +387,7 @@ def map_of(
 
 def _marks(axes: Axes, each: Pass, system: System) -> None:
     """Write the line to have out where it changes."""
-    from towscope.lake.chart import INK
+    from towscope.sheets.lake_map import INK
 
     shown = [mark for mark in marks(each) if mark.kind in ("start", "line")]
     for k, mark in enumerate(shown):
@@ -403,7 +403,7 @@ def _crop(figure: Figure, each: Pass, system: System) -> None:
     """Show only what is round one pass, with a scale bar of its own."""
     from matplotlib.offsetbox import AnchoredText
 
-    from towscope.lake.chart import INK
+    from towscope.sheets.lake_map import INK
 
     axes = figure.axes[0]
     points = each.trial.path[:, :2]

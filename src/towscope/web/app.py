@@ -21,7 +21,7 @@ from towscope import __version__
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.journal.store import DamagedError
 from towscope.web import routes
-from towscope.web.aboard import Aboard
+from towscope.web.context import Aboard
 from towscope.web.pages_files import Pages
 from towscope.web.saying import said
 

@@ -9,19 +9,19 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Any, Final
 
+from towscope.effort.timeline import entry_figures
 from towscope.errors import InputError, NoAnswer
 from towscope.fish import species_table, weigh
 from towscope.journal.describe import describe
 from towscope.journal.events import AnyEvent, BottomHit, Catch, LineChange, LineOut, Undo
-from towscope.journal.state import Journal, Span
+from towscope.journal.phrase_parser import HOOKS, SKIES
+from towscope.journal.replay import Journal, Span
 from towscope.journal.store import Store
-from towscope.journal.taking import Complete
-from towscope.journal.timeline import entry_figures
-from towscope.journal.words import HOOKS, SKIES
-from towscope.tackle.asking import color_of
+from towscope.journal.sync import Complete
+from towscope.live.engine import Live
 from towscope.tackle.shelf import Shelf
+from towscope.tackle.validate import color_of
 from towscope.units import SYSTEMS
-from towscope.web.live import Live
 
 NOW_S: Final = 20.0  # an entry sent sooner than this after it happened happened here
 DAYS_BACK: Final = 14  # how far back the crew's habits are looked for

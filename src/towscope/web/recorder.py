@@ -13,7 +13,7 @@ from typing import Final
 import numpy as np
 
 from towscope.boat.clock import BoatClock
-from towscope.boat.feeds.mixer import CLOCK, Now, Point
+from towscope.boat.feeds.fusion import CLOCK, Now, Point
 from towscope.clock import time_s
 from towscope.errors import InputError, NoAnswer
 from towscope.journal.copies import copy_if_due

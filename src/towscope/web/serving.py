@@ -1,6 +1,6 @@
 """The app as it runs: started by the keeper, it serves until it is told to end.
 
-Ran as ``python -m towscope.web.serving PLAN`` by `towscope.web.keeper`.
+Ran as ``python -m towscope.web.serving PLAN`` by `towscope.web.supervisor`.
 """
 
 from __future__ import annotations
@@ -22,14 +22,14 @@ from typing import TYPE_CHECKING, Any, Final
 from towscope.clock import time_s
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.files import home
-from towscope.web.plan import Plan
+from towscope.web.serve_config import Plan
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
     from uvicorn import Config, Server
 
-    from towscope.web.aboard import Aboard
-    from towscope.web.gate.door import Gate
+    from towscope.web.context import Aboard
+    from towscope.web.gate.auth import Gate
 
 LOOK_S: Final = 15.0  # how often the machine's addresses are looked at [s]
 BEAT_S: Final = 2.0  # how often the keeper is told that the app still moves [s]
@@ -74,11 +74,11 @@ def _serve(plan: Plan) -> int:
 
 def _board(plan: Plan) -> Aboard:
     """Open the journal, and begin to follow the boat."""
+    from towscope.bed import store as lakes
     from towscope.boat.feeds.aboard import Feeds
-    from towscope.boat.feeds.model import feed_of
-    from towscope.lake import store as lakes
-    from towscope.web.aboard import Aboard
-    from towscope.web.live import attach
+    from towscope.boat.feeds.address import feed_of
+    from towscope.demo.feed import demo_feed
+    from towscope.web.context import Aboard
     from towscope.web.recorder import Recorder
 
     aboard = Aboard(journal=plan.journal or None, lake=plan.lake, demo=plan.demo)
@@ -91,12 +91,12 @@ def _board(plan: Plan) -> Aboard:
         raise InputError(f'no lake "{one_line(plan.lake, 60)}"; expected one of: {kept}')
     for text in plan.feeds:
         try:
-            feeds.append(feed_of(text, transducer=plan.transducer_m))
+            feeds.append(feed_of(text, transducer=plan.transducer_m, made_up=demo_feed))
         except InputError as error:
             raise InputError(f"--feed {one_line(text, 80)}: {error}") from None
     _open_journal(aboard)  # an unreadable journal is said now, not at the first fish
     listened = Feeds(feeds)
-    attach(aboard, listened)
+    aboard.follow(listened)
     recorder = Recorder(listened.now, lambda: aboard.store, clock=aboard.clock)
     recorder.start()
     listened.at_stop.append(recorder.stop)  # before the journal is closed
@@ -118,9 +118,9 @@ def _made_up_day() -> tuple[Any, str]:
     """Lay the made-up day out, once, and give the boat that sails it and its lake."""
     import numpy as np
 
-    from towscope.boat.feeds.simulated import SimulatedFeed
+    from towscope.demo.boat import SimulatedFeed
+    from towscope.demo.home import lay_out
     from towscope.journal.track import Track
-    from towscope.web.demo import lay_out
 
     kept = home() / "made-up-day.npz"
     names = ("t_s", "lat", "lon", "speed_m_s", "depth_m", "surface_temp_c")
@@ -189,7 +189,7 @@ def _servers(plan: Plan, app: ASGIApp, gate: Gate) -> list[tuple[Server, socket.
     import uvicorn
 
     from towscope.web.gate.doorstep import Doorstep
-    from towscope.web.gate.wire import Wire
+    from towscope.web.gate.timeouts import Wire
 
     class Quiet(uvicorn.Server):
         """A server that leaves the signals to us: there may be two of them."""

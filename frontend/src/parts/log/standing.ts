@@ -1,5 +1,5 @@
 // The day as it stands: what the boat's computer told last, and over it what was made here since.
-// It follows the journal's own rules (towscope.journal.state): the set of entries counts, not the
+// It follows the journal's own rules (towscope.journal.replay): the set of entries counts, not the
 // order in which they came; an undo takes back only what was named before it.
 import type { Made, Queued } from '../../lib/queue'
 import type { components } from '../../lib/schema'

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from towscope.boat.feeds.mixer import Now
+from towscope.boat.feeds.fusion import Now
 from towscope.boat.feeds.model import Feed, Reading, Status, Take
 from towscope.boat.feeds.phone import PhoneFeed
 

@@ -12,11 +12,11 @@ import math
 import time
 from typing import Any, Final
 
-from towscope.boat.feeds.checked import figure, moment, read_object
+from towscope.boat.feeds.json_values import figure, moment, read_object
 from towscope.boat.feeds.lines import connected, received
 from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.reconnect import SILENCE, Broken, Life, Worker
 from towscope.boat.feeds.talk import COLDEST, DEEPEST, FASTEST, WARMEST, Talk
-from towscope.boat.feeds.worker import SILENCE, Broken, Life, Worker
 from towscope.clock import time_s
 from towscope.formats.nmea import DEPTHS, WARMTHS
 

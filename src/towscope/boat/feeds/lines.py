@@ -14,8 +14,8 @@ import time
 from collections.abc import Iterator
 from typing import Any, Final
 
+from towscope.boat.feeds.reconnect import SILENCE, SLICE, Broken, Life, Worker
 from towscope.boat.feeds.talk import Talk
-from towscope.boat.feeds.worker import SILENCE, SLICE, Broken, Life, Worker
 
 CONNECTING: Final = 5.0  # [s] to answer in
 PUZZLED: Final = 5.0  # [s] of bytes without talk after which it is said

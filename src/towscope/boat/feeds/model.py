@@ -98,30 +98,3 @@ class Feed(Protocol):
 
     def status(self) -> Status:
         """Say how it is."""
-
-
-def feed_of(text: str, *, transducer: float = 0.0) -> Feed:
-    """Make a feed from how it is written on the command line.
-
-    Parameters
-    ----------
-    text : str
-        "tcp:HOST:PORT", "udp:PORT", "serial:/dev/ttyUSB0@4800", "file:PATH", "file:PATH@10",
-        "gpsd:HOST[:2947]", "signalk:HOST[:3000]", "phone" or "demo".
-    transducer : float
-        Depth of the sounder's transducer below the surface [m], added to depths below it where
-        the instruments themselves do not say it.
-
-    Returns
-    -------
-    Feed
-        The feed, not yet started.
-
-    Raises
-    ------
-    InputError
-        Where it is none of these.
-    """
-    from towscope.boat.feeds.written import read_feed  # the feeds themselves lean on this module
-
-    return read_feed(text, transducer=transducer)

@@ -10,8 +10,8 @@ from typing import Final
 import numpy as np
 
 from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.reconnect import SLICE, Broken, Ended, Life, Worker
 from towscope.boat.feeds.talk import Talk
-from towscope.boat.feeds.worker import SLICE, Broken, Ended, Life, Worker
 from towscope.boat.read import EXPECTED, read_fixes
 from towscope.clock import time_s
 from towscope.errors import InputError, one_line

@@ -17,11 +17,11 @@ from collections.abc import Iterator
 from typing import Any, Final
 from urllib.parse import urlsplit
 
-from towscope.boat.feeds.checked import figure, moment, read_object
+from towscope.boat.feeds.json_values import figure, moment, read_object
 from towscope.boat.feeds.lines import connected, one_reason
 from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.reconnect import SILENCE, SLICE, Broken, Life, Worker
 from towscope.boat.feeds.talk import COLDEST, DEEPEST, FASTEST, WARMEST
-from towscope.boat.feeds.worker import SILENCE, SLICE, Broken, Life, Worker
 from towscope.clock import time_s
 
 PORT: Final = 3000  # what Signal K servers on boats mostly use: from memory

@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from typing import Final
 
 from towscope.boat.feeds.model import Reading
-from towscope.boat.feeds.worker import same_moment
+from towscope.boat.feeds.reconnect import same_moment
 from towscope.clock import time_s
 from towscope.formats.nmea import (
     DEPTHS,

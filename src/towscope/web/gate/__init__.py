@@ -10,8 +10,8 @@ from fastapi import FastAPI
 from starlette.types import ASGIApp
 
 from towscope.web.gate.addresses import Names
+from towscope.web.gate.auth import Door, Gate
 from towscope.web.gate.certificate import Certificate
-from towscope.web.gate.door import Door, Gate
 from towscope.web.gate.headers import Headers
 from towscope.web.gate.limits import Limits
 from towscope.web.gate.origin import Origin

@@ -14,7 +14,7 @@ import sys
 from collections import Counter
 from typing import Any, Final
 
-from towscope.web.gate.wire import EACH, SHAKEN
+from towscope.web.gate.timeouts import EACH, SHAKEN
 
 HANDSHAKE_S: Final = 10.0  # a phone at the far end of a bad network needs one or two
 MOST: Final = 256  # a boat's phones hold some six each

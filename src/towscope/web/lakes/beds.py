@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from towscope.lake import store
-from towscope.lake.bed import Bed
+from towscope.bed import store
+from towscope.bed.bed import Bed
 
 
 def key_of(name: str) -> str:

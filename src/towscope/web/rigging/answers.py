@@ -17,13 +17,13 @@ from typing import TYPE_CHECKING, Any, Final
 import numpy as np
 
 from towscope import clock
-from towscope.calibration.ready import calibrated_tow
+from towscope.calibration.calibrated_rig import calibrated_tow
 from towscope.errors import InputError, NoAnswer
 from towscope.files import home
 from towscope.journal.times import local_zone
 from towscope.rig_answers import rig_answer
-from towscope.tackle.asking import check_depth, check_let_out, check_setting
 from towscope.tackle.counting import count
+from towscope.tackle.validate import check_depth, check_let_out, check_setting
 from towscope.towing.questions import (
     depth_of,
     depths_by_let_out,
@@ -40,7 +40,7 @@ from towscope.web.rigging.parts import UNNAMED, laid_over, pieces_of
 
 if TYPE_CHECKING:
     from towscope.towing.questions import Answer
-    from towscope.web.aboard import Aboard
+    from towscope.web.context import Aboard
 
 MOST: Final = 32
 SPEEDS, LET_OUTS = 5, 8  # steps to either side in the table around an answer

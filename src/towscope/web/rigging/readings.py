@@ -10,14 +10,19 @@ from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
 
-from towscope.calibration import keep
+from towscope.calibration import store
+from towscope.calibration.calibrate import Weighed, any_of, forget, tows_of, weigh
 from towscope.calibration.findings import WRONG
-from towscope.calibration.journal import AROUND, bottom_of, journal_readings, logged_hits
 from towscope.calibration.readings import KINDS, Reading, check
-from towscope.calibration.weigh import Weighed, any_of, forget, tows_of, weigh
+from towscope.calibration.readings_from_journal import (
+    AROUND,
+    bottom_of,
+    journal_readings,
+    logged_hits,
+)
+from towscope.effort.fished import present
 from towscope.errors import InputError
 from towscope.formats.plain import plain
-from towscope.journal.fished import present
 from towscope.journal.times import day_at
 from towscope.journal.track import speeds
 from towscope.sheets.calibrated import change_words, how_much, next_words, words_of
@@ -33,10 +38,10 @@ from towscope.web.rigging.models import (
 )
 
 if TYPE_CHECKING:
-    from towscope.calibration.journal import Bottom, LoggedHit
+    from towscope.calibration.readings_from_journal import Bottom, LoggedHit
     from towscope.journal.store import Store
     from towscope.tackle.shelf import Shelf
-    from towscope.web.aboard import Aboard
+    from towscope.web.context import Aboard
     from towscope.web.jobs import Job
 
 MOST_SHOWN: Final = 60
@@ -71,7 +76,7 @@ class Weighings:
             held = self._held.get(name)
             if held is None or held[0] != rig:
                 raise InputError("that weighing is gone; expected to weigh the readings anew")
-            if _keys(keep.readings_of(keep.load())) != _keys(held[2]):
+            if _keys(store.readings_of(store.load())) != _keys(held[2]):
                 raise InputError("other readings were saved since; run the calibration again")
             held[1].keep()
             del self._held[name]
@@ -96,7 +101,7 @@ def id_of(reading: Reading) -> str:
 def kept_rigs() -> list[str]:
     """Name the rig of each reading that is kept; none where what is kept is broken."""
     try:
-        return [m.rig for m in keep.readings_of(keep.load())]
+        return [m.rig for m in store.readings_of(store.load())]
     except InputError:
         return []
 
@@ -115,7 +120,7 @@ def listed(here: Aboard, rig: str) -> RigReadings:
     """List a rig's kept readings, and bottom hits on it in the journal, newest first."""
     shelf = here.shelf()
     shelf.rig(rig)
-    every = keep.readings_of(keep.load())
+    every = store.readings_of(store.load())
     own = [m for m in every if m.rig == rig]
     own.sort(key=lambda m: m.time or 0.0, reverse=True)
     others = [m for m in every if m.rig != rig and any_of([m], rig, shelf)]
@@ -179,7 +184,7 @@ def calibrate(here: Aboard, rig: str, ask: CalibrateAsk) -> Job:
     shelf = here.shelf()
     shelf.rig(rig)
     typed = [_reading(each, n, rig, shelf) for n, each in enumerate(ask.typed, 1)]
-    old = keep.readings_of(keep.load())
+    old = store.readings_of(store.load())
     if not (typed or ask.bottom_hits or any_of(old, rig, shelf)):
         raise InputError(f"no readings of {rig} yet; expected a bottom hit or more")
     bottom = _bottom(here)
@@ -201,7 +206,7 @@ def calibrate(here: Aboard, rig: str, ask: CalibrateAsk) -> Job:
             new += found
         weighed = weigh(
             rig,
-            keep.join(old, new),
+            store.join(old, new),
             shelf,
             deepest=ask.deepest_m,
             say=lambda share, doing: report(0.3 + 0.7 * share, doing),
@@ -272,7 +277,7 @@ def take_back(here: Aboard, rig: str, reading: str = "") -> Job:
     InputError
         Where there is none.
     """
-    own = [m for m in keep.readings_of(keep.load()) if m.rig == rig]
+    own = [m for m in store.readings_of(store.load()) if m.rig == rig]
     if not own or (reading and reading not in {id_of(m) for m in own}):
         raise InputError(f"no such reading of {rig} is saved; nothing to take back")
 

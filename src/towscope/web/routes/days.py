@@ -8,16 +8,16 @@ from typing import Annotated, Any, Final, Literal
 from fastapi import APIRouter, Query, Response
 from pydantic import BaseModel
 
+from towscope.effort.fished import present
+from towscope.effort.timeline import entry_figures, timeline
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.fish import weigh
-from towscope.journal.fished import present
-from towscope.journal.state import Journal
-from towscope.journal.timeline import entry_figures, timeline
+from towscope.journal.replay import Journal
 from towscope.journal.times import day_at, parse_day
-from towscope.lake import sun
+from towscope.sky import sun
 from towscope.units import SYSTEMS
-from towscope.web.aboard import Aboard, Here
-from towscope.web.kept import kept_of
+from towscope.web.answer_cache import kept_of
+from towscope.web.context import Aboard, Here
 
 router = APIRouter(prefix="/api/days", tags=["days"])
 

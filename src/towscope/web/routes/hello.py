@@ -10,7 +10,7 @@ from pydantic import BaseModel
 
 from towscope import __version__, clock
 from towscope.units import KINDS, SYSTEMS, System, parse
-from towscope.web.aboard import Here
+from towscope.web.context import Here
 from towscope.web.saying import UnitsName, boat_units
 
 router = APIRouter(prefix="/api", tags=["hello"])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from fastapi import APIRouter
 
-from towscope.web.aboard import Here
+from towscope.web.context import Here
 from towscope.web.jobs import Job
 
 router = APIRouter(prefix="/api/jobs", tags=["jobs"])

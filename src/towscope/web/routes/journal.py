@@ -9,11 +9,10 @@ from fastapi import APIRouter, Query
 from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 
 from towscope import clock
-from towscope.journal.fished import present
-from towscope.journal.taking import MOST, take_entries
+from towscope.effort.fished import present
+from towscope.journal.sync import MOST, take_entries
 from towscope.journal.times import day_at, parse_day
-from towscope.web.aboard import Here
-from towscope.web.live import Live
+from towscope.web.context import Here
 from towscope.web.logbook import aboard, completing, day_of
 
 router = APIRouter(prefix="/api/journal", tags=["journal"])
@@ -213,7 +212,7 @@ def take(sent: LogSent, here: Here) -> LogTaken:
 
     What is answered "taken" or "had" is on the disk.
     """
-    live = here.live if isinstance(here.live, Live) else None
+    live = here.live
     now = ahead = None
     if sent.sent_at is not None:
         here.clock.hear((sent.sent_at - clock.now()).total_seconds())

@@ -14,12 +14,12 @@ from fastapi.responses import StreamingResponse
 from pydantic import BaseModel
 
 from towscope.boat.read import read_fixes
+from towscope.effort.fished import present
 from towscope.errors import InputError, one_line
 from towscope.journal import exchange
-from towscope.journal.fished import present
 from towscope.journal.store import device_name
 from towscope.journal.times import day_at
-from towscope.web.aboard import Here
+from towscope.web.context import Here
 from towscope.web.gate.limits import FILE_BODY, UPLOAD_BYTES
 from towscope.web.jobs import Job, Report
 from towscope.web.routes.days import day_of

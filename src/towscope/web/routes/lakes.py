@@ -12,12 +12,12 @@ from typing import Annotated, Any, Final, Literal
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.concurrency import run_in_threadpool
 
+from towscope.bed import store
+from towscope.bed.bed import band_90
 from towscope.errors import InputError, one_line
 from towscope.formats.plain import plain
-from towscope.lake import store
-from towscope.lake.bed import band_90
 from towscope.units import SYSTEMS
-from towscope.web.aboard import Here
+from towscope.web.context import Here
 from towscope.web.gate.limits import FILE_BODY, UPLOAD_BYTES
 from towscope.web.jobs import Job, Report
 from towscope.web.lakes.beds import bed_of, key_of
@@ -73,7 +73,7 @@ def lake(name: str) -> LakeFacts:
 
 def _facts(name: str) -> LakeFacts:
     kept = store.facts(name)
-    from towscope.lake.cleaning import REASONS
+    from towscope.bed.cleaning import REASONS
 
     own = {k: v for k, v in kept.items() if k in LakeFacts.model_fields and k != "dropped"}
     own["notes"] = [on_screen(str(note)) for note in kept.get("notes", [])]
@@ -156,8 +156,8 @@ async def upload(
     replace: bool = False,
 ) -> Job:
     """Build a lake from a sounder's log: the file is the request's body, as it is."""
-    from towscope.lake.building import Cleaning
-    from towscope.lake.soundings import Reading, columns_of
+    from towscope.bed.building import Cleaning
+    from towscope.bed.soundings import Reading, columns_of
 
     there = await run_in_threadpool((store.folder(name) / "lake.json").exists)
     if there and not replace:
@@ -221,7 +221,7 @@ def _build(
     report: Report,
     folder: tempfile.TemporaryDirectory[str],
 ) -> dict[str, Any]:
-    from towscope.lake.building import build
+    from towscope.bed.building import build
 
     share = 0.0
 
@@ -267,7 +267,7 @@ def _dumped(value: dict[str, Any]) -> bytes:
 
 @lru_cache(maxsize=6)
 def _map(folder: str, name: str, key: str, units: SystemName) -> bytes:
-    from towscope.lake.mapping import picture
+    from towscope.bed.map_geojson import picture
 
     bed = bed_of(name)
     return _dumped(picture(bed, str(bed.facts.get("name", name)), SYSTEMS[units]))
@@ -275,8 +275,8 @@ def _map(folder: str, name: str, key: str, units: SystemName) -> bytes:
 
 @lru_cache(maxsize=24)
 def _edges(folder: str, name: str, key: str, units: SystemName, depth: float, thin: float) -> bytes:
-    from towscope.lake.features import find, geojson
-    from towscope.lake.planning import reached
+    from towscope.bed.features import find, geojson
+    from towscope.passes.planning import reached
 
     bed = bed_of(name)
     system = SYSTEMS[units]

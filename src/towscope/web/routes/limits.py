@@ -8,15 +8,15 @@ from typing import Annotated, Final
 from fastapi import APIRouter, Query
 from pydantic import BaseModel, Field
 
+from towscope.effort.fished import present
 from towscope.errors import InputError, one_line
 from towscope.files import home, write_whole
 from towscope.fish import Rule, find_species, may_keep, read_rules
 from towscope.fish.limits import to_toml
 from towscope.journal.events import Catch
-from towscope.journal.fished import present
 from towscope.journal.times import day_at
 from towscope.units import parse
-from towscope.web.aboard import Aboard, Here
+from towscope.web.context import Aboard, Here
 from towscope.web.routes.days import Units
 
 router = APIRouter(prefix="/api/fish", tags=["fish"])

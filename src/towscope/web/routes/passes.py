@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING, Any, Final
 from fastapi import APIRouter, Response
 from fastapi.responses import PlainTextResponse
 
+from towscope.bed import store
 from towscope.errors import InputError
 from towscope.formats.plain import plain
-from towscope.lake import plans, store
+from towscope.passes import plans
 from towscope.units import SYSTEMS, System
-from towscope.web.aboard import Aboard, Here
+from towscope.web.context import Aboard, Here
 from towscope.web.jobs import Job, Report
 from towscope.web.lakes.beds import bed_of, key_of
 from towscope.web.lakes.models import (
@@ -24,7 +25,7 @@ from towscope.web.lakes.models import (
 )
 
 if TYPE_CHECKING:
-    from towscope.lake.planning import Ask, Plan
+    from towscope.passes.planning import Ask, Plan
     from towscope.towing.tow import Tow
 
 router = APIRouter(prefix="/api/lakes/{lake}/passes", tags=["lakes"])
@@ -105,11 +106,11 @@ def _ready(here: Aboard, ask: PassesAsk) -> tuple[Tow, Ask]:
 
     import numpy as np
 
-    from towscope.calibration.ready import calibrated_tow
-    from towscope.lake.lead import Hand
-    from towscope.lake.passes import Wishes
-    from towscope.lake.planning import Ask
-    from towscope.lake.stretches import Wind
+    from towscope.calibration.calibrated_rig import calibrated_tow
+    from towscope.passes.candidates import Wind
+    from towscope.passes.passes import Wishes
+    from towscope.passes.planning import Ask
+    from towscope.passes.steering import Hand
 
     shelf = here.shelf()
     if ask.lure:
@@ -146,8 +147,8 @@ def _planned(
     lake: str, name: str, ask: PassesAsk, tow: Tow, asked: Ask, report: Report
 ) -> dict[str, str]:
     """Plan, keep, and give the plan's name."""
-    from towscope.lake.passes_files import to_gpx
-    from towscope.lake.planning import planned
+    from towscope.passes.files import to_gpx
+    from towscope.passes.planning import planned
     from towscope.sheets.passes import lead, page, title, told
 
     report(0.0, "reading the lake")

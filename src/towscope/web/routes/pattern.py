@@ -11,19 +11,19 @@ from typing import TYPE_CHECKING, Annotated, Any, Final, Literal
 from fastapi import APIRouter, Query
 from pydantic import BaseModel, Field
 
+from towscope.effort.fished import effort_of, live_now, present
 from towscope.errors import InputError, NoAnswer
 from towscope.files import home, write_whole
-from towscope.journal.fished import effort_of, live_now, present
 from towscope.journal.times import day_at
 from towscope.pattern.answers import HALF_LIFE_DAYS, outlook_figures, pattern_figures, priors_of
 from towscope.units import SYSTEMS, System
-from towscope.web.aboard import Aboard, Here
+from towscope.web.answer_cache import Standing, kept_of, mark_of
+from towscope.web.context import Aboard, Here
 from towscope.web.jobs import Report
-from towscope.web.kept import Standing, kept_of, mark_of
 from towscope.web.routes.days import Units, day_of
 
 if TYPE_CHECKING:
-    from towscope.pattern.cells import Grain
+    from towscope.pattern.binning import Grain
 
 router = APIRouter(prefix="/api", tags=["pattern"])
 
@@ -209,7 +209,7 @@ def pattern(
 
     Over one day, the last so many days, or (0) all there are, where days a year old count half.
     """
-    from towscope.pattern.cells import FACTORS
+    from towscope.pattern.binning import FACTORS
 
     shown = SYSTEMS[units]
     names = [name.strip() for name in by.split(",") if name.strip()]
@@ -253,7 +253,7 @@ def _span(day: str, days: int) -> tuple[date | None, date | None]:
 
 
 def _grain(shown: System) -> Grain:
-    from towscope.pattern.cells import METRIC_GRAIN, US_GRAIN
+    from towscope.pattern.binning import METRIC_GRAIN, US_GRAIN
 
     return METRIC_GRAIN if shown.name == "metric" else US_GRAIN
 
@@ -290,7 +290,7 @@ def _next(
     species: str,
     shown: System,
 ) -> Next:
-    from towscope.pattern.crew import aboard_of
+    from towscope.pattern.available import aboard_of
     from towscope.pattern.next import suggest, with_lock
 
     report(0.1, "adding up what was fished")

@@ -9,13 +9,14 @@ import numpy as np
 from fastapi import APIRouter, Query
 from pydantic import BaseModel, Field
 
+from towscope.bed import store
+from towscope.effort.fished import present
 from towscope.errors import InputError
-from towscope.journal.fished import present
-from towscope.journal.state import Weather, weather
-from towscope.lake import beaufort, column, store, sun
+from towscope.journal.replay import Weather, weather
 from towscope.sheets.cautions import ON_THE_WATER
+from towscope.sky import beaufort, sun, thermocline
 from towscope.units import SYSTEMS
-from towscope.web.aboard import Aboard, Here
+from towscope.web.context import Aboard, Here
 from towscope.web.routes.days import Units, day_of
 
 router = APIRouter(prefix="/api/plan", tags=["plan"])
@@ -184,13 +185,13 @@ def _noted(here: Aboard, now: datetime) -> Water | None:
 def layers(told: Readings) -> Layers:
     """Find the thermocline in temperatures typed in, and warn where the lure would be below it."""
     rows = sorted((r.depth_m, r.temperature_c) for r in told.readings)
-    typed = column.Column(
+    typed = thermocline.Column(
         np.array([depth for depth, _ in rows]), np.array([temp for _, temp in rows])
     )
-    found = column.layers(typed)
-    figures = column.figures(typed, found, told.lure_depth_m)
+    found = thermocline.layers(typed)
+    figures = thermocline.figures(typed, found, told.lure_depth_m)
     if told.lure_depth_m is not None:
-        figures["warning"] = column.warning_in(found, told.lure_depth_m, SYSTEMS[told.units])
+        figures["warning"] = thermocline.warning_in(found, told.lure_depth_m, SYSTEMS[told.units])
     return Layers(**figures)
 
 

@@ -8,9 +8,8 @@ from typing import Annotated
 from fastapi import APIRouter, Body, Request
 from pydantic import AwareDatetime, BaseModel, Field
 
-from towscope.boat.feeds.aboard import Feeds
 from towscope.errors import NoAnswer
-from towscope.web.aboard import Here
+from towscope.web.context import Here
 
 router = APIRouter(prefix="/api", tags=["position"])
 
@@ -128,7 +127,7 @@ def position(
 ) -> Taken:
     """Take where the phone says that it is."""
     feeds = here.feeds
-    if not isinstance(feeds, Feeds):
+    if feeds is None:
         raise NoAnswer("nothing follows the boat here; start with `towscope serve`")
     source = request.client.host if request.client is not None else ""
     taken = 0
@@ -156,7 +155,7 @@ def position(
 @router.get("/feeds")
 def feeds(here: Here) -> FeedsNow:
     """Say how the feeds are, how old what they say is, and which is used."""
-    if not isinstance(here.feeds, Feeds):
+    if here.feeds is None:
         return FeedsNow(notes=["no GPS position: nothing feeds one; start with `towscope serve`"])
     now = time.monotonic()
     present = here.feeds.now.present(now)

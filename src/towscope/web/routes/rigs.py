@@ -7,12 +7,12 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
-from towscope.calibration.ready import calibrated_tow
+from towscope.calibration.calibrated_rig import calibrated_tow
 from towscope.errors import InputError
-from towscope.tackle import keeping
+from towscope.tackle import edit_file
 from towscope.towing.tow import Setting
 from towscope.units import SYSTEMS
-from towscope.web.aboard import Here
+from towscope.web.context import Here
 from towscope.web.jobs import Job
 from towscope.web.rigging import answers, parts, readings
 from towscope.web.rigging.models import (
@@ -53,10 +53,10 @@ def answer(ask: Ask, here: Here) -> Told:
 @router.put("/rigs/{name}")
 def keep(name: str, rig: RigIn, here: Here) -> RigShown:
     """Keep a rig in the user's tackle file, which the command line reads too."""
-    keeping.check_name(name)
+    edit_file.check_name(name)
     parts.laid_over(here.shelf(), rig, name)
     own = {"lures": rig.lures, "lines": rig.lines}
-    keeping.keep(name, parts.table_of(rig), {kind: t for kind, t in own.items() if t})
+    edit_file.keep(name, parts.table_of(rig), {kind: t for kind, t in own.items() if t})
     return parts.rig_shown(here.shelf(), name, readings.kept_rigs().count(name))
 
 
@@ -69,14 +69,14 @@ def keep_new(rig: RigIn, here: Here) -> RigShown:
         raise InputError("the rig has no name; expected what you call it")
     key = shelf.rig_key(title)
     if not parts.is_own(shelf, "rigs", key):
-        key = keeping.key_of(title, shelf.rigs)
+        key = edit_file.key_of(title, shelf.rigs)
     return keep(key, rig.model_copy(update={"title": title}), here)
 
 
 @router.delete("/rigs/{name}")
 def drop(name: str) -> Done:
     """Take a rig out of the user's tackle file."""
-    keeping.drop(name)
+    edit_file.drop(name)
     return Done(done=f"{name} is deleted")
 
 
@@ -131,5 +131,5 @@ def sheet(
     return Response(
         data,
         media_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="{keeping.check_name(name)}.pdf"'},
+        headers={"Content-Disposition": f'inline; filename="{edit_file.check_name(name)}.pdf"'},
     )

@@ -8,9 +8,9 @@ from fastapi import APIRouter
 from fastapi.responses import StreamingResponse
 
 from towscope.errors import NoAnswer
-from towscope.web.aboard import Here
-from towscope.web.live.engine import Live
-from towscope.web.live.models import Run, Targets
+from towscope.live.engine import Live
+from towscope.live.models import Run, Targets
+from towscope.web.context import Here
 
 router = APIRouter(prefix="/api", tags=["run"])
 
@@ -18,7 +18,6 @@ router = APIRouter(prefix="/api", tags=["run"])
 def _live(here: Here) -> Live:
     if here.live is None:
         raise NoAnswer("nothing follows the boat here; start with `towscope serve`")
-    assert isinstance(here.live, Live)
     return here.live
 
 

@@ -7,13 +7,13 @@ from typing import Annotated, Final
 from fastapi import APIRouter, Query
 from pydantic import BaseModel
 
+from towscope.effort.fished import effort_of
+from towscope.effort.seasons import lengths, seasons
 from towscope.errors import NoAnswer
-from towscope.journal.fished import effort_of
-from towscope.journal.seasons import lengths, seasons
 from towscope.pattern.rates import rate
-from towscope.web.aboard import Here
+from towscope.web.answer_cache import kept_of, mark_of
+from towscope.web.context import Here
 from towscope.web.jobs import Report
-from towscope.web.kept import kept_of, mark_of
 from towscope.web.routes.days import Units
 from towscope.web.routes.pattern import Interval, Kept, how_it_stands
 

@@ -9,7 +9,7 @@ from pydantic import BaseModel, Field
 
 from towscope.errors import NoAnswer
 from towscope.units import SYSTEMS
-from towscope.web.aboard import Aboard, Here
+from towscope.web.context import Aboard, Here
 from towscope.web.jobs import Job, Report
 from towscope.web.lakes.models import SystemName
 
@@ -92,10 +92,9 @@ def plan_of(here: Aboard) -> Plan:
         Where fewer than two lines are out, one of them can't be worked out, or two rods stand at
         the same place by their names.
     """
+    from towscope.live.lines_out import lines_out
     from towscope.spread.plan import Plan, RodLine
     from towscope.towing.tow import Setting
-    from towscope.web.live.engine import Live
-    from towscope.web.live.rods import lines_out
 
     day = here.store.last_day()
     outs, why = lines_out(here.store.day(day).out() if day is not None else {}, here.shelf())
@@ -120,7 +119,7 @@ def plan_of(here: Aboard) -> Plan:
                     f"{one.name} and {other.name} stand at the same place by their names; expected "
                     'names such as "port", "port outside", "centre", "starboard"'
                 )
-    boat = here.live.run.boat if isinstance(here.live, Live) else None
+    boat = here.live.run.boat if here.live is not None else None
     speed = boat.speed_m_s if boat is not None and boat.speed_m_s else None
     return Plan(Setting(speed if speed and speed >= SLOWEST else SPEED), tuple(rods))
 

@@ -8,8 +8,7 @@ from fastapi import APIRouter
 from pydantic import BaseModel
 
 from towscope.files import home, write_whole
-from towscope.web.aboard import Here
-from towscope.web.live.engine import Live
+from towscope.web.context import Here
 from towscope.web.saying import KEPT, UnitsName, boat_units
 
 router = APIRouter(prefix="/api", tags=["units"])
@@ -56,6 +55,6 @@ def choose(chosen: Chosen, here: Here) -> BoatUnits:
     home().mkdir(parents=True, exist_ok=True)
     write_whole(home() / KEPT, json.dumps({"units": chosen.units}).encode() + b"\n")
     told = BoatUnits(units=chosen.units)
-    if isinstance(here.live, Live):
+    if here.live is not None:
         here.live.listeners.tell("units", told.model_dump_json().encode())
     return told

@@ -1,0 +1,1 @@
+"""A made-up lake, crew and day to look at, made by rule."""

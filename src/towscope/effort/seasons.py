@@ -1,0 +1,143 @@
+"""What came of all the days: fish, rod-hours and rates by day, month, and what was fished."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from typing import TYPE_CHECKING, Any, Final
+
+from towscope.journal.describe import EARLY_HOURS
+from towscope.journal.events import Catch
+from towscope.journal.replay import settle
+
+if TYPE_CHECKING:
+    from towscope.effort.stint import Stint
+    from towscope.journal.store import Store
+
+RateOf = Callable[[int, float], Any]
+LENGTH_STEP_M: Final = 0.0254
+# What effort adds up by: name, the stint's attribute, and whether it is banded.
+BY: Final = {
+    "lure": ("lure", ""),
+    "size": ("size_m", ""),
+    "colour": ("colour", ""),
+    "depth": ("depth_m", "depth"),
+    "light": ("light", ""),
+    "temperature": ("surface_temp_c", "temperature"),
+    "hour": ("hour", "hour"),
+}
+
+
+def lengths(store: Store) -> list[dict[str, Any]]:
+    """Give every fish that was measured: day, species, length [m], kept; corrections counted."""
+    journal = settle((event for _, event in store.events()), check=False)
+    return [
+        {"day": e.day, "species": e.species or "", "length_m": e.length_m, "kept": e.kept}
+        for e in journal.events
+        if isinstance(e, Catch)
+    ]
+
+
+def seasons(
+    effort: Sequence[Stint], fish: Iterable[dict[str, Any]], rate: RateOf, steps: dict[str, float]
+) -> dict[str, Any]:
+    """Add all days up.
+
+    Parameters
+    ----------
+    effort : sequence of Stint
+        What was fished.
+    fish : iterable of dict
+        From `lengths`.
+    rate : callable
+        Catches and rod-hours to a rate with its interval: has ``per_hour``, ``low``, ``high``.
+    steps : dict of str to float
+        Width of the bands of depth [m], temperature [degC] and hour [h].
+
+    Returns
+    -------
+    dict
+        Years, months, days, groups and fish, in order of time.
+    """
+    caught = list(fish)
+    return {
+        "days": _over(effort, caught, 10, rate),
+        "months": _over(effort, caught, 7, rate),
+        "years": _over(effort, caught, 4, rate),
+        "by": {name: _by(effort, *spec, rate, steps) for name, spec in BY.items()},
+        "species": [
+            {"species": name, "catches": number}
+            for name, number in Counter(f["species"] for f in caught).most_common()
+        ],
+        "fish": [f for f in caught if f["length_m"] is not None],
+    }
+
+
+def _over(
+    effort: Sequence[Stint], fish: list[dict[str, Any]], letters: int, rate: RateOf
+) -> list[dict[str, Any]]:
+    """Add up by the first letters of the date: 4 for years, 7 for months, 10 for days."""
+    hours: Counter[str] = Counter()
+    rods: Counter[str] = Counter()
+    days: dict[str, set[str]] = {}
+    for s in effort:
+        key = s.day[:letters]
+        hours[key] += s.hours  # type: ignore[assignment]  # a counter of hours
+        rods[key] += s.catches
+        days.setdefault(key, set()).add(s.day)
+    caught = Counter(f["day"][:letters] for f in fish)
+    kept = Counter(f["day"][:letters] for f in fish if f["kept"])
+    longest: dict[str, float] = {}
+    for f in fish:
+        if f["length_m"] is not None:
+            key = f["day"][:letters]
+            longest[key] = max(longest.get(key, 0.0), f["length_m"])
+    return [
+        {
+            "when": key,
+            "days": len(days.get(key, ())) or 1,
+            "rod_hours": float(hours[key]),
+            "catches": caught[key],
+            "kept": kept[key],
+            "longest_m": longest.get(key),
+            **_rate(rods[key], float(hours[key]), rate),
+        }
+        for key in sorted({*hours, *caught})
+    ]
+
+
+def _by(
+    effort: Sequence[Stint], attribute: str, band: str, rate: RateOf, steps: dict[str, float]
+) -> list[dict[str, Any]]:
+    groups: dict[Any, list[float]] = {}
+    step = steps.get(band)
+    for s in effort:
+        value = getattr(s, attribute)
+        if value in (None, ""):
+            continue
+        key = math.floor(value / step + 1e-9) * step if step else value
+        held = groups.setdefault(round(key, 9) if isinstance(key, float) else key, [0, 0.0])
+        held[0] += s.catches
+        held[1] += s.hours
+    named = [(k, v) for k, v in groups.items() if v[1] > 0.0]
+    scale = all(isinstance(k, float) for k, _ in named)
+    named.sort(key=(lambda row: row[0]) if scale else (lambda row: -row[1][1]))
+    return [
+        {
+            "key": key if isinstance(key, str) else "",
+            "low_si": key if isinstance(key, float) else None,
+            "high_si": key + (step or 0.0) if isinstance(key, float) else None,
+            "catches": int(n),
+            "rod_hours": hours,
+            **_rate(int(n), hours, rate),
+        }
+        for key, (n, hours) in named
+    ]
+
+
+def _rate(catches: int, hours: float, rate: RateOf) -> dict[str, Any]:
+    if hours < EARLY_HOURS:
+        return {"per_rod_hour": None, "interval_90": None}
+    found = rate(catches, hours)
+    return {"per_rod_hour": found.per_hour, "interval_90": [found.low, found.high]}

@@ -1,1 +1,0 @@
-"""The lake: from soundings to its bed, from the bed to edges, from edges to passes."""

@@ -1,0 +1,52 @@
+"""What following a boat rests on: its journal, its lake, its tackle, its feeds and its time."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from towscope.boat.clock import BoatClock
+from towscope.boat.feeds.aboard import Feeds
+from towscope.journal.store import Store, open_store
+from towscope.tackle import load
+from towscope.tackle.shelf import Shelf
+
+
+@dataclass
+class Vessel:
+    """One boat, as what follows it sees it.
+
+    Attributes
+    ----------
+    journal : str or Path or None
+        Where the journal is kept, as `open_store` takes it.
+    lake : str
+        Name of the lake that the boat is on; "" where none is chosen.
+    feeds : Feeds or None
+        What says where the boat is.
+    clock : BoatClock
+        The boat's time.
+    """
+
+    journal: str | Path | None = None
+    lake: str = ""
+    feeds: Feeds | None = None
+    clock: BoatClock = field(default_factory=BoatClock)
+    _store: Store | None = None
+
+    @property
+    def store(self) -> Store:
+        """The journal; opened when first asked for, made where there is none."""
+        if self._store is None:
+            self._store = open_store(self.journal)
+        return self._store
+
+    def shelf(self) -> Shelf:
+        """Give the tackle as it is kept now."""
+        return load()
+
+    def close(self) -> None:
+        """Close the journal."""
+        if self._store is not None:
+            self._store.close()
+            self._store = None

@@ -1,0 +1,181 @@
+"""Which passes are there for a depth, a rig and a wind: the whole question, lake to figures."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from towscope.bed.bed import Bed
+from towscope.bed.edges import edges
+from towscope.errors import InputError, NoAnswer
+from towscope.passes.candidates import SHORTEST, Stretch, Wind, choose
+from towscope.passes.files import figures
+from towscope.passes.passes import Pass, Report, Wishes, plan
+from towscope.passes.turn_radius import wide_turn
+from towscope.towing.questions import let_out_for
+from towscope.towing.tow import Setting, Tow
+
+MOST = 12  # passes
+EDGES_SHARE = 0.04  # of the work
+
+
+@dataclass(frozen=True)
+class Ask:
+    """What is asked.
+
+    Attributes
+    ----------
+    depth : float
+        Depth of the edge [m].
+    wind : Wind
+        The wind.
+    wishes : Wishes
+        How the lure is to run.
+    most : int
+        Most passes.
+    turn : float or None
+        Tightest bend of the line that the lure follows [m]; what its layback allows if None.
+    shortest : float
+        Shortest pass [m].
+    """
+
+    depth: float
+    wind: Wind
+    wishes: Wishes
+    most: int = 3
+    turn: float | None = None
+    shortest: float = SHORTEST
+
+    def __post_init__(self) -> None:
+        if not 1 <= self.most <= MOST:
+            raise InputError(f"{self.most} passes; expected 1 to {MOST}")
+        if not self.wishes.clearance < self.depth:
+            raise InputError(
+                f"{self.wishes.clearance:g} m off bottom; expected less than the depth of the "
+                f"edge, {self.depth:g} m"
+            )
+
+
+@dataclass(frozen=True)
+class Plan:
+    """What it comes to.
+
+    Attributes
+    ----------
+    lake : str
+        The lake's name.
+    passes : list of Pass
+        In the order to run them.
+    left_out : list of str
+        What was left out, and why, in plain words.
+    figures : dict
+        All figures, in SI, as `towscope.passes.files.figures` gives them, and what was asked.
+    """
+
+    lake: str
+    passes: list[Pass]
+    left_out: list[str]
+    figures: dict[str, Any]
+
+
+def reached(bed: Bed, depth: float, length: Callable[[float], str]) -> None:
+    """Say in the user's units where a lake is not so deep.
+
+    Raises
+    ------
+    NoAnswer
+        Where it is not.
+    """
+    deepest = bed.measure()["max_depth_m"]
+    if depth >= deepest:
+        raise NoAnswer(
+            f"no bottom lies {length(depth)} deep here: this lake's deepest is {length(deepest)}"
+        )
+
+
+def stretches(bed: Bed, tow: Tow, ask: Ask, length: Callable[[float], str]) -> list[Stretch]:
+    """Find the stretches of edge to run, the best first.
+
+    Parameters
+    ----------
+    bed : Bed
+        The lake.
+    tow : Tow
+        The rig.
+    ask : Ask
+        What is asked.
+    length : callable
+        Writes a length for the messages.
+
+    Raises
+    ------
+    NoAnswer
+        Where nothing breaks at that depth, or no such line can be followed there.
+    """
+    reached(bed, ask.depth, length)
+    where = let_out_for(tow, ask.depth - ask.wishes.clearance, Setting(ask.wishes.speed)).where
+    radius = ask.turn if ask.turn is not None else wide_turn(where.layback)
+    found = edges(bed, ask.depth)
+    if not found:
+        raise NoAnswer(
+            f"nothing breaks steeply enough at {length(ask.depth)} here to be called an edge; "
+            "look at the edges of other depths, or at gentler ones"
+        )
+    return choose(
+        found, ask.wind, ask.wishes.speed, radius=radius, shortest=ask.shortest, most=ask.most
+    )
+
+
+def planned(
+    bed: Bed,
+    tow: Tow,
+    ask: Ask,
+    *,
+    lake: str,
+    rig: str,
+    told: Report | None = None,
+    length: Callable[[float], str] = "{:.1f} m".format,
+) -> Plan:
+    """Plan passes.
+
+    Parameters
+    ----------
+    bed : Bed
+        The lake.
+    tow : Tow
+        The rig, made ready.
+    ask : Ask
+        What is asked.
+    lake, rig : str
+        Their names.
+    told : callable, optional
+        Called with the share done and a line on what is being done; may raise to stop it.
+    length : callable
+        Writes a length for the messages.
+
+    Returns
+    -------
+    Plan
+        The plan.
+
+    Raises
+    ------
+    NoAnswer
+        Where no pass can be run so; the message says why.
+    """
+    say = told or (lambda share, line: None)
+    say(0.0, "looking for edges")
+    found = stretches(bed, tow, ask, length)
+
+    def rest(share: float, line: str) -> None:
+        say(EDGES_SHARE + (1.0 - EDGES_SHARE) * share, line)
+
+    passes, left_out = plan(bed, tow, found, ask.wishes, told=rest, length=length)
+    reasons = [each.stretch.reason for each in passes]
+    answer = figures(passes, bed.place, lake, reasons, ask.wishes.limit)
+    answer.update(
+        rig=rig, depth_m=ask.depth, speed_m_s=ask.wishes.speed, wind_from_deg=ask.wind.source,
+        wind_m_s=ask.wind.speed, left_out=left_out,
+    )  # fmt: skip
+    return Plan(lake, passes, left_out, answer)

@@ -1,0 +1,1 @@
+"""Sun, moon, wind, waves and the layers of the water."""
