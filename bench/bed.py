@@ -15,6 +15,7 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.bed import cleaning, reading
 from towscope.bed.bed import exactness
 from towscope.bed.cross_validation import leave_out, thin, try_out
@@ -24,7 +25,6 @@ from towscope.bed.soundings import Reading
 from towscope.bed.survey_runs import folds, runs
 from towscope.demo import long_slate
 
-Array = npt.NDArray[np.float64]
 Method = Callable[[Array, Array, Array, Array, Array], Array]
 REAL = Path(__file__).parents[1] / "tests/data/lake227_soundings.csv"
 

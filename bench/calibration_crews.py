@@ -15,8 +15,8 @@ from dataclasses import dataclass, replace
 from time import perf_counter
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.calibration.apply import depths_at, take_in
 from towscope.calibration.model import Customs, Problem, student
 from towscope.calibration.posterior import Posterior, infer
@@ -25,7 +25,6 @@ from towscope.tackle.shelf import stock
 from towscope.towing.steady import FRICTION_SCALE, LENGTH, NORMAL_SCALE, WATER_WEIGHT
 from towscope.towing.tow import Tow
 
-Array = npt.NDArray[np.float64]
 MPH, FEET = 0.44704, 0.3048
 BEYOND, WIDER = 0.33, 1.5
 DAY_MARKS = 5

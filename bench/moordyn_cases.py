@@ -9,11 +9,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.towing.lookahead import Boat, Manoeuvre, course
 
-Array = npt.NDArray[np.float64]
 KEPT = Path(__file__).parent.parent / "tests" / "towing" / "data" / "moordyn_runs.csv"
 SPEED = 0.894  # [m/s]; 2 mph
 GRAIN = 0.05  # [s]

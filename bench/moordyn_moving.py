@@ -11,13 +11,12 @@ import sys
 from time import process_time
 
 import numpy as np
-import numpy.typing as npt
 
 from moordyn_cases import CASES, KEPT, Case, kept
 from moordyn_tow import UNDER, Rig, tow
+from towscope.arrays import Array
 from towscope.towing.moving import run, settled
 
-Array = npt.NDArray[np.float64]
 COARSE, FINE = (1.0, 8e-4), (0.5, 4e-4)  # segment [m], step [s]
 
 

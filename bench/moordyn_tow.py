@@ -18,12 +18,11 @@ from time import perf_counter
 
 import moordyn
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.towing.moving import Lines, settled
 from towscope.towing.tow import Doubt, Tow
 
-Array = npt.NDArray[np.float64]
 GRAVITY = 9.80665
 MEDIUM = np.array([998.2, 1.0e-6, 1.204, 1.51e-5])
 UNDER = 0.02  # [m]; the rod tip, below the surface so that no air comes in

@@ -13,17 +13,16 @@ from collections.abc import Callable
 from time import perf_counter, process_time
 
 import numpy as np
-import numpy.typing as npt
 
 from moordyn_cases import CASES, SPEED, kept
 from moordyn_moving import ours
 from moordyn_tow import UNDER, Rig, tow
 from step_in_c import build, call
+from towscope.arrays import Array
 from towscope.tackle import load
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
 from towscope.towing.moving import Lines, run, settled, step
 
-Array = npt.NDArray[np.float64]
 HALF_TURN = Manoeuvre(turn=math.pi, radius=20.0, begin=5.0)
 
 

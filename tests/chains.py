@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import emcee
 import numpy as np
-import numpy.typing as npt
 from scipy import stats
 
-Array = npt.NDArray[np.float64]
+from towscope.arrays import Array
 
 
 def worth(chain: Array) -> Array:

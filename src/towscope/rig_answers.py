@@ -16,9 +16,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
-import numpy.typing as npt
 
 from towscope import arguments
+from towscope.arrays import Array
 from towscope.errors import InputError
 from towscope.formats.plain import plain
 from towscope.tackle.counting import count
@@ -33,7 +33,6 @@ if TYPE_CHECKING:
     from towscope.towing.questions import Answer
     from towscope.towing.tow import Setting, Tow
 
-Array = npt.NDArray[np.float64]
 Text = str | float
 Current = str | Sequence[tuple[float, float, float]] | None
 Pair = tuple[float, float]

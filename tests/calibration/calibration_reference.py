@@ -7,14 +7,13 @@ from collections.abc import Mapping
 
 import emcee
 import numpy as np
-import numpy.typing as npt
 from scipy import special
 
+from towscope.arrays import Array
 from towscope.calibration.model import Problem
 from towscope.towing.steady import FRICTION_SCALE, LENGTH, NORMAL_SCALE, WATER_WEIGHT, sweep
 from towscope.towing.tow import Tow
 
-Array = npt.NDArray[np.float64]
 PRECISION = 1e-6
 
 

@@ -8,9 +8,9 @@ from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
-import numpy.typing as npt
 import pytest
 
+from towscope.arrays import Array
 from towscope.calibration.findings import Findings, findings
 from towscope.calibration.lure_at_reading import behind, under_lure
 from towscope.calibration.model import Customs, Problem
@@ -25,7 +25,6 @@ from towscope.towing.tow import Learnt, Setting, Tow, draw
 sys.path.append(str(Path(__file__).parents[2] / "bench"))
 from calibration_crews import NARROW, study
 
-Array = npt.NDArray[np.float64]
 FT, MPH = 0.3048, 0.44704
 LURE = "small-minnow"
 

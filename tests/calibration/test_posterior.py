@@ -6,7 +6,6 @@ import math
 from dataclasses import replace
 
 import numpy as np
-import numpy.typing as npt
 import pytest
 from calibration_reference import depths_of, log_posterior, long_run
 from scipy import stats
@@ -18,7 +17,6 @@ from towscope.calibration.readings import Reading
 from towscope.tackle.shelf import stock
 from towscope.towing.tow import Tow
 
-Array = npt.NDArray[np.float64]
 FT, MPH = 0.3048, 0.44704
 KEY = ("rig", "small-minnow")
 

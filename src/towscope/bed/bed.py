@@ -11,6 +11,7 @@ import numpy as np
 import numpy.typing as npt
 import scipy.ndimage
 
+from towscope.arrays import Array, Flags, Singles
 from towscope.bed import layout
 from towscope.bed.cross_validation import Trial, distances, slopes, spacing, try_out
 from towscope.bed.gridding import Frame, surface
@@ -22,9 +23,6 @@ from towscope.errors import InputError, NoAnswer
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
-Array = npt.NDArray[np.float64]
-Single = npt.NDArray[np.float32]
-Mask = npt.NDArray[np.bool_]
 
 MOST_NODES = 8_000_000
 USUAL_NODES = 4_000_000
@@ -63,13 +61,13 @@ class Bed:
 
     place: Place
     frame: Frame
-    surface: Single
-    sd: Single
-    wet: Mask
+    surface: Singles
+    sd: Singles
+    wet: Flags
     facts: dict[str, Any] = field(default_factory=dict)
 
     @property
-    def grids(self) -> tuple[Single, Single, float, float, float]:
+    def grids(self) -> tuple[Singles, Singles, float, float, float]:
         """What the kernels of `towscope.bed.sampling` take."""
         return self.surface, self.sd, self.frame.west, self.frame.south, self.frame.cell
 
@@ -416,7 +414,7 @@ def _wet(
     place: Place,
     shoreline: BaseGeometry | None,
     between: float,
-) -> Mask:
+) -> Flags:
     """Tell where there is water that the soundings know of.
 
     Without a shoreline: the sounded water, gaps between runs closed, and outward from there to

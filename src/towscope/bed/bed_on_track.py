@@ -8,12 +8,11 @@ from typing import Final
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.bed.bed import Z90, Bed
 from towscope.boat.globe import Globe
 from towscope.errors import InputError
 from towscope.towing.moving import Bed as Bottom
-
-Array = npt.NDArray[np.float64]
 
 ASHORE: Final = 10.0  # [m]; so far the bed runs on, that a line over its very edge has a bottom
 REACH: Final = 250.0  # [m] about the track; no lure runs farther behind or beside the boat

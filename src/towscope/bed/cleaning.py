@@ -10,13 +10,13 @@ import numpy as np
 import numpy.typing as npt
 import scipy.ndimage
 
+from towscope.arrays import Array
 from towscope.bed.layout import neighbours
 from towscope.bed.projection import Place
 from towscope.bed.soundings import Log
 from towscope.bed.spikes import NEIGHBOURS, groups, groups_among, spikes_along, spikes_among
 from towscope.errors import InputError, NoAnswer
 
-Array = npt.NDArray[np.float64]
 Rows = npt.NDArray[np.int64]
 
 LOST = 0.05  # [m]; sounders write 0 where they lose the bottom

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.units import System
-
-Array = npt.NDArray[np.float64]
 
 
 def levels(deepest: float, system: System) -> tuple[Array, Array]:

@@ -25,12 +25,11 @@ import numpy.typing as npt
 import scipy.ndimage
 import scipy.optimize
 
+from towscope.arrays import Array
 from towscope.bed import layout
 from towscope.bed.gridding import Frame, Plate, at, gather, means, surface
 from towscope.bed.multigrid import raise_grid
 from towscope.bed.survey_runs import Labels, folds, runs
-
-Array = npt.NDArray[np.float64]
 
 Z90 = 1.6448536269514722  # standard normal, 95 %: half the width of the 90 % band
 TRIAL_NODES = 30_000

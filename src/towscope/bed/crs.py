@@ -5,11 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.errors import InputError, one_line
-
-Array = npt.NDArray[np.float64]
 
 
 def known(crs: Any, name: str) -> Any:

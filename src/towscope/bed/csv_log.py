@@ -11,6 +11,7 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.bed.headings import likeliest, says, unit_of
 from towscope.bed.soundings import UNITS, Log, Reading, sign
 from towscope.errors import InputError, one_line
@@ -26,8 +27,6 @@ from towscope.formats.table import (
     parting,
     says_nothing,
 )
-
-Array = npt.NDArray[np.float64]
 
 LIMIT = 2_000_000_000
 NOUGHTS = 0.05  # share of a text's bytes that may be nought

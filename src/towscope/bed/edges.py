@@ -13,12 +13,10 @@ import numpy as np
 import numpy.typing as npt
 import scipy.ndimage
 
+from towscope.arrays import Array, Singles
 from towscope.bed.bed import Bed
 from towscope.bed.sampling import cubic, sample
 from towscope.errors import InputError, NoAnswer
-
-Array = npt.NDArray[np.float64]
-Single = npt.NDArray[np.float32]
 
 SCALE = 5.0  # [m]; standard deviation of the smoothing
 STEP = 3.0  # [m]; between vertices of an edge
@@ -74,13 +72,13 @@ class Edge:
         return self.length * self.sure * float(np.mean(np.minimum(self.slope, 0.5))) / 0.5
 
 
-def smoothed(bed: Bed, scale: float = SCALE) -> Single:
+def smoothed(bed: Bed, scale: float = SCALE) -> Singles:
     """Give the bed smoothed to the scale of a pass, (rows, columns) [m]."""
     sigma = scale / bed.frame.cell
     return np.asarray(scipy.ndimage.gaussian_filter(bed.surface, sigma, mode="nearest", truncate=3))
 
 
-def contours(bed: Bed, depth: float, surface: Single | None = None) -> list[tuple[Array, Array]]:
+def contours(bed: Bed, depth: float, surface: Singles | None = None) -> list[tuple[Array, Array]]:
     """Give the lines of one depth, deeper water on the left hand.
 
     Parameters
@@ -124,7 +122,7 @@ def contours(bed: Bed, depth: float, surface: Single | None = None) -> list[tupl
     return lines
 
 
-def _slope_at(z: Single, bed: Bed, x: float, y: float) -> tuple[float, float, float]:
+def _slope_at(z: Singles, bed: Bed, x: float, y: float) -> tuple[float, float, float]:
     from towscope.bed.sampling import depth_and_slope
 
     f = bed.frame
@@ -166,7 +164,7 @@ def edges(
     steep: float = STEEP,
     shortest: float = SHORTEST,
     scale: float = SCALE,
-    surface: Single | None = None,
+    surface: Singles | None = None,
 ) -> list[Edge]:
     """Find the edges at a depth, the best first.
 

@@ -6,13 +6,11 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.bed.bed import Bed
 from towscope.bed.edges import Edge, edges, profile, smoothed
 from towscope.bed.structure import Bend, Ground, bends, flats, humps
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)

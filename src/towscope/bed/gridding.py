@@ -6,13 +6,11 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.bed.multigrid import COARSEST, Hierarchy, raise_grid, solve
 from towscope.bed.sampling import cubic
 from towscope.towing.jit import kernel
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)

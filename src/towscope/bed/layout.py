@@ -13,15 +13,13 @@ is part of their Delaunay triangulation.
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 import scipy.ndimage
 import scipy.sparse
 from scipy.sparse.csgraph import minimum_spanning_tree
 from scipy.spatial import Delaunay, QhullError, cKDTree
 
+from towscope.arrays import Array
 from towscope.bed.survey_runs import Labels
-
-Array = npt.NDArray[np.float64]
 
 MANY = 100_000  # points; more are thinned before they are joined
 SCATTERED = 0.42  # of the mean distance: half of it where points fall at random, all on a grid

@@ -11,9 +11,9 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import numpy.typing as npt
 import scipy.ndimage
 
+from towscope.arrays import Array
 from towscope.bed.bed import Bed
 from towscope.bed.contour_levels import levels
 from towscope.bed.edges import smoothed
@@ -23,7 +23,6 @@ if TYPE_CHECKING:
 
     from towscope.units import System
 
-Array = npt.NDArray[np.float64]
 
 MOST_BYTES = 360_000  # of the whole as JSON: a few seconds over a boat's Wi-Fi at its worst
 MOST_NODES = 1_500  # to a side; more is finer than a screen

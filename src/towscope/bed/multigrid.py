@@ -34,10 +34,9 @@ from typing import Any, Final
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array, Singles
 from towscope.towing.jit import kernel
 
-Array = npt.NDArray[np.float64]
-Single = npt.NDArray[np.float32]
 Grid = npt.NDArray[Any]
 
 COARSEST = 9  # nodes on the short side below which a direct solve is cheaper than another grid
@@ -150,10 +149,10 @@ def apply(
 
 @kernel
 def _first(
-    x: Single,
-    rhs: Single,
-    weight: Single,
-    step: Single,
+    x: Singles,
+    rhs: Singles,
+    weight: Singles,
+    step: Singles,
     plate: float,
     pull: float,
     take: float,
@@ -187,11 +186,11 @@ def _centre(i: int, j: int, ny: int, nx: int, plate: float, pull: float) -> np.f
 
 @kernel
 def _sweep(
-    x: Single,
-    to: Single,
-    rhs: Single,
-    weight: Single,
-    step: Single,
+    x: Singles,
+    to: Singles,
+    rhs: Singles,
+    weight: Singles,
+    step: Singles,
     plate: float,
     pull: float,
     keep: float,
@@ -372,13 +371,13 @@ def _pool() -> ThreadPoolExecutor:
 
 @dataclass
 class _Level:
-    weight: Single
+    weight: Singles
     plate: float
     pull: float
-    x: Single
-    rhs: Single
-    work: Single
-    step: Single
+    x: Singles
+    rhs: Singles
+    work: Singles
+    step: Singles
 
 
 @dataclass
@@ -407,7 +406,7 @@ class Hierarchy:
     def __post_init__(self) -> None:
         self.levels = []
         # The cycle is only a preconditioner: single precision halves what it has to carry.
-        weight: Single = self.weight.astype(np.float32)
+        weight: Singles = self.weight.astype(np.float32)
         spacing = self.spacing
         while True:
             plate = self.stiffness / spacing**2
@@ -445,7 +444,7 @@ class Hierarchy:
 
 
 @kernel
-def _multiply(matrix: Array, rhs: Single, out: Single) -> None:
+def _multiply(matrix: Array, rhs: Singles, out: Singles) -> None:
     columns = out.shape[1]
     for k in range(out.size):
         total = 0.0
@@ -545,10 +544,10 @@ def _inner(a: Array, b: Grid, first: int, last: int) -> float:
 
 @kernel
 def _rest(
-    x: Single,
-    to: Single,
-    rhs: Single,
-    weight: Single,
+    x: Singles,
+    to: Singles,
+    rhs: Singles,
+    weight: Singles,
     plate: float,
     pull: float,
     first: int,
@@ -579,7 +578,7 @@ def _rest(
 
 
 @kernel
-def _ahead(direction: Array, x: Single, beta: float, first: int, last: int) -> None:
+def _ahead(direction: Array, x: Singles, beta: float, first: int, last: int) -> None:
     for i in range(first, last):
         for j in range(x.shape[1]):
             direction[i, j] = x[i, j] + beta * direction[i, j]

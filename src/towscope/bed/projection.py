@@ -9,9 +9,9 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.errors import InputError
 
-Array = npt.NDArray[np.float64]
 FARTHEST = 200_000.0  # [m]; a lake half so long is no job for a flat frame
 
 

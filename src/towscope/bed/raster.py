@@ -7,13 +7,11 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.bed.crs import known, to_globe
 from towscope.bed.soundings import UNITS, Log, Reading, sign, unit_named
 from towscope.errors import InputError, one_line
-
-Array = npt.NDArray[np.float64]
 
 # Opened by the one reader that the name asks for: others follow links out of the file, to the
 # network or elsewhere.

@@ -14,10 +14,10 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.towing.jit import kernel
 
 Grid = npt.NDArray[np.floating]
-Array = npt.NDArray[np.float64]
 
 
 @kernel

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.bed.crs import known, to_globe
 from towscope.bed.vector import depth_field, open_layer
 from towscope.errors import InputError, one_line
@@ -20,7 +21,6 @@ from towscope.errors import InputError, one_line
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
-Array = npt.NDArray[np.float64]
 
 METRE = 1.0 / 111_200.0  # [degrees of latitude]
 CLOSE = 1.0  # [m]; ends this near are one: what rounding and hand drawing leave

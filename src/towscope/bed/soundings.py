@@ -8,9 +8,9 @@ from typing import Literal
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.errors import InputError
 
-Array = npt.NDArray[np.float64]
 Rows = npt.NDArray[np.int64]
 Says = Literal["depth", "height", "unclear"]
 

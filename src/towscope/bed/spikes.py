@@ -13,10 +13,8 @@ import numpy as np
 import numpy.typing as npt
 import scipy.ndimage
 
+from towscope.arrays import Array, Flags
 from towscope.bed.layout import neighbours
-
-Array = npt.NDArray[np.float64]
-Mask = npt.NDArray[np.bool_]
 
 NEIGHBOURS = 9  # soundings whose median a spike is held against
 NEAR = 12.0  # [m]; soundings farther apart share no echo
@@ -28,7 +26,7 @@ TIMES, DEEPER = 2.2, 3.0  # a false echo is so many times, and so much [m], belo
 WALL = 1.5  # [m/m] and steeper to either side: 56 degrees
 
 
-def spikes_along(x: Array, y: Array, depth: Array) -> Mask:
+def spikes_along(x: Array, y: Array, depth: Array) -> Flags:
     """Tell the soundings that stand alone from the running median of their own run.
 
     Parameters
@@ -58,7 +56,7 @@ def spikes_along(x: Array, y: Array, depth: Array) -> Mask:
     return np.asarray(lonely & (near > 0.5 * limit))
 
 
-def groups(x: Array, y: Array, depth: Array) -> Mask:
+def groups(x: Array, y: Array, depth: Array) -> Flags:
     """Tell the groups of soundings far deeper than what precedes and follows them.
 
     Parameters
@@ -97,7 +95,7 @@ def groups(x: Array, y: Array, depth: Array) -> Mask:
     return bad
 
 
-def spikes_among(x: Array, y: Array, depth: Array) -> Mask:
+def spikes_among(x: Array, y: Array, depth: Array) -> Flags:
     """Tell the points that stand alone among those round them, where these are near enough to tell.
 
     Parameters
@@ -120,7 +118,7 @@ def spikes_among(x: Array, y: Array, depth: Array) -> Mask:
     return lonely
 
 
-def groups_among(x: Array, y: Array, depth: Array) -> Mask:
+def groups_among(x: Array, y: Array, depth: Array) -> Flags:
     """Tell the points far deeper than the bottom that most points close round them share.
 
     Parameters

@@ -9,13 +9,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 import scipy.ndimage
 
-from towscope.bed.bed import Bed, Mask
-from towscope.bed.edges import STEP, Edge, Single, checked_depth, contours, resample, smoothed
-
-Array = npt.NDArray[np.float64]
+from towscope.arrays import Array, Flags, Singles
+from towscope.bed.bed import Bed
+from towscope.bed.edges import STEP, Edge, checked_depth, contours, resample, smoothed
 
 WINDOW = 60.0  # [m]; the length of edge over which a bend is judged: two or three boat turns
 BEND = 50.0  # [degrees]; what it must turn within that
@@ -149,7 +147,7 @@ def _steps(x: Array, y: Array, wrap: bool) -> tuple[Array, Array]:
     return np.diff(x, append=2.0 * x[-1] - x[-2]), np.diff(y, append=2.0 * y[-1] - y[-2])
 
 
-def humps(bed: Bed, depth: float, surface: Single | None = None) -> list[Ground]:
+def humps(bed: Bed, depth: float, surface: Singles | None = None) -> list[Ground]:
     """Find the humps whose tops come near a depth or above it, the largest first.
 
     A hump counts where its top is no deeper than the depth and a sixth more. Its outline is the
@@ -198,7 +196,7 @@ def humps(bed: Bed, depth: float, surface: Single | None = None) -> list[Ground]
 
 
 def flats(
-    bed: Bed, depth: float, within: float = 1.0, surface: Single | None = None
+    bed: Bed, depth: float, within: float = 1.0, surface: Singles | None = None
 ) -> list[Ground]:
     """Find level ground near a depth, the largest first.
 
@@ -240,7 +238,7 @@ def _ground(
     kind: str,
     bed: Bed,
     span: tuple[slice, ...],
-    mine: Mask,
+    mine: Flags,
     at: tuple[int, int],
     area: float,
     top: float,

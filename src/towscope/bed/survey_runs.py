@@ -7,7 +7,8 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
-Array = npt.NDArray[np.float64]
+from towscope.arrays import Array
+
 Labels = npt.NDArray[np.int64]
 
 SPAN = 8  # soundings over which a heading is judged: fewer, and the fix's rounding looks like turns

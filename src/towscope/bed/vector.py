@@ -14,8 +14,6 @@ from towscope.bed.soundings import UNITS, Log, Reading, sign
 from towscope.errors import InputError, one_line
 from towscope.formats.table import heading
 
-Array = npt.NDArray[np.float64]
-
 DRIVERS = {".shp": "ESRI Shapefile", ".gpkg": "GPKG", ".geojson": "GeoJSON", ".json": "GeoJSON"}
 MOST_BYTES = 1_000_000_000
 MOST_POINTS = 5_000_000

@@ -10,16 +10,12 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array, Flags, Integers
 from towscope.boat.globe import Globe
 from towscope.boat.smooth import agility, scatter, smooth
 from towscope.boat.track import Fixes, Gap, Track, clock
 from towscope.errors import InputError
-
-Array = npt.NDArray[np.float64]
-Integers = npt.NDArray[np.int64]
-Flags = npt.NDArray[np.bool_]
 
 FASTEST = 30.0  # [m/s], 67 mph; no boat that trolls outruns it
 SLACK = 20.0  # [m]; a receiver's own hop, over and above that

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-Array = npt.NDArray[np.float64]
+from towscope.arrays import Array
 
 # WGS 84 (NIMA TR8350.2, 3rd edition, 2000): half the long axis [m], flattening.
 SEMI_MAJOR, FLATTENING = 6_378_137.0, 1.0 / 298.257223563

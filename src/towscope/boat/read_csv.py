@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import IO
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.boat.track import MOST_FIXES, Fixes
 from towscope.errors import InputError, one_line
 from towscope.formats.iso import unix_time, unix_times
@@ -25,8 +25,6 @@ from towscope.formats.table import (
     parting,
     says_nothing,
 )
-
-Array = npt.NDArray[np.float64]
 
 EXPECTED = 'a first line "time_s,x_m,y_m" or "time,lat,lon"'
 CHUNK = 4_000_000  # bytes

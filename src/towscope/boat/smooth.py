@@ -11,12 +11,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array, Flags
 from towscope.towing.jit import kernel
-
-Array = npt.NDArray[np.float64]
-Flags = npt.NDArray[np.bool_]
 
 LEAST_SCATTER = 0.01  # [m]; exact metres stay as they are to a millimetre
 USUAL_SCATTER = 0.5  # [m]; where too few fixes stand to tell: estimated from memory

@@ -13,9 +13,9 @@ from itertools import pairwise
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.boat.globe import Globe
 
-Array = npt.NDArray[np.float64]
 MOST_FIXES = 12_000_000
 
 

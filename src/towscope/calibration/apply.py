@@ -10,8 +10,8 @@ from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.towing.drag import cross_flow_coefficient
 from towscope.towing.steady import (
     ANSWER,
@@ -26,7 +26,6 @@ from towscope.towing.steady import (
 )
 from towscope.towing.tow import Learnt, Tow, standard_normal
 
-Array = npt.NDArray[np.float64]
 FigureOf = Callable[[str], Array | None]
 
 MPH = 0.44704

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.calibration import kernels
 from towscope.calibration.apply import MPH, depths_at, take_in, usual_let_outs
 from towscope.calibration.drift import Change, change_in
@@ -19,7 +20,6 @@ from towscope.calibration.readings import FEET, Reading
 from towscope.towing.steady import LENGTH
 from towscope.towing.tow import Tow
 
-Array = npt.NDArray[np.float64]
 Pair = tuple[float, float]
 
 COLORS = (2.0, 5.0)

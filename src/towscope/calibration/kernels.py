@@ -15,8 +15,8 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array, Integers
 from towscope.towing.jit import kernel
 from towscope.towing.steady import (
     ANSWER,
@@ -26,9 +26,6 @@ from towscope.towing.steady import (
     WATER_WEIGHT,
     sweep,
 )
-
-Array = npt.NDArray[np.float64]
-Integers = npt.NDArray[np.int64]
 
 DOWN, DRAG, SPEED, OUT, LINES = range(5)
 SHELF = 0.3  # [m]; keeps the logarithm of a depth finite for a lure at the surface

@@ -11,15 +11,13 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.calibration.readings import Reading
 from towscope.errors import InputError
 from towscope.towing.lookahead import tips
 from towscope.towing.moving import SHORTEST, Lines, run, settled
 from towscope.towing.tow import Tow
-
-Array = npt.NDArray[np.float64]
 
 LOOK_BACK = 300.0  # [s]; a line forgets what the boat did before that
 STEP = 1.0  # [s]

@@ -12,17 +12,15 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 from scipy.special import ndtr
 
+from towscope.arrays import Array, Integers
 from towscope.calibration import kernels
 from towscope.calibration.readings import Reading
 from towscope.towing.cores import share_out
 from towscope.towing.steady import LENGTH
 from towscope.towing.tow import Tow
 
-Array = npt.NDArray[np.float64]
-Integers = npt.NDArray[np.int64]
 Key = tuple[str, str]
 
 MPH = 0.44704

@@ -7,15 +7,13 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.calibration.apply import MPH, depths_at, usual_let_outs
 from towscope.calibration.model import Customs
 from towscope.calibration.readings import FEET, KINDS
 from towscope.towing.steady import LENGTH
 from towscope.towing.tow import Tow
-
-Array = npt.NDArray[np.float64]
 
 SPEEDS = np.arange(1.2, 2.81, 0.2) * MPH
 STEP = 10.0 * FEET

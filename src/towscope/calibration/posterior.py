@@ -18,15 +18,13 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from scipy.linalg import LinAlgError, cholesky, solve_triangular
 from scipy.special import logsumexp
 
+from towscope.arrays import Array
 from towscope.calibration import kernels
 from towscope.calibration.model import Problem, Table
 from towscope.errors import InputError
-
-Array = npt.NDArray[np.float64]
 
 DRAWS = 1024
 SEED = 7_117

@@ -16,8 +16,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.errors import InputError, one_line
 from towscope.files import home, read_text, write_whole
 from towscope.towing.steady import AIR_WEIGHT, DIAMETER, FRICTION, NORMAL
@@ -27,7 +27,6 @@ if TYPE_CHECKING:
     from towscope.calibration.posterior import Posterior
     from towscope.calibration.readings import Reading
 
-Array = npt.NDArray[np.float64]
 
 FORMAT = 1
 DRAWS = 512

@@ -10,13 +10,12 @@ from typing import Final, Protocol
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.boat.feeds.model import Reading
 from towscope.boat.feeds.playback import play
 from towscope.boat.feeds.reconnect import Life, Worker
 from towscope.boat.globe import Globe
 from towscope.clock import time_s
-
-Array = npt.NDArray[np.float64]
 
 TROLLING: Final = 1.3  # [m/s]; faster, and the lines are in
 SHORTEST: Final = 600.0  # [s] of a trolling stretch

@@ -13,9 +13,8 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.bed.projection import Place
-
-Array = npt.NDArray[np.float64]
 
 NAME = "Long Slate"
 PLACE = Place(48.4, -91.9)

@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.boat.track import Track
 from towscope.follow.lure_path import follow
 from towscope.towing.moving import SHORTEST, Bed
 from towscope.towing.tow import Tow
-
-Array = npt.NDArray[np.float64]
 
 GRAIN = 0.3  # [m]; a foot of line
 

@@ -9,13 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.boat.track import Gap, Track, clock
 from towscope.errors import InputError
 from towscope.towing.lookahead import tips
 from towscope.towing.moving import SHORTEST, Bed, Lines, State, run, settled
 from towscope.towing.tow import Tow
-
-Array = npt.NDArray[np.float64]
 
 DRAWS = 48
 STEP, ROUGH_STEP = 0.5, 1.0  # [s]; of the best estimate, and of the band about it

@@ -7,14 +7,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.boat.track import clock
 from towscope.errors import InputError, one_line
 from towscope.files import read_text
 from towscope.formats.iso import unix_time
-
-Array = npt.NDArray[np.float64]
 
 FASTEST_LINE = 3.0  # [m/s]; no reel and no hand moves lead-core faster
 MOST_ROWS = 100_000

@@ -11,9 +11,8 @@ from collections.abc import Sequence
 from datetime import date
 
 import numpy as np
-import numpy.typing as npt
 
-Array = npt.NDArray[np.float64]
+from towscope.arrays import Array
 
 DAY = 86_400.0
 _DATE = re.compile(r"(\d{1,4})[-/.](\d{1,2})[-/.](\d{1,4})$")

@@ -25,11 +25,10 @@ import numpy.typing as npt
 from defusedxml.common import DefusedXmlException
 from defusedxml.expatreader import create_parser
 
+from towscope.arrays import Array
 from towscope.errors import InputError, one_line
 from towscope.formats.iso import unix_time
 from towscope.words import counted
-
-Array = npt.NDArray[np.float64]
 
 MOST_BYTES = 600_000_000
 # 48 hours at 10 points a second, and some: two minutes or so of reading

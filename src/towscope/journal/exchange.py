@@ -26,12 +26,13 @@ from typing import TYPE_CHECKING, Any, Final, Protocol
 import numpy as np
 
 from towscope import clock
+from towscope.arrays import Array
 from towscope.errors import InputError, one_line
 from towscope.formats.table import heading, parting
 from towscope.journal.events import FORMAT, AnyEvent, read_event
 from towscope.journal.ids import join_id
 from towscope.journal.times import check_day
-from towscope.journal.track import Floats, Track, make_track
+from towscope.journal.track import Track, make_track
 from towscope.words import counted
 
 if TYPE_CHECKING:
@@ -502,11 +503,11 @@ class Recorded(Protocol):
     """A recorded track as its one reader gives it (`towscope.boat.read`): good and bad fixes."""
 
     @property
-    def time(self) -> Floats: ...  # noqa: D102
+    def time(self) -> Array: ...  # noqa: D102
     @property
-    def first(self) -> Floats: ...  # noqa: D102
+    def first(self) -> Array: ...  # noqa: D102
     @property
-    def second(self) -> Floats: ...  # noqa: D102
+    def second(self) -> Array: ...  # noqa: D102
     @property
     def on_globe(self) -> bool: ...  # noqa: D102
     @property

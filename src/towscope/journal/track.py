@@ -14,12 +14,12 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
+from towscope.arrays import Array
 from towscope.errors import InputError
 from towscope.journal.times import EARLIEST, LATEST
 
-Floats = NDArray[np.float64]
 _MAGIC: Final = b"TWT1"
 _HEAD: Final = struct.Struct("<4sIB")
 _COLUMN: Final = struct.Struct("<qqBI")
@@ -51,18 +51,18 @@ class Track:
         Surface temperature [degC]; nan where unknown.
     """
 
-    t_s: Floats
-    lat: Floats
-    lon: Floats
-    speed_m_s: Floats
-    depth_m: Floats
-    surface_temp_c: Floats
+    t_s: Array
+    lat: Array
+    lon: Array
+    speed_m_s: Array
+    depth_m: Array
+    surface_temp_c: Array
 
     def __len__(self) -> int:
         return int(self.t_s.size)
 
     @property
-    def columns(self) -> tuple[Floats, ...]:
+    def columns(self) -> tuple[Array, ...]:
         """The arrays in their fixed order."""
         return (self.t_s, self.lat, self.lon, self.speed_m_s, self.depth_m, self.surface_temp_c)
 
@@ -193,7 +193,7 @@ def decode(block: bytes) -> Track:
     return Track(*arrays)
 
 
-def _column(raw: bytes, start: int, slope: int, width: int, count: int, step: float) -> Floats:
+def _column(raw: bytes, start: int, slope: int, width: int, count: int, step: float) -> Array:
     steps = max(count - 2, 0)
     wide = np.zeros((steps, 8), dtype=np.uint8)
     wide[:, :width] = np.frombuffer(raw, np.uint8).reshape(width, steps).T
@@ -217,7 +217,7 @@ def block_name(device: str, block: bytes) -> str:
     return hashlib.sha256(device.encode() + b"\x00" + block).hexdigest()[:32]
 
 
-def distance_m(lat_a: Floats, lon_a: Floats, lat_b: Floats, lon_b: Floats) -> Floats:
+def distance_m(lat_a: Array, lon_a: Array, lat_b: Array, lon_b: Array) -> Array:
     """Give the distance between places, pair by pair.
 
     Parameters
@@ -240,7 +240,7 @@ def distance_m(lat_a: Floats, lon_a: Floats, lat_b: Floats, lon_b: Floats) -> Fl
     return np.asarray(2 * EARTH_RADIUS_M * np.arcsin(np.sqrt(np.clip(h, 0, 1))))
 
 
-def speeds(track: Track, *, window_s: float = 10.0) -> Floats:
+def speeds(track: Track, *, window_s: float = 10.0) -> Array:
     """Give the boat's speed at each point, smoothed against the receiver's jitter.
 
     The instrument's own speed where it gave one, else the distance made good across `window_s`: the

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from typing import Final, Literal, TypeVar
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.errors import NoAnswer, one_line
 from towscope.live.follower import Seen
 from towscope.live.lines_out import Out
@@ -18,8 +18,6 @@ from towscope.towing.lookahead import Boat
 from towscope.towing.moving import Bed, together
 from towscope.towing.questions import FASTEST, SLOWEST, let_out_for, where_at
 from towscope.towing.tow import Setting, Tow, draw
-
-Array = npt.NDArray[np.float64]
 
 NEAR_ENOUGH: Final = 0.3  # [m]; from the wanted depth, that nobody would reel for
 SPEED_GRAIN: Final = 0.02  # [m/s]; as finely is speed told apart

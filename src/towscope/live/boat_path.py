@@ -14,10 +14,9 @@ from typing import Final, Protocol
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.boat.smooth import USUAL_SCATTER, Smoothed, agility, scatter, smooth
 from towscope.towing.lookahead import Boat
-
-Array = npt.NDArray[np.float64]
 
 LAG: Final = 2.0  # [s]
 WINDOW: Final = 40.0  # [s]; fixes that the smoothing looks at

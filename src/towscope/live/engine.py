@@ -16,8 +16,8 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.bed import store as lakes
 from towscope.boat.globe import Globe
 from towscope.clock import time_s
@@ -48,7 +48,6 @@ from towscope.towing.lookahead import Boat
 if TYPE_CHECKING:
     from towscope.boat.feeds.model import Reading
 
-Array = npt.NDArray[np.float64]
 
 EVERY: Final = 1.0  # [s]; between pictures
 STALE: Final = 8.0  # [s]; an older fix is not gone by

@@ -6,14 +6,12 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.follow.lure_path import ROUGH_SEGMENT
 from towscope.live.lines_out import Out
 from towscope.towing.lookahead import HOLD, Boat, ahead, tips
 from towscope.towing.moving import Bed, Lines, Passage, State, run, settled
-
-Array = npt.NDArray[np.float64]
 
 STEP: Final = 0.5  # [s]; of the best estimate
 ROUGH_STEP: Final = 1.0  # [s]; of the band about it

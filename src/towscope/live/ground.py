@@ -7,13 +7,10 @@ from collections import deque
 from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array, Flags
 from towscope.bed.bed import Bed
 from towscope.towing.moving import Bed as Bottom
-
-Array = npt.NDArray[np.float64]
-Mask = npt.NDArray[np.bool_]
 
 REACH: Final = 700.0  # [m]; how far about the boat the bottom is cut out for the engine
 NEAR_SOUNDING: Final = 8.0  # [m]; from a sounding that still tells the depth
@@ -35,7 +32,7 @@ class Ground:
 
     def __init__(self, bed: Bed | None) -> None:
         self.bed = bed
-        self._known: Mask | None = None
+        self._known: Flags | None = None
         self._cut: tuple[float, float, Bottom | None] | None = None
         self._water: tuple[float, float, Bottom | None] | None = None
         self._heard: deque[tuple[float, float, float]] = deque(maxlen=SOUNDINGS)
@@ -104,7 +101,7 @@ class Ground:
         depth = np.where(np.isfinite(far), np.append(heard[:, 2], np.nan)[which], np.nan)
         return Bottom(float(west), float(south), SOUNDED_CELL, depth.reshape(gx.shape))
 
-    def _cut_out(self, x: float, y: float, surface: Array, where: Mask) -> Bottom | None:
+    def _cut_out(self, x: float, y: float, surface: Array, where: Flags) -> Bottom | None:
         assert self.bed is not None
         f = self.bed.frame
 

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.live.advice import ONE_IN_TEN, Advice, chance_low
 from towscope.live.boat_path import Way
 from towscope.live.follower import Seen
@@ -17,8 +17,6 @@ from towscope.live.lines_out import Out
 from towscope.live.models import Ahead, Bottom, Change, LineNow, Notice
 from towscope.tackle.counting import count
 from towscope.towing.lookahead import Boat
-
-Array = npt.NDArray[np.float64]
 
 AHEAD_M: Final = 30.0  # [m]; shown ahead beyond where the boat comes to in two minutes
 BEHIND_M: Final = 30.0  # [m]; shown behind the lure that runs farthest back

@@ -7,11 +7,9 @@ from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.towing.lookahead import Boat
-
-Array = npt.NDArray[np.float64]
 
 FRESH: Final = 6.0  # [s]; how long a sensor's word holds
 SLOW: Final = 15.0  # [s]; over so long the sensor's difference from speed over ground is averaged

@@ -15,13 +15,12 @@ from statistics import NormalDist
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.bed.bed import Bed
 from towscope.towing.lookahead import tips
 from towscope.towing.moving import SHORTEST, Lines, State, run, settled
 from towscope.towing.moving import Bed as Bottom
 from towscope.towing.tow import SEED, Tow, draw, standard_normal
-
-Array = npt.NDArray[np.float64]
 
 DRAWS = 60
 STEERING, SPEED = 5.0, 0.2 * 0.44704  # [m], [m/s]; what nine in ten keep within

@@ -10,15 +10,13 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
-import numpy.typing as npt
 import scipy.linalg
 import scipy.ndimage
 
+from towscope.arrays import Array
 from towscope.bed.edges import Edge, resample
 from towscope.errors import InputError, NoAnswer
 from towscope.passes.turn_radius import RADIUS
-
-Array = npt.NDArray[np.float64]
 
 STEP = 2.0  # [m]; between points of a line
 OFF = 8.0  # [m]; the farthest a steerable line may leave its edge

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.passes.passes import Pass, read_outs
 from towscope.passes.steering import STEP
 
@@ -17,7 +18,6 @@ if TYPE_CHECKING:
     from towscope.passes.bottom_risk import Risk
     from towscope.units import System
 
-Array = npt.NDArray[np.float64]
 
 CLOSE = 1.5  # [m]; how far a route of few points may leave the boat's way
 TRACK_STEP = 4.0  # [s]; between points of a track

@@ -7,13 +7,11 @@ first, then the few round steps that come nearest to it.
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 import scipy.ndimage
 
+from towscope.arrays import Array
 from towscope.bed.bed import Bed
 from towscope.passes.steering import KNOT, Line, Response, Steps, Trial
-
-Array = npt.NDArray[np.float64]
 
 CHANGE = 3.0  # [m^3]; what a change must gain: depth error squared, times the length it lasts
 NEAR = 2.0  # [m]; higher above the bottom a change must gain more, with the height's square

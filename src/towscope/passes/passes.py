@@ -14,6 +14,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.bed.bed import Bed
 from towscope.bed.edges import resample
 from towscope.errors import InputError, NoAnswer
@@ -40,8 +41,6 @@ from towscope.towing.moving import Bed as Bottom
 from towscope.towing.moving import Lines, State
 from towscope.towing.questions import let_out_for
 from towscope.towing.tow import Setting, Tow
-
-Array = npt.NDArray[np.float64]
 
 ROUNDS = 3  # of let-outs
 BENDS = (0.0, 1 / 150.0, -1 / 150.0, 1 / 75.0, -1 / 75.0)  # [1/m]; of run-in and run-out

@@ -9,10 +9,8 @@ import numpy as np
 import numpy.typing as npt
 import scipy.ndimage
 
+from towscope.arrays import Array, Flags
 from towscope.bed.bed import Bed
-
-Array = npt.NDArray[np.float64]
-Mask = npt.NDArray[np.bool_]
 
 AFLOAT: Final = 2.0  # [m]; shallower water is not crossed
 SURELY: Final = 0.5  # [m]; what is left of it where the bed errs by its whole 90 % band
@@ -20,10 +18,10 @@ DOUBT: Final = 1.645  # standard errors
 ROOM: Final = 10.0  # [m]; off land, shoal and what is not known: helm and receiver err
 ON_EDGE: Final = 1.0  # [m]; enough along an edge that the crew chose itself
 
-_last: tuple[weakref.ref[Bed], dict[tuple[float, float], Mask]] | None = None
+_last: tuple[weakref.ref[Bed], dict[tuple[float, float], Flags]] | None = None
 
 
-def sailable(bed: Bed, least: float = AFLOAT, room: float = ROOM) -> Mask:
+def sailable(bed: Bed, least: float = AFLOAT, room: float = ROOM) -> Flags:
     """Tell of each cell whether the boat may be sent there.
 
     Parameters

@@ -18,10 +18,9 @@ import numpy as np
 import numpy.typing as npt
 from scipy.interpolate import CubicSpline
 
+from towscope.arrays import Array
 from towscope.towing.lookahead import tips
 from towscope.towing.moving import Bed, Lines, Passage, State, run, settled
-
-Array = npt.NDArray[np.float64]
 
 GRAIN = 1.0  # [m]; between points of a line
 KNOT = 5.0  # [m]; between places where the boat's swing is free

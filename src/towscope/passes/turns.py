@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.bed.bed import Bed
 from towscope.passes.safe_water import over_water
 from towscope.passes.steering import SEGMENT, STEP, Hand, by_hand
@@ -16,7 +16,6 @@ from towscope.towing.moving import Bed as Bottom
 from towscope.towing.moving import Lines, State, run
 from towscope.towing.tow import Tow
 
-Array = npt.NDArray[np.float64]
 Pose = tuple[float, float, float]  # x, y [m], course [rad from north]
 
 RADII = (25.0, 35.0, 50.0, 75.0)  # [m]

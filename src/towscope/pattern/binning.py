@@ -14,9 +14,9 @@ from operator import attrgetter
 
 import numpy as np
 
+from towscope.arrays import Array, Integers
 from towscope.effort.stint import Stint
 from towscope.errors import InputError, one_line
-from towscope.pattern.laplace import Floats, Ints
 
 DAY_S = 86_400.0
 HOUR_S = 3_600.0
@@ -72,7 +72,7 @@ class Factor:
 
     name: str
     keys: list[object]
-    middles: Floats | None = None
+    middles: Array | None = None
     width: float = 0.0
 
     def find(self, key: object) -> int:
@@ -114,13 +114,13 @@ class Cells:
     """
 
     factors: dict[str, Factor]
-    codes: dict[str, Ints]
-    y: Floats
-    hours: Floats
-    day: Ints
+    codes: dict[str, Integers]
+    y: Array
+    hours: Array
+    day: Integers
     days: list[str]
-    day_s: Floats
-    hour_bin: Ints
+    day_s: Array
+    hour_bin: Integers
     now_s: float
     lures: dict[str, Lure] = field(default_factory=dict)
     last: Stint | None = None
@@ -207,7 +207,7 @@ def fold(
     hour_bin = np.where(recent, np.floor(middle / HOUR_S), -1.0).astype(np.int64)
 
     factors: dict[str, Factor] = {}
-    codes: dict[str, Ints] = {}
+    codes: dict[str, Integers] = {}
     lures: dict[str, Lure] = {}
     latest = np.argsort(end, kind="stable")
     for i in dict(zip(map(column["lure"].__getitem__, latest), latest, strict=True)).values():
@@ -264,7 +264,7 @@ def fold(
     )
 
 
-def _check(stints: Sequence[Stint], start: Floats, end: Floats, hours: Floats, y: Floats) -> None:
+def _check(stints: Sequence[Stint], start: Array, end: Array, hours: Array, y: Array) -> None:
     """Refuse what cannot be, naming the first such stint."""
     faults = (
         (~np.isfinite(start) | ~np.isfinite(end), "no time; expected start_s and end_s"),
@@ -281,7 +281,7 @@ def _check(stints: Sequence[Stint], start: Floats, end: Floats, hours: Floats, y
             )
 
 
-def _codes(values: Sequence[str]) -> tuple[list[str], Ints]:
+def _codes(values: Sequence[str]) -> tuple[list[str], Integers]:
     table = {v: i for i, v in enumerate(dict.fromkeys(values))}
     code = np.fromiter(map(table.__getitem__, values), dtype=np.int64, count=len(values))
     return list(table), code
@@ -297,7 +297,7 @@ def _place(s: Stint, grain: Grain) -> str:
     return f"{lat:.4f}, {lon:.4f}"
 
 
-def _named(name: str, keys: list[str], code: Ints) -> tuple[Factor, Ints]:
+def _named(name: str, keys: list[str], code: Integers) -> tuple[Factor, Integers]:
     known = sorted(k for k in keys if k)
     place = {k: i for i, k in enumerate(known)}
     table = np.array([place.get(k, -1) for k in keys], dtype=np.int64)
@@ -319,7 +319,7 @@ def _scheme(name: str, grain: Grain) -> tuple[float, float]:
     return width, origin
 
 
-def _classed(name: str, x: Floats, grain: Grain) -> tuple[Factor, Ints]:
+def _classed(name: str, x: Array, grain: Grain) -> tuple[Factor, Integers]:
     width, origin = _scheme(name, grain)
     known = np.isfinite(x)
     k = np.zeros(len(x), dtype=np.int64)

@@ -13,11 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from towscope.arrays import Array, Integers
 from towscope.effort.stint import Stint
 from towscope.errors import InputError
 from towscope.pattern.binning import FACTORS, US_GRAIN, Cells, Grain, fold
 from towscope.pattern.fit import Posterior
-from towscope.pattern.laplace import Floats, Ints
 from towscope.pattern.model import LURE_TERMS, Model, Priors, build, fit, lure_now
 from towscope.pattern.rates import Rate, rate
 from towscope.towing.jit import kernel
@@ -233,12 +233,12 @@ def _silent(cells: Cells, name: str, by: Sequence[str]) -> str:
     return ""
 
 
-def _kinds(code: Ints, size: int) -> NDArray[np.bool_]:
+def _kinds(code: Integers, size: int) -> NDArray[np.bool_]:
     """Say which codes occur (size,)."""
     return np.asarray(np.bincount(code, minlength=size) > 0)
 
 
-def _levels(model: Model, posterior: Posterior, name: str) -> tuple[list[Level], Floats]:
+def _levels(model: Model, posterior: Posterior, name: str) -> tuple[list[Level], Array]:
     cells = model.cells
     factor = cells.factors[name]
     code = cells.codes[name]
@@ -288,7 +288,7 @@ def _levels(model: Model, posterior: Posterior, name: str) -> tuple[list[Level],
     return found, own[:, list(order)]
 
 
-def _pairs(name: str, levels: Sequence[Level], own: Floats) -> list[Pair]:
+def _pairs(name: str, levels: Sequence[Level], own: Array) -> list[Pair]:
     """Compare all with all, or the best with all where that would be too many."""
     found = []
     n = len(levels)
@@ -309,8 +309,8 @@ def _pairs(name: str, levels: Sequence[Level], own: Floats) -> list[Pair]:
 
 @kernel
 def _mean_rest(
-    idx: Ints, val: Floats, amount: Floats, day: Ints, effects: Floats, days: Floats, on: Floats
-) -> Floats:
+    idx: Integers, val: Array, amount: Array, day: Integers, effects: Array, days: Array, on: Array
+) -> Array:
     """Average the catch rate over all effort with some effects taken out (draws,)."""
     draws = effects.shape[0]
     out = np.zeros(draws)
@@ -324,7 +324,7 @@ def _mean_rest(
     return out
 
 
-def _rest(model: Model, posterior: Posterior, terms: Sequence[str]) -> Floats:
+def _rest(model: Model, posterior: Posterior, terms: Sequence[str]) -> Array:
     design = model.design
     on = np.ones(posterior.effects.shape[1])
     for name in terms:

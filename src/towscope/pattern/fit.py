@@ -25,8 +25,8 @@ from dataclasses import dataclass, field
 import numpy as np
 from scipy.special import ndtr, ndtri
 
+from towscope.arrays import Array, Integers
 from towscope.pattern import laplace
-from towscope.pattern.laplace import Floats, Ints
 
 
 @dataclass(frozen=True)
@@ -51,7 +51,7 @@ class Term:
 
     name: str
     labels: tuple[object, ...]
-    unit_precision: Floats
+    unit_precision: Array
     scale: float
     fixed: bool = False
     mean: float = 0.0
@@ -91,12 +91,12 @@ class Design:
     """
 
     terms: tuple[Term, ...]
-    idx: Ints
-    val: Floats
-    y: Floats
-    hours: Floats
-    weight: Floats
-    day: Ints
+    idx: Integers
+    val: Array
+    y: Array
+    hours: Array
+    weight: Array
+    day: Integers
     day_scale: float = 0.0
     days_within: int = 0
     clump_scale: float = 0.5
@@ -134,12 +134,12 @@ class Posterior:
     """
 
     design: Design
-    effects: Floats
-    day_effects: Floats
-    scales: dict[str, Floats]
+    effects: Array
+    day_effects: Array
+    scales: dict[str, Array]
     effective: float
 
-    def effect(self, name: str) -> Floats:
+    def effect(self, name: str) -> Array:
         """Give the draws of one term's effects (draws, k) [ln]."""
         return self.effects[:, self.design.columns(name)]
 
@@ -149,10 +149,10 @@ class _Work:
     """The design as the kernels take it, with the scales' own coordinates."""
 
     design: Design
-    local: Ints = field(init=False)
-    day_ptr: Ints = field(init=False)
-    col_ptr: Ints = field(init=False)
-    cols: Ints = field(init=False)
+    local: Integers = field(init=False)
+    day_ptr: Integers = field(init=False)
+    col_ptr: Integers = field(init=False)
+    cols: Integers = field(init=False)
 
     def __post_init__(self) -> None:
         d = self.design
@@ -210,7 +210,7 @@ class _Work:
         self.prior = np.array(prior)
         self.first = self._first()
 
-    def _first(self) -> Ints:
+    def _first(self) -> Integers:
         """Find the first effect each effect meets: in the prior, in a cell, or in a day apart."""
         d = self.design
         first = np.argmax(self.unit != 0.0, axis=1).astype(np.int64)
@@ -221,11 +221,11 @@ class _Work:
         np.minimum.at(first, d.idx[on], np.repeat(lowest, on.sum(axis=1)))
         return np.asarray(np.minimum(first, np.arange(self.p)), dtype=np.int64)
 
-    def scales(self, z: Floats) -> Floats:
+    def scales(self, z: Array) -> Array:
         """Turn standard normal scores into half-normal scales."""
         return np.maximum(-self.prior * ndtri(0.5 * ndtr(-z)), 1e-4 * self.prior)
 
-    def split(self, scales: Floats) -> tuple[Floats, Floats, Floats]:
+    def split(self, scales: Array) -> tuple[Array, Array, Array]:
         """Give the prior scale of every effect, of days, and the clumping, for sets of scales."""
         sets = len(scales)
         padded = np.concatenate([scales, np.zeros((sets, 1))], axis=1)
@@ -234,7 +234,7 @@ class _Work:
         clump = scales[:, self.clump_at] if self.clump_at >= 0 else np.zeros(sets)
         return sigma, np.ascontiguousarray(day), np.ascontiguousarray(clump)
 
-    def peaks(self, z: Floats, u: Floats, g: Floats, most: int = 60) -> _Peaks:
+    def peaks(self, z: Array, u: Array, g: Array, most: int = 60) -> _Peaks:
         """Find the peaks for sets of scale scores (sets, scales), all begun at u and g."""
         d = self.design
         sets = len(z)
@@ -263,8 +263,8 @@ class _Work:
         return found
 
     def draw(
-        self, at: _Peaks, which: Ints, z: Floats, zg: Floats, weigh: bool
-    ) -> tuple[Floats, Floats, Floats]:
+        self, at: _Peaks, which: Integers, z: Array, zg: Array, weigh: bool
+    ) -> tuple[Array, Array, Array]:
         """Draw from the Gaussians at the peaks; give effects, day effects and log weights."""
         d = self.design
         out, out_g = np.empty_like(z), np.empty_like(zg)
@@ -286,17 +286,17 @@ class _Work:
 class _Peaks:
     """The peaks of several sets of scales, with all a draw needs."""
 
-    scales: Floats
-    sigma: Floats
-    day: Floats
-    clump: Floats
-    u: Floats
-    g: Floats
-    lower: Floats
-    dd: Floats
-    bb: Floats
-    objective: Floats
-    evidence: Floats
+    scales: Array
+    sigma: Array
+    day: Array
+    clump: Array
+    u: Array
+    g: Array
+    lower: Array
+    dd: Array
+    bb: Array
+    objective: Array
+    evidence: Array
 
 
 def _shared(some: Callable[[slice], None], count: int, work: int) -> None:
@@ -367,13 +367,13 @@ def fit(
 
 def _tried(
     work: _Work,
-    centre: Floats,
-    spread: Floats,
-    u: Floats,
-    g: Floats,
+    centre: Array,
+    spread: Array,
+    u: Array,
+    g: Array,
     points: int,
     rng: np.random.Generator,
-) -> tuple[Floats, _Peaks, Floats]:
+) -> tuple[Array, _Peaks, Array]:
     scores = _even(points, len(centre), rng)
     zs = centre + spread * scores
     peaks = work.peaks(zs, u, g)
@@ -383,7 +383,7 @@ def _tried(
 def _drawn(
     work: _Work,
     peaks: _Peaks,
-    weight: Floats,
+    weight: Array,
     draws: int,
     made: int,
     rng: np.random.Generator,
@@ -425,7 +425,7 @@ def _at_once(work: _Work, draws: int, rng: np.random.Generator) -> Posterior:
     return Posterior(work.design, effects, day_effects, named, float(some))
 
 
-def _tempered(off: Floats) -> Floats:
+def _tempered(off: Array) -> Array:
     """Weigh the draws exactly where they bear it, and less where few would carry all the weight.
 
     With thousands of effects (a season's days) no Gaussian matches all of them at once and exact
@@ -442,7 +442,7 @@ def _tempered(off: Floats) -> Floats:
         power *= 0.7
 
 
-def _where(work: _Work, *, quick: bool = False) -> tuple[Floats, Floats, Floats, Floats]:
+def _where(work: _Work, *, quick: bool = False) -> tuple[Array, Array, Array, Array]:
     """Find roughly where the scales lie, and how widely: expectation-maximisation with priors."""
     size = len(work.prior)
     z, spread = np.zeros(size), np.ones(size)
@@ -475,7 +475,7 @@ def _where(work: _Work, *, quick: bool = False) -> tuple[Floats, Floats, Floats,
     return z, np.minimum(1.15 * spread, 1.0), u, g
 
 
-def _log_slope(work: _Work, z: Floats, i: int) -> float:
+def _log_slope(work: _Work, z: Array, i: int) -> float:
     both = np.tile(z, (2, 1))
     both[:, i] += (0.05, -0.05)
     up, down = work.scales(both)[:, i]
@@ -507,7 +507,7 @@ def _second_moments(work: _Work, at: _Peaks) -> tuple[list[float], list[float]]:
     return squares, trace
 
 
-def _clump(work: _Work, z: Floats, spread: Floats, u: Floats, g: Floats) -> None:
+def _clump(work: _Work, z: Array, spread: Array, u: Array, g: Array) -> None:
     """Find the clumping by its profile."""
     nodes = np.array([-2.0, -1.0, 0.0, 1.0, 2.0])
     zs = np.tile(z, (len(nodes), 1))
@@ -522,7 +522,7 @@ def _clump(work: _Work, z: Floats, spread: Floats, u: Floats, g: Floats) -> None
     spread[work.clump_at] = max(float(np.sqrt(density @ (fine - middle) ** 2)), 0.1)
 
 
-def _even(points: int, dims: int, rng: np.random.Generator) -> Floats:
+def _even(points: int, dims: int, rng: np.random.Generator) -> Array:
     """Spread standard normal points evenly in each direction: a Latin hypercube.
 
     References
@@ -535,11 +535,11 @@ def _even(points: int, dims: int, rng: np.random.Generator) -> Floats:
     return np.asarray(ndtri(np.clip(at, 1e-9, 1.0 - 1e-9)))
 
 
-def _normal(log_weight: Floats) -> Floats:
+def _normal(log_weight: Array) -> Array:
     weight = np.exp(log_weight - log_weight.max())
     return np.asarray(weight / weight.sum())
 
 
-def _systematic(weight: Floats, draws: int, rng: np.random.Generator) -> Ints:
+def _systematic(weight: Array, draws: int, rng: np.random.Generator) -> Integers:
     at = (rng.random() + np.arange(draws)) / draws
     return np.minimum(np.searchsorted(np.cumsum(weight), at), len(weight) - 1).astype(np.int64)

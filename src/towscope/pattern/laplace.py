@@ -16,13 +16,9 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
+from towscope.arrays import Array, Flags, Integers
 from towscope.towing.jit import kernel
-
-Floats = NDArray[np.float64]
-Ints = NDArray[np.int64]
-Flags = NDArray[np.bool_]
 
 _TOLERANCE = 1e-9
 _EXPLICIT = 12  # terms of the digamma sum taken one by one before its asymptote is good to 1e-10
@@ -84,25 +80,25 @@ def count_terms(eta: float, y: float, clump: float) -> tuple[float, float, float
 
 @kernel
 def _assemble(
-    idx: Ints,
-    val: Floats,
-    local: Ints,
-    y: Floats,
-    log_hours: Floats,
-    weight: Floats,
-    day_ptr: Ints,
-    col_ptr: Ints,
-    cols: Ints,
-    u: Floats,
-    g: Floats,
+    idx: Integers,
+    val: Array,
+    local: Integers,
+    y: Array,
+    log_hours: Array,
+    weight: Array,
+    day_ptr: Integers,
+    col_ptr: Integers,
+    cols: Integers,
+    u: Array,
+    g: Array,
     apart: Flags,
     day_precision: float,
     clump: float,
-    gu: Floats,
-    gg: Floats,
-    dd: Floats,
-    bb: Floats,
-    s: Floats,
+    gu: Array,
+    gg: Array,
+    dd: Array,
+    bb: Array,
+    s: Array,
 ) -> float:
     """Add the data's part of the log posterior, its slope and its Schur-reduced curvature."""
     total = 0.0
@@ -162,14 +158,14 @@ def _assemble(
 
 @kernel
 def log_data(
-    idx: Ints,
-    val: Floats,
-    y: Floats,
-    log_hours: Floats,
-    weight: Floats,
-    day_ptr: Ints,
-    u: Floats,
-    g: Floats,
+    idx: Integers,
+    val: Array,
+    y: Array,
+    log_hours: Array,
+    weight: Array,
+    day_ptr: Integers,
+    u: Array,
+    g: Array,
     clump: float,
 ) -> float:
     """Log probability of all the counts for given effects."""
@@ -185,8 +181,8 @@ def log_data(
 
 @kernel
 def dispersion(
-    idx: Ints, val: Floats, y: Floats, log_hours: Floats, weight: Floats, day: Ints,
-    u: Floats, g: Floats,
+    idx: Integers, val: Array, y: Array, log_hours: Array, weight: Array, day: Integers,
+    u: Array, g: Array,
 ) -> float:  # fmt: skip
     """Give variance over mean of the counts about their expectation (Pearson's statistic)."""
     total, share = 0.0, 0.0
@@ -201,7 +197,7 @@ def dispersion(
 
 
 @kernel
-def factor(s: Floats, first: Ints) -> None:
+def factor(s: Array, first: Integers) -> None:
     """Turn the lower triangle of a matrix into its Cholesky factor, in place.
 
     Row `i` is zero before column ``first[i]`` and stays so (the envelope method), which is what
@@ -220,14 +216,14 @@ def factor(s: Floats, first: Ints) -> None:
 
 
 @kernel
-def _forward(lower: Floats, first: Ints, b: Floats) -> None:
+def _forward(lower: Array, first: Integers, b: Array) -> None:
     for i in range(b.shape[0]):
         k = first[i]
         b[i] = (b[i] - np.dot(lower[i, k:i], b[k:i])) / lower[i, i]
 
 
 @kernel
-def _backward(lower: Floats, first: Ints, b: Floats) -> None:
+def _backward(lower: Array, first: Integers, b: Array) -> None:
     for i in range(b.shape[0] - 1, -1, -1):
         b[i] /= lower[i, i]
         x = b[i]
@@ -236,7 +232,7 @@ def _backward(lower: Floats, first: Ints, b: Floats) -> None:
 
 
 @kernel
-def spreads(lower: Floats, first: Ints, unit_precision: Floats) -> Floats:
+def spreads(lower: Array, first: Integers, unit_precision: Array) -> Array:
     """Give each effect's part of the trace of prior precision times posterior covariance (p,)."""
     p = lower.shape[0]
     inverse = np.zeros((p, p))  # row c holds column c of the factor's inverse
@@ -259,7 +255,7 @@ def spreads(lower: Floats, first: Ints, unit_precision: Floats) -> Floats:
 
 
 @kernel
-def _square(q: Floats, x: Floats, out: Floats) -> float:
+def _square(q: Array, x: Array, out: Array) -> float:
     """Multiply a symmetric matrix by a vector; give the quadratic form."""
     total = 0.0
     for i in range(x.shape[0]):
@@ -270,28 +266,28 @@ def _square(q: Floats, x: Floats, out: Floats) -> float:
 
 @kernel
 def peak(
-    idx: Ints,
-    val: Floats,
-    local: Ints,
-    y: Floats,
-    log_hours: Floats,
-    weight: Floats,
-    day_ptr: Ints,
-    col_ptr: Ints,
-    cols: Ints,
-    first: Ints,
+    idx: Integers,
+    val: Array,
+    local: Integers,
+    y: Array,
+    log_hours: Array,
+    weight: Array,
+    day_ptr: Integers,
+    col_ptr: Integers,
+    cols: Integers,
+    first: Integers,
     apart: Flags,
-    unit_precision: Floats,
-    mean: Floats,
-    sigma: Floats,
+    unit_precision: Array,
+    mean: Array,
+    sigma: Array,
     day_sigma: float,
     clump: float,
     most: int,
-    u: Floats,
-    g: Floats,
-    lower: Floats,
-    dd: Floats,
-    bb: Floats,
+    u: Array,
+    g: Array,
+    lower: Array,
+    dd: Array,
+    bb: Array,
 ) -> tuple[float, float, int]:
     """Climb to the peak of the posterior of the effects for given scales, by Newton's method.
 
@@ -419,33 +415,33 @@ def peak(
 
 @kernel
 def draw(
-    idx: Ints,
-    val: Floats,
-    y: Floats,
-    log_hours: Floats,
-    weight: Floats,
-    day_ptr: Ints,
-    col_ptr: Ints,
-    cols: Ints,
-    first: Ints,
+    idx: Integers,
+    val: Array,
+    y: Array,
+    log_hours: Array,
+    weight: Array,
+    day_ptr: Integers,
+    col_ptr: Integers,
+    cols: Integers,
+    first: Integers,
     apart: Flags,
-    unit_precision: Floats,
-    mean: Floats,
-    sigmas: Floats,
-    day_sigmas: Floats,
-    clumps: Floats,
-    us: Floats,
-    gs: Floats,
-    lowers: Floats,
-    dds: Floats,
-    bbs: Floats,
-    which: Ints,
-    z: Floats,
-    zg: Floats,
+    unit_precision: Array,
+    mean: Array,
+    sigmas: Array,
+    day_sigmas: Array,
+    clumps: Array,
+    us: Array,
+    gs: Array,
+    lowers: Array,
+    dds: Array,
+    bbs: Array,
+    which: Integers,
+    z: Array,
+    zg: Array,
     weigh: bool,
-    out: Floats,
-    out_g: Floats,
-) -> Floats:
+    out: Array,
+    out_g: Array,
+) -> Array:
     """Draw effects from the Gaussians at the peaks and say by how much each draw is off.
 
     Parameters
@@ -501,29 +497,29 @@ def draw(
 
 @kernel
 def peaks(
-    idx: Ints,
-    val: Floats,
-    local: Ints,
-    y: Floats,
-    log_hours: Floats,
-    weight: Floats,
-    day_ptr: Ints,
-    col_ptr: Ints,
-    cols: Ints,
-    first: Ints,
+    idx: Integers,
+    val: Array,
+    local: Integers,
+    y: Array,
+    log_hours: Array,
+    weight: Array,
+    day_ptr: Integers,
+    col_ptr: Integers,
+    cols: Integers,
+    first: Integers,
     apart: Flags,
-    unit_precision: Floats,
-    mean: Floats,
-    sigmas: Floats,
-    day_sigmas: Floats,
-    clumps: Floats,
+    unit_precision: Array,
+    mean: Array,
+    sigmas: Array,
+    day_sigmas: Array,
+    clumps: Array,
     most: int,
-    us: Floats,
-    gs: Floats,
-    lowers: Floats,
-    dds: Floats,
-    bbs: Floats,
-) -> Floats:
+    us: Array,
+    gs: Array,
+    lowers: Array,
+    dds: Array,
+    bbs: Array,
+) -> Array:
     """Find the peak for each of several sets of scales; see `peak`.
 
     Returns

@@ -20,10 +20,10 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from towscope.arrays import Array, Integers
 from towscope.pattern.binning import DAY_S, HOUR_S, Cells, Lure
 from towscope.pattern.fit import Design, Posterior, Term, alike, given
 from towscope.pattern.fit import fit as fit_design
-from towscope.pattern.laplace import Floats, Ints
 from towscope.pattern.priors import CUSTOMS, Custom
 
 
@@ -82,7 +82,7 @@ class Priors:
     customs: tuple[Custom, ...] = CUSTOMS
 
 
-Add = Callable[[Term, Ints], None]
+Add = Callable[[Term, Integers], None]
 SMOOTH = ("depth", "speed", "temperature", "hour")
 _MOOD = ("colour", "light")
 LURE_TERMS = ("lure", "body", "size", "colour")
@@ -138,10 +138,10 @@ def build(cells: Cells, priors: Priors | None = None, *, extra: Sequence[str] = 
     priors = priors or Priors()
     n = len(cells.y)
     terms: list[Term] = []
-    columns: list[tuple[Ints, Floats]] = []
+    columns: list[tuple[Integers, Array]] = []
     width = 0
 
-    def add(term: Term, code: Ints, value: Floats | None = None) -> None:
+    def add(term: Term, code: Integers, value: Array | None = None) -> None:
         nonlocal width
         terms.append(term)
         on = code >= 0
@@ -205,7 +205,7 @@ def fit(
     return fit_design(model.design, draws=draws, points=points, tries=tries, seed=seed)
 
 
-def custom_values(cells: Cells, custom: Custom) -> Floats:
+def custom_values(cells: Cells, custom: Custom) -> Array:
     """Say how far a rule of thumb speaks for each cell (cells,)."""
     factors = cells.factors
     bodies, colours, lights = (
@@ -227,23 +227,23 @@ def custom_values(cells: Cells, custom: Custom) -> Floats:
     return np.array(values)[inverse.ravel()]
 
 
-def _inverse(covariance: Floats) -> Floats:
+def _inverse(covariance: Array) -> Array:
     return np.asarray(np.linalg.inv(covariance), dtype=np.float64)
 
 
-def _matern(at: Floats, reach: float) -> Floats:
+def _matern(at: Array, reach: float) -> Array:
     """Give Matern's covariance of smoothness 3/2 (k, k)."""
     distance = math.sqrt(3.0) * np.abs(at[:, None] - at) / reach
     return np.asarray((1.0 + distance) * np.exp(-distance) + 1e-6 * np.eye(len(at)))
 
 
-def _wander(at_s: Floats, hours: float) -> Floats:
+def _wander(at_s: Array, hours: float) -> Array:
     """Give the precision of a wandering effect at some times (k, k)."""
     distance = np.abs(at_s[:, None] - at_s) / (hours * HOUR_S)
     return _inverse(np.exp(-distance) + 1e-6 * np.eye(len(at_s)))
 
 
-def _times(cells: Cells, hours: int, days: float) -> tuple[Ints, Floats]:
+def _times(cells: Cells, hours: int, days: float) -> tuple[Integers, Array]:
     """Give each cell's time a number: its hour where recent, its day before that, -1 if old."""
     recent = cells.hour_bin >= 0
     middle = np.where(
@@ -260,7 +260,7 @@ def _luck(cells: Cells, priors: Priors, add: Add) -> list[tuple[int, float]]:
         return []
     lure = cells.codes["lure"]
     nodes: list[tuple[int, float]] = []
-    code: Ints = np.full(len(lure), -1, dtype=np.int64)
+    code: Integers = np.full(len(lure), -1, dtype=np.int64)
     for hours, days in ((1, _LUCK_DAYS), (2, _LUCK_DAYS), (2, 7.0), (4, 3.0), (8, 1.0), (24, 0.5)):
         time, middle = _times(cells, hours, days)
         on = (time != -1) & (lure >= 0)
@@ -323,7 +323,7 @@ def lure_now(
     temp_c: float | None = None,
     at_s: float | None = None,
     seed: int = 2,
-) -> Floats:
+) -> Array:
     """Draw the log effect of each lure at a moment: all that its kind and its luck come to.
 
     Parameters
@@ -357,7 +357,7 @@ def lure_now(
         if not design.has(name):
             continue
         effect = posterior.effect(name)
-        fresh: dict[object, Floats] = {}
+        fresh: dict[object, Array] = {}
         for j, level in enumerate(found):
             if level >= 0:
                 total[:, j] += effect[:, level]
@@ -416,7 +416,7 @@ def luck_now(
     *,
     at_s: float | None,
     rng: np.random.Generator,
-) -> Floats:
+) -> Array:
     """Draw each lure's luck of the hour at a moment (draws, lures) [ln]."""
     at = model.cells.now_s if at_s is None else at_s
     draws = len(posterior.effects)
@@ -448,7 +448,7 @@ def surroundings(
     hour_h: float | None = None,
     at_s: float | None = None,
     seed: int = 3,
-) -> Floats:
+) -> Array:
     """Draw the log catch rate per rod-hour of a lure of no effect, at a moment (draws,)."""
     cells, design = model.cells, model.design
     rng = np.random.default_rng(seed)

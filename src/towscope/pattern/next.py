@@ -11,10 +11,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from towscope.arrays import Array
 from towscope.effort.stint import Stint
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.pattern.binning import DAY_S, HOUR_S, US_GRAIN, Grain, Lure, fold
-from towscope.pattern.laplace import Floats
 from towscope.pattern.model import Priors, build, fit, lure_now, surroundings
 from towscope.pattern.value_of_information import Choice, choose
 
@@ -107,7 +107,7 @@ def rates_now(
     points: int | None = None,
     tries: int | None = None,
     seed: int = 1,
-) -> Floats:
+) -> Array:
     """Draw what each lure will catch in the next half hour (draws, lures) [fish per rod-hour]."""
     known = [s for s in stints if s.hours > 0.0 or s.catches]
     if not known:
@@ -215,7 +215,7 @@ def suggest(
     return Outlook(advice, table, 0.5 * sum(a.per_hour for a in advice))
 
 
-def _check(aboard: Aboard) -> tuple[list[Lure], list[int], Floats]:
+def _check(aboard: Aboard) -> tuple[list[Lure], list[int], Array]:
     if not aboard.rods:
         raise InputError("no rods: expected at least one, such as [aboard.rods.port]")
     if not aboard.lures:
@@ -274,7 +274,7 @@ def _reason(
     lures: Sequence[Lure],
     running: Sequence[int],
     choice: Choice,
-    rates: Floats,
+    rates: Array,
     seen: Seen,
 ) -> str:
     new, old = choice.lures[number], running[number]

@@ -11,12 +11,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from towscope.pattern.laplace import Floats
+from towscope.arrays import Array
 from towscope.towing.jit import kernel
 
 
 @kernel
-def _best_sum(rates: Floats, held: Floats, copies: Floats, free: int) -> float:
+def _best_sum(rates: Array, held: Array, copies: Array, free: int) -> float:
     """Give the catch rate of the best lures for the free rods."""
     total = 0.0
     left = copies - held
@@ -34,8 +34,8 @@ def _best_sum(rates: Floats, held: Floats, copies: Floats, free: int) -> float:
 
 @kernel
 def _learning(
-    rates: Floats, exposure: Floats, most: int, held: Floats, copies: Floats, free: int
-) -> Floats:
+    rates: Array, exposure: Array, most: int, held: Array, copies: Array, free: int
+) -> Array:
     """Say how much better the best choice becomes by having fished each lure for some time.
 
     Parameters
@@ -110,15 +110,15 @@ class Choice:
 
     lures: list[int]
     changed: list[int]
-    mean: Floats
-    learning: Floats
+    mean: Array
+    learning: Array
 
 
 def choose(
-    rates: Floats,
+    rates: Array,
     running: list[int],
     locked: list[bool],
-    copies: Floats,
+    copies: Array,
     *,
     hours_left: float,
     memory_hours: float = 6.0,

@@ -8,8 +8,8 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.follow.explain import reason
 from towscope.sheets.followed import moment, why
 from towscope.words import respell_figure
@@ -19,7 +19,6 @@ if TYPE_CHECKING:
     from towscope.follow.lure_path import Followed
     from towscope.units import System
 
-Array = npt.NDArray[np.float64]
 
 # Told apart by lightness alone, so that a grey print or any eye will do: pale, middle, dark.
 INK, BOAT, LURE, BAND, WARN = "#16242c", "#b06a00", "#08468c", "#a9cbe8", "#8c1d40"

@@ -13,9 +13,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import numpy.typing as npt
 import scipy.ndimage
 
+from towscope.arrays import Array
 from towscope.bed.bed import Bed
 from towscope.bed.contour_levels import levels
 from towscope.bed.edges import smoothed
@@ -30,7 +30,6 @@ if TYPE_CHECKING:
     from towscope.passes.candidates import Stretch
     from towscope.units import System
 
-Array = npt.NDArray[np.float64]
 
 WATER = ("#f4f8f2", "#cfe6dc", "#9fcfc8", "#6fb1b5", "#478f9f", "#2f6c86", "#234a68", "#1b2c49")
 LAND = "#efeae0"

@@ -6,8 +6,8 @@ import io
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.sheets.rodmarks import MARKERS, dash
 from towscope.spread import motion_kernels as mk
 from towscope.spread.judge import LEAD
@@ -18,7 +18,6 @@ if TYPE_CHECKING:
     from towscope.spread.answer import Answer
     from towscope.units import System
 
-Array = npt.NDArray[np.float64]
 
 BOAT, FAINT, ALARM = "#555555", "#bbbbbb", "#b00020"
 SIZE, DPI = (11.0, 7.2), 120

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.errors import InputError, one_line
 from towscope.retold import retold
 from towscope.water import density
@@ -18,7 +18,6 @@ from towscope.words import counted
 if TYPE_CHECKING:
     from towscope.units import System
 
-Array = npt.NDArray[np.float64]
 
 METHOD = "Read et al. (2011): steepest density gradient, weighed by its neighbours"
 SLOPE = 0.1  # [kg/m^3/m]; the least gradient of a metalimnion, after the same paper

@@ -25,13 +25,11 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.spread.plan import Board
 from towscope.towing.jit import kernel
 from towscope.towing.tow import standard_normal
-
-Array = npt.NDArray[np.float64]
 
 # Columns of a board's figures: side (-1 to port, 1 to starboard), areas [m^2], mass [kg].
 SIDE, LIFT, DRAG, MASS = range(4)

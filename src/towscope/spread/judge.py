@@ -14,13 +14,12 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.spread import motion_kernels as mk
 from towscope.spread.motion import Spread, Start, Track, follow, ready, straight
 from towscope.spread.plan import Plan, Turn
 from towscope.towing.gaps import gaps, point_at
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
-
-Array = npt.NDArray[np.float64]
 
 LEAD = 4.0  # [s] straight before the turn
 TANGLE = 0.10

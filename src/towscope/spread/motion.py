@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array, Integers
 from towscope.errors import InputError
 from towscope.spread import board as boards
 from towscope.spread import motion_kernels as mk
@@ -17,9 +18,7 @@ from towscope.towing.moving import STILL, Lines, State, settled
 from towscope.towing.steady import ANSWER, MAX_STEPS, RELATIVE, ROW, TENSION, settle
 from towscope.towing.tow import SEED
 
-Array = npt.NDArray[np.float64]
 Places = npt.NDArray[np.float32]
-Integers = npt.NDArray[np.int64]
 
 
 @dataclass(frozen=True)

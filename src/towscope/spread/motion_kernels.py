@@ -21,8 +21,8 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array, Integers
 from towscope.spread.board import DRAG, HOLD, LIFT, MASS, SIDE, straight_line_pull, water_on_board
 from towscope.towing.drag import line_force
 from towscope.towing.jit import kernel
@@ -37,9 +37,6 @@ from towscope.towing.steady import (
     WATER_WEIGHT,
     stream,
 )
-
-Array = npt.NDArray[np.float64]
-Integers = npt.NDArray[np.int64]
 
 NEAR = 5e-4
 """A step of p below this [m] is the last."""

@@ -20,12 +20,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.spread.motion import Start, Track, follow, ready, straight
 from towscope.spread.plan import Plan
 from towscope.towing.gaps import gaps
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
-
-Array = npt.NDArray[np.float64]
 
 LET_OUT_SPEED, FETCH_SPEED = 0.5, 0.7  # [m/s]; by thumb and by reel, estimated from memory
 FIRST_OUT = 2.0  # [m] of line out when a lure is in the water

@@ -6,12 +6,10 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.towing.steady import LENGTH
 from towscope.towing.tow import Setting, Tow
-
-Array = npt.NDArray[np.float64]
 
 SIDES = {"port": -1, "stern": 0, "starboard": 1}
 

@@ -6,11 +6,9 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.towing.moving import Lines, Passage
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True)

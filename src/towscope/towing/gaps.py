@@ -19,12 +19,11 @@ import math
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array, Integers
 from towscope.towing.cores import share_out
 from towscope.towing.jit import kernel
 
-Array = npt.NDArray[np.float64]
 Places = npt.NDArray[np.float32]
-Integers = npt.NDArray[np.int64]
 
 NEAR_RODS = 3.0
 """Line at each rod [m] that is left out."""

@@ -13,8 +13,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.towing.clearance import Closest, closest_of, least, rank
 from towscope.towing.gaps import gaps
 from towscope.towing.lookahead import (
@@ -29,8 +29,6 @@ from towscope.towing.lookahead import (
     read_let_out,
 )
 from towscope.towing.moving import SHORTEST, Bed, Lines, Passage, State
-
-Array = npt.NDArray[np.float64]
 
 SEARCH_STEP = 1.0  # [s]; steps of the search, good to a centimetre or two
 SPEED_GRAIN, REEL_GRAIN, TIME_GRAIN = 0.02, 0.3, 1.0  # how finely is searched: m/s, m, s

@@ -12,11 +12,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.towing.moving import Bed, Lines, Passage, State, run
-
-Array = npt.NDArray[np.float64]
 
 EASY = 0.15  # [m/s^2]; how briskly a troller is sped up or slowed: estimated from memory
 STEP = 0.5  # [s]

@@ -20,15 +20,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array, Integers
 from towscope.towing import moving_kernels as mk
 from towscope.towing.cores import share_out
 from towscope.towing.steady import DIAMETER, LENGTH, NORMAL, WATER_WEIGHT
 from towscope.towing.tow import SEED, Tow, draw
-
-Array = npt.NDArray[np.float64]
-Integers = npt.NDArray[np.int64]
 
 STIFF = 1e5  # [N]; pull over stretch where none is given: 0.01 % at 10 N
 # How segments are laid out: shares of the longest, and factors from one to the next.

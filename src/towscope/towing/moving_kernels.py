@@ -30,8 +30,8 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array, Integers
 from towscope.towing.drag import AXIAL_FRICTION, TAYLOR_FRICTION, cross_flow_coefficient
 from towscope.towing.jit import kernel
 from towscope.towing.steady import (
@@ -44,9 +44,6 @@ from towscope.towing.steady import (
     WATER_WEIGHT,
     stream,
 )
-
-Array = npt.NDArray[np.float64]
-Integers = npt.NDArray[np.int64]
 
 GRAVITY = 9.80665
 LIMP = 1e-6

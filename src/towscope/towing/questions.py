@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.errors import NoAnswer
 from towscope.towing.steady import (
     ANSWER,
@@ -32,7 +33,6 @@ from towscope.towing.steady import (
 )
 from towscope.towing.tow import Draws, Setting, Tow, draw
 
-Array = npt.NDArray[np.float64]
 Pair = tuple[float, float]
 
 SLOWEST, FASTEST = 0.2, 4.5  # [m/s]; half a mile per hour to ten: what a boat tows at

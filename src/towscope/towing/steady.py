@@ -34,12 +34,10 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.towing.drag import line_force, lure_force
 from towscope.towing.jit import kernel
-
-Array = npt.NDArray[np.float64]
 
 # Columns of a piece.
 LENGTH, DIAMETER, WATER_WEIGHT, AIR_WEIGHT, NORMAL, FRICTION, NORMAL_SCALE, FRICTION_SCALE = range(

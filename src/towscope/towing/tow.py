@@ -11,14 +11,13 @@ from statistics import NormalDist
 import numpy as np
 import numpy.typing as npt
 
+from towscope.arrays import Array
 from towscope.towing.steady import (
     FRICTION_SCALE,
     LENGTH,
     NORMAL_SCALE,
     WATER_WEIGHT,
 )
-
-Array = npt.NDArray[np.float64]
 
 DRAWS = 512
 SEED = 20_190
