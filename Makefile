@@ -29,7 +29,7 @@ $(VENV)/kernels: $(KERNELS)
 
 # The app's pages, built by the Node that comes with the development tools; anew where their
 # sources changed. The schema is made in passing and is a source and a result at once: left out.
-FRONT := $(shell find frontend -path frontend/node_modules -prune -o -type f -print 2>/dev/null | grep -v '/lib/schema.d.ts\|/lib/units.json\|/lib/words.json\|/\.')
+FRONT := $(shell find frontend -path frontend/node_modules -prune -o -type f -print 2>/dev/null | grep -v '\.test\.ts\|/lib/schema.d.ts\|/lib/units.json\|/lib/words.json\|/\.')
 NODE := PATH="$(CURDIR)/$(BIN):$$PATH" npm --prefix frontend
 
 frontend/node_modules/ready: frontend/package-lock.json | $(VENV)/ready

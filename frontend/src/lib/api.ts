@@ -52,10 +52,12 @@ export class Unreached extends Error {
 }
 
 /** The address of a path with its parts and query put in. */
-export function address(path: string, parts?: object, query?: object): string {
-  let full = path.replace(/\{(\w+)\}/g, (_, name: string) =>
-    encodeURIComponent(String((parts as Record<string, unknown> | undefined)?.[name] ?? '')),
-  )
+export function address(
+  path: string,
+  parts?: Readonly<Record<string, string | number>>,
+  query?: object,
+): string {
+  let full = path.replace(/\{(\w+)\}/g, (_, name: string) => encodeURIComponent(parts?.[name] ?? ''))
   const asked = new URLSearchParams()
   for (const [key, value] of Object.entries(query ?? {})) {
     if (value === undefined || value === null) continue
@@ -111,11 +113,11 @@ type Call<M extends Method> = <P extends PathsWith<M>>(
 
 /** `await api.get('/api/hello')`, `await api.post('/api/...', { body: {...} })` and so on. */
 export const api = {
-  get: ((path, more) => ask('get', path, more as More<unknown>)) as Call<'get'>,
-  post: ((path, more) => ask('post', path, more as More<unknown>)) as Call<'post'>,
-  put: ((path, more) => ask('put', path, more as More<unknown>)) as Call<'put'>,
-  patch: ((path, more) => ask('patch', path, more as More<unknown>)) as Call<'patch'>,
-  delete: ((path, more) => ask('delete', path, more as More<unknown>)) as Call<'delete'>,
+  get: ((path, more) => ask('get', path, more)) as Call<'get'>,
+  post: ((path, more) => ask('post', path, more)) as Call<'post'>,
+  put: ((path, more) => ask('put', path, more)) as Call<'put'>,
+  patch: ((path, more) => ask('patch', path, more)) as Call<'patch'>,
+  delete: ((path, more) => ask('delete', path, more)) as Call<'delete'>,
 }
 
 /** The word to show for an error of any kind. */

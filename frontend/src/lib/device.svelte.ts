@@ -18,7 +18,7 @@ class Device {
 
   holds(who: string): void {
     this.who = who
-      .replace(/[\x00-\x1f\x7f]/g, '')
+      .replace(/\p{Cc}/gu, '')
       .trim()
       .slice(0, 40)
     keep('who', this.who)

@@ -119,9 +119,7 @@ export function ahead(run: Run | null): FeatureCollection {
 
 /** Lures that have a place. */
 export function lures(run: Run | null): { rod: string; lat: number; lon: number }[] {
-  return (run?.lines ?? []).flatMap(({ rod, lat, lon }) =>
-    lat || lon ? [{ rod, lat: lat!, lon: lon! }] : [],
-  )
+  return (run?.lines ?? []).flatMap(({ rod, lat, lon }) => (lat || lon ? [{ rod, lat: lat, lon: lon }] : []))
 }
 
 /** Boat and lures where they are now; `beside` is where each name stands from its lure [px]. */

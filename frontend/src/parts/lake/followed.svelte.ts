@@ -28,7 +28,7 @@ class Followed {
 
   /** Where the boat stands on the pass; null where nothing says where she is. */
   readonly now = $derived.by<Standing | null>(() => {
-    const at = live.run?.boat as components['schemas']['BoatNow'] | undefined
+    const at = live.run?.boat
     if (!this.#follower || typeof at?.lat !== 'number' || typeof at.lon !== 'number') return null
     return this.#follower.stand(at.lat, at.lon, at.course_deg ?? null)
   })

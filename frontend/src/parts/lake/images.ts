@@ -183,9 +183,8 @@ export function mark(kind: string | Draw, ink: string, rim: string): Drawn {
   // the rim first: the same shape, stroked
   const fill = pen.fill.bind(pen)
   const rect = pen.fillRect.bind(pen)
-  pen.fill = (() => pen.stroke()) as typeof pen.fill
-  pen.fillRect = ((x: number, y: number, w: number, h: number) =>
-    pen.strokeRect(x, y, w, h)) as typeof pen.fillRect
+  pen.fill = () => pen.stroke()
+  pen.fillRect = (x: number, y: number, w: number, h: number) => pen.strokeRect(x, y, w, h)
   draw(pen, 12, 11)
   pen.fill = fill
   pen.fillRect = rect
