@@ -5,14 +5,15 @@ from __future__ import annotations
 from typing import Final
 
 # Exact by definition: international yard and pound (1959), nautical mile (International
-# Hydrographic Conference, Monaco 1929), standard gravity (3rd CGPM, 1901), as listed in NIST SP 811,
-# appendix B.
+# Hydrographic Conference, Monaco 1929), standard gravity (3rd CGPM, 1901), as listed in NIST
+# SP 811, appendix B.
 FOOT: Final = 0.3048  # [m]
-INCH: Final = FOOT / 12.0
-YARD: Final = 3.0 * FOOT
-MILE: Final = 5280.0 * FOOT
-MPH: Final = MILE / 3600.0  # [m/s]
-KNOT: Final = 1852.0 / 3600.0  # [m/s]
+INCH: Final = 0.0254
+YARD: Final = 0.9144
+MILE: Final = 1609.344
+MPH: Final = 0.44704  # [m/s]
+NAUTICAL_MILE: Final = 1852.0
+KNOT: Final = NAUTICAL_MILE / 3600.0  # [m/s]
 POUND: Final = 0.45359237  # [kg]
 GRAVITY: Final = 9.80665  # [m/s^2]
 

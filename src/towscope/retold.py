@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
+from towscope.constants import FOOT, GRAVITY, KNOT, MPH, POUND
 from towscope.words import feet
 
 _QUOTED: Final = re.compile(r'"[^"\n]*"')
@@ -31,17 +32,17 @@ _ASKED_METRIC: Final = re.compile(rf"\d ?(?:{_METRIC}|mm|metres?|meters?){_END}"
 _ASKED_FEET: Final = re.compile(rf"\d ?(?:{_FEET}|yd|feet|foot|colou?rs?|['′]){_END}")
 # metric unit -> ours, figures in it for one of theirs, and where its zero lies
 _OURS: Final[dict[str, tuple[str, float, float]]] = {
-    "m": ("ft", 1 / 0.3048, 0.0),
+    "m": ("ft", 1 / FOOT, 0.0),
     "km": ("miles", 1 / 1.609344, 0.0),
     "cm": ("in", 1 / 2.54, 0.0),
-    "m/s": ("mph", 3600 / 1609.344, 0.0),
+    "m/s": ("mph", 1 / MPH, 0.0),
     "km/h": ("mph", 1 / 1.609344, 0.0),
-    "kg": ("lb", 1 / 0.45359237, 0.0),
-    "N": ("lb", 1 / 4.4482216152605, 0.0),
+    "kg": ("lb", 1 / POUND, 0.0),
+    "N": ("lb", 1 / (POUND * GRAVITY), 0.0),
     "degC": ("degF", 1.8, 32.0),
     "°C": ("°F", 1.8, 32.0),
 }
-_KNOTS: Final = {"m/s": ("kn", 3600 / 1852, 0.0), "km/h": ("kn", 1 / 1.852, 0.0)}
+_KNOTS: Final = {"m/s": ("kn", 1 / KNOT, 0.0), "km/h": ("kn", 1 / 1.852, 0.0)}
 
 
 def retold(text: str, system: str | None = None) -> str:

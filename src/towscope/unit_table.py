@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
+from towscope.constants import FOOT, GRAVITY, KNOT, NAUTICAL_MILE, POUND
+
 Dimension = tuple[int, int, int, int, int]  # powers of metre, kilogram, second, kelvin, radian
 
 _NONE: Final[Dimension] = (0, 0, 0, 0, 0)
@@ -27,10 +29,6 @@ _PRESSURE: Final[Dimension] = (-1, 1, -2, 0, 0)
 _VISCOSITY: Final[Dimension] = (-1, 1, -1, 0, 0)
 _VOLUME: Final[Dimension] = (3, 0, 0, 0, 0)
 _AREA: Final[Dimension] = (2, 0, 0, 0, 0)
-
-_FOOT: Final = 0.3048
-_POUND: Final = 0.45359237
-_GRAVITY: Final = 9.80665
 
 
 @dataclass(frozen=True)
@@ -54,27 +52,27 @@ _NAMES: Final[tuple[tuple[str, Unit], ...]] = (
     ("percent pct %", Unit(0.01, _NONE)),
     ("min minute minutes", Unit(60.0, _TIME)),
     ("h hr hour hours", Unit(3600.0, _TIME)),
-    ("in inch inches", Unit(_FOOT / 12, _LENGTH)),
-    ("ft foot feet", Unit(_FOOT, _LENGTH)),
-    ("yd yard yards yds", Unit(3 * _FOOT, _LENGTH)),
-    ("mi mile miles", Unit(5280 * _FOOT, _LENGTH)),
-    ("nmi nautical_mile nautical_miles", Unit(1852.0, _LENGTH)),
-    ("fathom fathoms", Unit(6 * _FOOT, _LENGTH)),
-    ("mph mile_per_hour", Unit(5280 * _FOOT / 3600, _SPEED)),
+    ("in inch inches", Unit(FOOT / 12, _LENGTH)),
+    ("ft foot feet", Unit(FOOT, _LENGTH)),
+    ("yd yard yards yds", Unit(3 * FOOT, _LENGTH)),
+    ("mi mile miles", Unit(5280 * FOOT, _LENGTH)),
+    ("nmi nautical_mile nautical_miles", Unit(NAUTICAL_MILE, _LENGTH)),
+    ("fathom fathoms", Unit(6 * FOOT, _LENGTH)),
+    ("mph mile_per_hour", Unit(5280 * FOOT / 3600, _SPEED)),
     ("kph kmh kilometer_per_hour", Unit(1000 / 3600, _SPEED)),
-    ("kn kt kts knot knots", Unit(1852 / 3600, _SPEED)),
+    ("kn kt kts knot knots", Unit(KNOT, _SPEED)),
     ("N newton newtons", Unit(1.0, _FORCE)),
-    ("lb lbs pound pounds", Unit(_POUND, _MASS)),
-    ("oz ounce ounces", Unit(_POUND / 16, _MASS)),
-    ("gr grain grains", Unit(_POUND / 7000, _MASS)),
-    ("lbf pound_force", Unit(_POUND * _GRAVITY, _FORCE)),
-    ("ozf ounce_force", Unit(_POUND * _GRAVITY / 16, _FORCE)),
-    ("kgf kilogram_force", Unit(_GRAVITY, _FORCE)),
+    ("lb lbs pound pounds", Unit(POUND, _MASS)),
+    ("oz ounce ounces", Unit(POUND / 16, _MASS)),
+    ("gr grain grains", Unit(POUND / 7000, _MASS)),
+    ("lbf pound_force", Unit(POUND * GRAVITY, _FORCE)),
+    ("ozf ounce_force", Unit(POUND * GRAVITY / 16, _FORCE)),
+    ("kgf kilogram_force", Unit(GRAVITY, _FORCE)),
     ("Pa pascal pascals", Unit(1.0, _PRESSURE)),
     ("P poise", Unit(0.1, _VISCOSITY)),
     ("l L liter liters litre litres", Unit(1e-3, _VOLUME)),
     ("ha hectare hectares", Unit(1e4, _AREA)),
-    ("acre acres", Unit(4840 * (3 * _FOOT) ** 2, _AREA)),
+    ("acre acres", Unit(4840 * (3 * FOOT) ** 2, _AREA)),
     ("degC celsius °C", Unit(1.0, _TEMPERATURE, 273.15)),
     ("degF fahrenheit °F", Unit(5 / 9, _TEMPERATURE, 273.15 - 160 / 9)),
 )

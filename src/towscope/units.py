@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Final
 
+from towscope.constants import GRAVITY
 from towscope.errors import InputError, one_line
 from towscope.unit_table import Unit, read_unit
 
@@ -72,7 +73,6 @@ _SPELLINGS: Final[dict[str, str]] = {
     "°": "degree",
 }
 MAX_TEXT: Final = 200
-STANDARD_GRAVITY: Final = 9.80665  # [m/s^2]; 3rd CGPM, 1901
 
 
 @cache
@@ -95,7 +95,7 @@ def _factor(text: str, kind: str) -> tuple[float, float]:
         )
     if kind == "force" and unit.dimension == _si("mass").dimension:
         # what strength and drag are given in: 18 lb of pull, 8 kg of pull
-        return unit.scale * STANDARD_GRAVITY / si.scale, 0.0
+        return unit.scale * GRAVITY / si.scale, 0.0
     if unit.dimension != si.dimension:
         raise InputError(
             f'"{one_line(text, 40)}" is no unit of {spec.name.replace("_", " ")}; '

@@ -6,12 +6,13 @@ import numpy as np
 import pytest
 
 from towscope.bed.bed import build
-from towscope.bed.cross_validation import Z90, leave_out, thin
+from towscope.bed.cross_validation import leave_out, thin
 from towscope.bed.edges import contours
 from towscope.bed.gridding import Frame, surface
 from towscope.bed.projection import Place
 from towscope.bed.structure import length_of
 from towscope.bed.survey_runs import folds, runs
+from towscope.constants import HALF_OF_90
 from towscope.demo import long_slate
 from towscope.errors import InputError, NoAnswer
 
@@ -118,7 +119,7 @@ def test_the_invented_lake_is_found_with_honest_errors(slate):
     true = long_slate.true_depth(f.west + j * f.cell, f.south + i * f.cell)
     off = (slate.surface - true)[slate.wet]
     assert np.sqrt(np.mean(off**2)) < 1.5  # runs 90 m apart over breaks 30 m wide
-    inside = np.abs(off) <= Z90 * slate.sd[slate.wet]
+    inside = np.abs(off) <= HALF_OF_90 * slate.sd[slate.wet]
     assert 0.85 < inside.mean() < 0.99  # sd is of a sounding there: a little more than the bed's
     found = slate.measure()
     assert found["area_m2"] == pytest.approx(np.count_nonzero(true > 0) * f.cell**2, rel=0.03)

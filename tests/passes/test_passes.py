@@ -18,6 +18,7 @@ from towscope.bed.edges import edges
 from towscope.bed.gridding import Frame
 from towscope.bed.projection import Place
 from towscope.cli import run
+from towscope.constants import HALF_OF_90
 from towscope.errors import InputError, NoAnswer
 from towscope.passes import bottom_risk, turns
 from towscope.passes import passes as planner
@@ -362,9 +363,7 @@ def test_the_bed_error_alone_gives_the_probability_of_a_wave_reaching_the_lure(t
 
 def test_the_helm_wanders_as_far_as_stated():
     swing = (
-        bottom_risk._wander(np.arange(0.0, 2000.0, 5.0), 200, 3)
-        * bottom_risk.STEERING
-        / bottom_risk.Z90
+        bottom_risk._wander(np.arange(0.0, 2000.0, 5.0), 200, 3) * bottom_risk.STEERING / HALF_OF_90
     )
     assert np.mean(np.abs(swing) < bottom_risk.STEERING) == pytest.approx(0.9, abs=0.02)
 
@@ -391,7 +390,7 @@ def test_the_greatest_doubt_is_named(tow, kind):
     if kind == "steering":  # 5 m to the side on that slope
         assert found.doubts[kind] == pytest.approx(1.5, rel=0.35)
     if kind == "bottom":
-        assert found.doubts[kind] == pytest.approx(0.8 * bottom_risk.Z90, rel=1e-3)
+        assert found.doubts[kind] == pytest.approx(0.8 * HALF_OF_90, rel=1e-3)
 
 
 def test_the_verdict_says_which_doubt_does_it(straight):

@@ -18,6 +18,7 @@ from towscope.bed.gridding import Frame, surface
 from towscope.bed.projection import Place
 from towscope.bed.sampling import linear, sample
 from towscope.bed.survey_runs import Labels
+from towscope.constants import HALF_OF_90
 from towscope.errors import InputError, NoAnswer
 
 if TYPE_CHECKING:
@@ -32,7 +33,6 @@ STATIONS = 0.5  # of the distance between lines: soundings so far apart are no r
 KNOWN_LINES, KNOWN_LEAST = 4.0, 30.0  # lines' distances and [m] from a sounding; farther is unknown
 WORTH = 100.0, 0.1  # [m^2, m]; a smaller guess is not worth a word
 BEYOND = 0.03  # of the deepest sounding; so much deeper may the bed be, at the most
-Z90 = 1.645  # standard errors to either side that hold nine in ten
 
 
 @dataclass(frozen=True)
@@ -321,7 +321,7 @@ def band_90(depth: float, sd: float) -> tuple[float, float]:
     >>> [round(v, 1) for v in band_90(9.5, 1.0)]
     [7.9, 11.1]
     """
-    return max(depth - Z90 * sd, 0.0), depth + Z90 * sd
+    return max(depth - HALF_OF_90 * sd, 0.0), depth + HALF_OF_90 * sd
 
 
 def guesses(

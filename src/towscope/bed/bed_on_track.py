@@ -9,8 +9,9 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
-from towscope.bed.bed import Z90, Bed
+from towscope.bed.bed import Bed
 from towscope.boat.globe import Globe
+from towscope.constants import HALF_OF_90
 from towscope.errors import InputError
 from towscope.towing.moving import Bed as Bottom
 
@@ -75,7 +76,7 @@ class Under:
             So much or more with 95 % probability, the bed's own error counted [m]: both are
             independent and taken as normal, so that their doubts add up in squares.
         """
-        doubt = Z90 * self.depth(x, y)[1]
+        doubt = HALF_OF_90 * self.depth(x, y)[1]
         together: Array = clearance - np.hypot(clearance - low, np.nan_to_num(doubt, nan=0.0))
         return together
 

@@ -30,8 +30,8 @@ from towscope.bed import layout
 from towscope.bed.gridding import Frame, Plate, at, gather, means, surface
 from towscope.bed.multigrid import raise_grid
 from towscope.bed.survey_runs import Labels, folds, runs
+from towscope.constants import HALF_OF_90
 
-Z90 = 1.6448536269514722  # standard normal, 95 %: half the width of the 90 % band
 TRIAL_NODES = 30_000
 TRIAL_TOLERANCE = 0.01  # [m]
 MOST_FOLDS = 8
@@ -333,7 +333,7 @@ def _part(left: LeftOut, keep: npt.NDArray[np.bool_]) -> LeftOut:
 def _over(left: LeftOut, errors: ErrorModel) -> float:
     """Give how much wider the 90 % band must be to hold 90 %."""
     ratio = np.abs(left.error) / errors.sd(left.slope, left.distance)
-    return float(np.quantile(ratio, 0.9)) / Z90
+    return float(np.quantile(ratio, 0.9)) / HALF_OF_90
 
 
 def _joined(a: LeftOut, b: LeftOut) -> LeftOut:
@@ -386,7 +386,7 @@ def covered(left: LeftOut, relief: float, discs: LeftOut | None = None) -> float
                 discs,
             )
         sd = errors.sd(left.slope[mine], left.distance[mine])
-        inside += int(np.count_nonzero(np.abs(left.error[mine]) <= Z90 * sd))
+        inside += int(np.count_nonzero(np.abs(left.error[mine]) <= HALF_OF_90 * sd))
     return inside / left.error.size
 
 

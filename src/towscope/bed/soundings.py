@@ -9,6 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
+from towscope.constants import FOOT
 from towscope.errors import InputError
 
 Rows = npt.NDArray[np.int64]
@@ -86,7 +87,7 @@ class Reading:
     surface: float | None = None
 
 
-UNITS = {"m": 1.0, "ft": 0.3048, "fathom": 1.8288}
+UNITS = {"m": 1.0, "ft": FOOT, "fathom": 6.0 * FOOT}
 _NAMES = {
     "m": "m", "meter": "m", "meters": "m", "metre": "m", "metres": "m", "mtr": "m",
     "f": "ft", "ft": "ft", "foot": "ft", "feet": "ft",

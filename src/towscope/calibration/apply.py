@@ -12,6 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from towscope.arrays import Array
+from towscope.constants import MPH
 from towscope.towing.drag import cross_flow_coefficient
 from towscope.towing.steady import (
     ANSWER,
@@ -28,7 +29,6 @@ from towscope.towing.tow import Learnt, Tow, standard_normal
 
 FigureOf = Callable[[str], Array | None]
 
-MPH = 0.44704
 USUAL_SPEEDS = (1.5 * MPH, 2.0 * MPH, 2.5 * MPH)
 SHARES = (0.3, 0.5, 0.7, 0.9)
 SAMPLE = 64

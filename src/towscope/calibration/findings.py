@@ -11,12 +11,13 @@ import numpy.typing as npt
 
 from towscope.arrays import Array
 from towscope.calibration import kernels
-from towscope.calibration.apply import MPH, depths_at, take_in, usual_let_outs
+from towscope.calibration.apply import depths_at, take_in, usual_let_outs
 from towscope.calibration.drift import Change, change_in
 from towscope.calibration.model import Problem
 from towscope.calibration.next_reading import DEEPEST, Lesson, teaches_most, versions
 from towscope.calibration.posterior import Posterior, smooth
-from towscope.calibration.readings import FEET, Reading
+from towscope.calibration.readings import Reading
+from towscope.constants import FOOT, MPH
 from towscope.towing.steady import LENGTH
 from towscope.towing.tow import Tow
 
@@ -25,7 +26,7 @@ Pair = tuple[float, float]
 COLORS = (2.0, 5.0)
 COLOR = 9.144  # [m]
 WRONG = 0.5
-PULLED = 0.1 * FEET
+PULLED = 0.1 * FOOT
 OPEN, TIED = 0.9, 0.6
 ONE_SPEED, ONE_LET_OUT = 1.06, 1.12
 
@@ -219,7 +220,7 @@ def usual_settings(readings: Sequence[Reading], tow: Tow) -> list[tuple[float, f
         middle = 2.0 * MPH
     if outs[-1] < 1.2 * outs[0]:
         outs = outs[1] * np.array([0.75, 1.0, 1.25])
-    step = 10.0 * FEET
+    step = 10.0 * FOOT
     held = step * math.floor(0.98 * tow.length / step)
     outs = np.unique(np.clip(np.round(outs / step) * step, step, max(held, step)))
     middle = round(middle / (0.1 * MPH)) * 0.1 * MPH
@@ -306,7 +307,7 @@ def what_is_open(
         )
     if max(outs) < ONE_LET_OUT * min(outs):
         said.append(
-            f"all readings at one line out ({np.mean(outs) / FEET:.0f} ft): what lure and leader "
+            f"all readings at one line out ({np.mean(outs) / FOOT:.0f} ft): what lure and leader "
             "do and what the line does can't be told apart"
         )
     if all(m.kind == "miss" for m in readings):
@@ -391,9 +392,9 @@ def _at_odds(problem: Problem, own: npt.NDArray[np.bool_]) -> list[str]:
                 if gap > worst:
                     worst = gap
                     said = [
-                        f"these contradict each other: clear over {c.depth / FEET:.0f} ft with "
-                        f"{c.let_out / FEET:.0f} ft out at {c.speed / MPH:.1f} mph, but "
-                        f"{t.kind} at {t.depth / FEET:.0f} ft with {t.let_out / FEET:.0f} ft at "
+                        f"these contradict each other: clear over {c.depth / FOOT:.0f} ft with "
+                        f"{c.let_out / FOOT:.0f} ft out at {c.speed / MPH:.1f} mph, but "
+                        f"{t.kind} at {t.depth / FOOT:.0f} ft with {t.let_out / FOOT:.0f} ft at "
                         f"{t.speed / MPH:.1f} mph"
                     ]
     return said

@@ -17,13 +17,13 @@ from scipy.special import ndtr
 from towscope.arrays import Array, Integers
 from towscope.calibration import kernels
 from towscope.calibration.readings import Reading
+from towscope.constants import MPH
 from towscope.towing.cores import share_out
 from towscope.towing.steady import LENGTH
 from towscope.towing.tow import Tow
 
 Key = tuple[str, str]
 
-MPH = 0.44704
 EASY = 20  # readings by the table that cost what one step of the engine's rows does
 LEAST = 0.004  # [1]; what moves a depth by less than this share needs no curvature
 LINE_FIGURES = ("drag", "friction", "weight")

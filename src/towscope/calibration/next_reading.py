@@ -9,18 +9,18 @@ from dataclasses import dataclass
 import numpy as np
 
 from towscope.arrays import Array
-from towscope.calibration.apply import MPH, depths_at, usual_let_outs
+from towscope.calibration.apply import depths_at, usual_let_outs
 from towscope.calibration.model import Customs
-from towscope.calibration.readings import FEET, KINDS
+from towscope.calibration.readings import KINDS
+from towscope.constants import FOOT, HALF_OF_90, MPH
 from towscope.towing.steady import LENGTH
 from towscope.towing.tow import Tow
 
 SPEEDS = np.arange(1.2, 2.81, 0.2) * MPH
-STEP = 10.0 * FEET
-SHALLOWEST, DEEPEST = 8.0 * FEET, 60.0 * FEET
+STEP = 10.0 * FOOT
+SHALLOWEST, DEEPEST = 8.0 * FOOT, 60.0 * FOOT
 VERSIONS = 200
 MORE = 1.15  # times the longest let-out in use: nobody strips the reel for a reading
-HALF_WIDTH = 1.645  # standard deviations in half a 90 % interval
 
 
 @dataclass(frozen=True)
@@ -98,7 +98,7 @@ def teaches_most(
     answers = np.concatenate(targets, axis=1)
     answers = answers - answers.mean(0)
     variance = (answers**2).mean(0) + 1e-12
-    now = HALF_WIDTH * float(np.sqrt(variance).mean())
+    now = HALF_OF_90 * float(np.sqrt(variance).mean())
     coded = np.flatnonzero(np.isfinite(tow.color_length))
     leader = float(tow.pieces[: coded[0], LENGTH].sum()) if len(coded) else 0.0
     first = STEP * math.ceil((leader + 9.0) / STEP)
@@ -123,7 +123,7 @@ def teaches_most(
         off = table - middle
         shared = off.T @ answers / len(off)
         left = variance - shared**2 / ((off**2).mean(0) + error)[:, None]
-        after = HALF_WIDTH * np.sqrt(np.maximum(left, 0.0)).mean(1)
+        after = HALF_OF_90 * np.sqrt(np.maximum(left, 0.0)).mean(1)
         after[(middle < SHALLOWEST) | (middle > deepest) | ~np.isfinite(after)] = np.inf
         k = int(np.argmin(after))
         if math.isfinite(after[k]) and (best is None or after[k] < best.after):

@@ -12,6 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any, Final
 
+from towscope.constants import FOOT
 from towscope.errors import InputError, one_line
 from towscope.files import read_text
 from towscope.formats.table import parting
@@ -20,18 +21,17 @@ from towscope.units import parse
 
 MAX_READINGS: Final = 20_000
 MAX_BYTES: Final = 5_000_000
-FEET: Final = 0.3048
 
 # How surely each kind tells a depth where no error is given [m]: common practice, no source. A
 # lure sinks into mud before it is felt; while line runs out it has not quite sunk to where it
 # would settle; a fish finder's cone shows a lure a little off.
 KINDS: Final[dict[str, float]] = {
-    "bottom hit": 0.5 * FEET,
-    "soft bottom hit": 1.0 * FEET,
-    "first bottom hit": 0.7 * FEET,
-    "miss": 0.5 * FEET,
-    "recorder": 0.5 * FEET,
-    "sonar mark": 1.0 * FEET,
+    "bottom hit": 0.5 * FOOT,
+    "soft bottom hit": 1.0 * FOOT,
+    "first bottom hit": 0.7 * FOOT,
+    "miss": 0.5 * FOOT,
+    "recorder": 0.5 * FOOT,
+    "sonar mark": 1.0 * FOOT,
 }
 _SPELLINGS: Final = {
     "hit": "bottom hit", "hard": "bottom hit", "hard hit": "bottom hit", "tick": "bottom hit",
@@ -283,7 +283,7 @@ def check(reading: Reading, tow: Tow) -> None:
     InputError
         Naming what is impossible.
     """
-    feet = f"{reading.depth / FEET:.0f} ft"
+    feet = f"{reading.depth / FOOT:.0f} ft"
     if not 0.05 <= reading.speed <= 6.0 and not math.isnan(reading.speed):
         raise InputError(f"{reading.where}: speed {reading.speed:g} m/s; expected 0.05 to 6 m/s")
     if not reading.let_out >= 1.0:
@@ -291,8 +291,8 @@ def check(reading: Reading, tow: Tow) -> None:
     out = reading.let_out * tow.counter_factor
     if out > tow.length * 1.1:
         raise InputError(
-            f"{reading.where}: let_out {out / FEET:.0f} ft; "
-            f"the rig holds {tow.length / FEET:.0f} ft"
+            f"{reading.where}: let_out {out / FOOT:.0f} ft; "
+            f"the rig holds {tow.length / FOOT:.0f} ft"
         )
     if not 0.3 <= reading.depth <= 300.0:
         raise InputError(
@@ -302,8 +302,8 @@ def check(reading: Reading, tow: Tow) -> None:
     reach = 1.2 * out - tow.tip
     if reading.kind != "miss" and reading.depth - 3.0 * reading.error > reach:
         raise InputError(
-            f"{reading.where}: {reading.kind} at {feet} with {out / FEET:.0f} ft out: "
-            f"deeper than the line is long; expected at most {max(reach, 0.0) / FEET:.0f} ft"
+            f"{reading.where}: {reading.kind} at {feet} with {out / FOOT:.0f} ft out: "
+            f"deeper than the line is long; expected at most {max(reach, 0.0) / FOOT:.0f} ft"
         )
     if not 0.01 <= reading.error <= 20.0:
         raise InputError(f"{reading.where}: error {reading.error:g} m; expected 0.01 to 20 m")

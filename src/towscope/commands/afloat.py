@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from towscope.commands.common import quantity
 from towscope.commands.rigging import MAX_DEPTH, current_of
+from towscope.compass import bearing
 from towscope.errors import InputError
 
 if TYPE_CHECKING:
@@ -16,8 +17,6 @@ if TYPE_CHECKING:
 
     from towscope.boat.track import Track
 
-_POINTS = ("n", "ne", "e", "se", "s", "sw", "w", "nw")
-_WORDS = {"north": "n", "east": "e", "south": "s", "west": "w"}
 _LAYER = re.compile(
     r"\s*(?P<speed>.+?)\s+(?P<way>from|to|towards?)\s+(?:the\s+)?(?P<side>[A-Za-z-]+|[\d.]+\s*"
     r"(?:deg|degrees|°))(?:\s+at\s+(?P<depth>.+?))?\s*",
@@ -96,16 +95,12 @@ def current_over_ground(text: str, track: Track) -> tuple[npt.NDArray[np.float64
 
 def _bearing(side: str, part: str) -> float:
     """Read a direction [rad from north]."""
-    if side[0].isdigit():
-        return math.radians(float(re.match(r"[\d.]+", side)[0]))  # type: ignore[index]
-    name = side.lower().replace("-", "")
-    for word, letter in _WORDS.items():
-        name = name.replace(word, letter)
-    if name not in _POINTS:
+    degrees = bearing(side)
+    if degrees is None:
         raise InputError(
             f'--current "{part.strip()}": expected north, NE, ... or degrees ("240 deg")'
         )
-    return math.radians(45.0 * _POINTS.index(name))
+    return math.radians(degrees)
 
 
 def mount_of(text: str) -> tuple[float, float]:

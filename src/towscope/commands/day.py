@@ -9,6 +9,7 @@ import typer
 
 from towscope.commands.common import Json, Tackle, Units, console, emit, quantity, system
 from towscope.commands.journalling import Day, Place, effort_of, plain, present, store_at, which_day
+from towscope.constants import FOOT, MPH
 from towscope.errors import InputError, NoAnswer, one_line
 
 # What --by takes: the stint's attribute, the kind of quantity, and the bands' width by unit system.
@@ -16,8 +17,8 @@ BY: dict[str, tuple[str, str, float, float]] = {
     **{name: (name, "", 0.0, 0.0) for name in ("rod", "rig", "lure", "body", "colour", "day")},
     "sky": ("light", "", 0.0, 0.0),
     "size": ("size_m", "", 0.0, 0.0),
-    "depth": ("depth_m", "length", 3 * 0.3048, 1.0),
-    "speed": ("speed_m_s", "speed", 0.2 * 0.44704, 0.1),
+    "depth": ("depth_m", "length", 3 * FOOT, 1.0),
+    "speed": ("speed_m_s", "speed", 0.2 * MPH, 0.1),
     "temp": ("surface_temp_c", "temperature", 2 / 1.8, 1.0),
     "hour": ("hour", "", 1.0, 1.0),
 }

@@ -12,6 +12,7 @@ from typer.core import TyperCommand, TyperGroup
 from towscope import clock
 from towscope.commands.common import Json, Units, console, emit, quantity, system
 from towscope.commands.passes import passes
+from towscope.constants import FOOT, YARD
 from towscope.errors import InputError
 from towscope.files import folder_there
 from towscope.retold import retold
@@ -27,7 +28,7 @@ if TYPE_CHECKING:
 Name = Annotated[str, typer.Argument(metavar="NAME", help="The lake's name.")]
 Depth = Annotated[str, typer.Option("--depth", help='Depth of the bottom: "31 ft", "9.5 m".')]
 MAX_SHOWN = 12
-ACRE_FOOT = 4840 * 0.9144**2 * 0.3048  # [m^3]
+ACRE_FOOT = 4840 * YARD**2 * FOOT  # [m^3]
 
 
 class SignedCommand(TyperCommand):
@@ -245,7 +246,7 @@ def _flat(square_metres: float, shown: System) -> str:
     if square_metres >= 4000.0:
         return shown.show(square_metres, "area", 1)
     if shown.name == "us":
-        return f"{square_metres / 0.3048**2:,.0f} sq ft"
+        return f"{square_metres / FOOT**2:,.0f} sq ft"
     return f"{square_metres:,.0f} m²"
 
 

@@ -10,6 +10,7 @@ import typer
 
 from towscope.commands.common import Json, Tackle, Units, console, emit, quantity, system
 from towscope.commands.rigging import Lure, Speed, Uncalibrated, WaterTemperature
+from towscope.compass import bearing
 from towscope.errors import InputError
 from towscope.files import folder_there
 
@@ -24,10 +25,6 @@ if TYPE_CHECKING:
     from towscope.units import System
 
 ENDINGS = (".gpx", ".geojson", ".json", ".pdf", ".png", ".svg")
-POINTS = (
-    "N", "NNE", "NE", "ENE", "E", "ESE", "SE", "SSE", "S", "SSW", "SW", "WSW", "W", "WNW", "NW",
-    "NNW",
-)  # fmt: skip
 
 
 def passes(
@@ -146,28 +143,21 @@ def wind_of(text: str) -> Wind:
     parts = [p.strip() for p in text.split(",")]
     expected = (
         f'--wind "{text}": expected a direction and a speed, "SW, 8 mph", "SW, 3 bft" or '
-        '"240, 3 m/s"'
+        '"240, 3 m/s" (0 to 360 degrees)'
     )
     if len(parts) != 2 or not all(parts):
         raise InputError(expected)
     side, hard = parts
-    if re.fullmatch(r"\d+(\.\d*)?\s*(deg|degrees|°)?", side):
-        source = float(re.match(r"[\d.]+", side)[0])  # type: ignore[index]
-        if source > 360.0:
-            raise InputError(f'--wind "{text}": expected 0 to 360 degrees')
-    else:
-        letters = re.sub(r"(?i)north|east|south|west", lambda m: m[0][0], side)
-        letters = re.sub(r"(?i)^from\s+|[\s-]", "", letters).upper()
-        if letters not in POINTS:
-            raise InputError(expected)
-        source = 22.5 * POINTS.index(letters)
+    source = bearing(re.sub(r"(?i)^from\s+", "", side))
+    if source is None:
+        raise InputError(expected)
     try:
         strength = parse_wind(hard)
     except InputError as error:
         raise InputError(f"--wind: {error}") from None
     if not 0.0 <= strength <= 40.0:
         raise InputError(f'--wind "{text}": expected a speed of 0 to 40 m/s')
-    return Wind(source % 360.0, strength)
+    return Wind(source, strength)
 
 
 def _wishes(

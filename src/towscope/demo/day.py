@@ -14,6 +14,7 @@ from zoneinfo import ZoneInfo
 
 import numpy as np
 
+from towscope.constants import FOOT, INCH
 from towscope.demo.long_slate import PLACE, true_depth
 from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.ids import join_id
@@ -205,9 +206,9 @@ class _Log:
             rig="demo",
             lure=lure,
             body=body,
-            size_m=round(size * 0.0254, 5),
+            size_m=round(size * INCH, 5),
             colour=colour,
-            let_out_m=round(out * 0.3048, 3),
+            let_out_m=round(out * FOOT, 3),
         )
 
     def write(self) -> list[AnyEvent]:

@@ -15,11 +15,11 @@ import numpy.typing as npt
 
 from towscope.arrays import Array
 from towscope.bed.projection import Place
+from towscope.constants import FOOT
 
 NAME = "Long Slate"
 PLACE = Place(48.4, -91.9)
 SEED = 1907
-FOOT = 0.3048
 # Tops of the humps: east, north [m], how far they rise [m], half-width along and across [m], turn.
 HUMPS = (
     (-760.0, 40.0, 11.0, 95.0, 55.0, 0.4),

@@ -10,11 +10,11 @@ import numpy as np
 
 from towscope.boat.globe import Globe
 from towscope.boat.track import Fixes
+from towscope.constants import MPH
 from towscope.towing.lookahead import Boat, Manoeuvre, course
 
 START: Final = datetime(2026, 8, 14, 12, 20, tzinfo=UTC)
 PLACE: Final = (48.4018, -91.9020)  # over the western basin of Long Slate [degrees]
-MPH: Final = 0.44704
 SECONDS: Final = 3600.0
 WANDER, HISS = 0.03, 0.15  # [m]; a receiver's slow drift for each second, and its noise
 

@@ -7,6 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
+from towscope.constants import INCH
 from towscope.journal.describe import EARLY_HOURS
 from towscope.journal.events import Catch
 from towscope.journal.replay import settle
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from towscope.journal.store import Store
 
 RateOf = Callable[[int, float], Any]
-LENGTH_STEP_M: Final = 0.0254
+LENGTH_STEP_M: Final = INCH
 # What effort adds up by: name, the stint's attribute, and whether it is banded.
 BY: Final = {
     "lure": ("lure", ""),

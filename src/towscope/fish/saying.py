@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from towscope.constants import INCH
 from towscope.units import SYSTEMS, System
 from towscope.words import feet
 
@@ -17,5 +18,5 @@ def size(metres: float) -> str:
     >>> size(0.381), size(0.5461)
     ('15 in', '21.5 in')
     """
-    figure, unit = (metres / 0.0254, "in") if feet() else (metres * 100.0, "cm")
+    figure, unit = (metres / INCH, "in") if feet() else (metres * 100.0, "cm")
     return f"{round(figure, 1):g} {unit}"

@@ -21,8 +21,8 @@ from typing import Any
 
 import pynmea2
 
-KNOT = 1852.0 / 3600.0  # [m/s]; International Hydrographic Conference, Monaco 1929
-FOOT = 0.3048  # [m]; international yard and pound agreement, 1959
+from towscope.constants import FOOT, KNOT
+
 FATHOM = 6.0 * FOOT
 DAY = 86_400.0
 MIDNIGHT = time(tzinfo=UTC)

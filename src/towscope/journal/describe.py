@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Final
 
+from towscope.constants import INCH
 from towscope.errors import one_line
 from towscope.journal.events import (
     AnyEvent,
@@ -102,7 +103,7 @@ def describe(
 
 def length(metres: float, system: System) -> str:
     """Give a fish's length: inches to a tenth, or centimetres."""
-    return f"{metres / 0.0254:.1f} in" if system.name == "us" else f"{metres * 100:.1f} cm"
+    return f"{metres / INCH:.1f} in" if system.name == "us" else f"{metres * 100:.1f} cm"
 
 
 def _fish(event: Catch, system: System, weigh: Weigh | None) -> list[str]:

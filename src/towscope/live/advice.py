@@ -9,6 +9,7 @@ from typing import Final, Literal, TypeVar
 import numpy as np
 
 from towscope.arrays import Array
+from towscope.constants import HALF_OF_90
 from towscope.errors import NoAnswer, one_line
 from towscope.live.follower import Seen
 from towscope.live.lines_out import Out
@@ -21,8 +22,6 @@ from towscope.towing.tow import Setting, Tow, draw
 
 NEAR_ENOUGH: Final = 0.3  # [m]; from the wanted depth, that nobody would reel for
 SPEED_GRAIN: Final = 0.02  # [m/s]; as finely is speed told apart
-ONE_IN_TEN: Final = 1.2816  # standard errors
-NINE_IN_TEN: Final = 1.6449  # standard errors to either side
 TOP_SPEED: Final = 1.6  # [m/s]; faster than 3.5 mph no lure here is pulled
 RADIUS: Final = 30.0  # [m]; of a turn that is named: tighter, lines cross and lures sink
 BARELY, MOST_DOUBT = 0.1, 3.0  # [m]; clearance that a way out must keep
@@ -151,7 +150,7 @@ def chance_low(clearance: Array, depth: Array, high: Array, sd: Array, z: float)
     z : float
         Standard errors.
     """
-    line = (high - depth) / NINE_IN_TEN
+    line = (high - depth) / HALF_OF_90
     return np.asarray(clearance - z * np.sqrt(line**2 + sd**2))
 
 

@@ -21,14 +21,13 @@ from towscope.arrays import Array
 from towscope.bed import store as lakes
 from towscope.boat.globe import Globe
 from towscope.clock import time_s
+from towscope.constants import ABOVE_NINE_IN_TEN, HALF_OF_90
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.files import home, write_whole
 from towscope.live import view
 from towscope.live.advice import (
     BARELY,
     MOST_DOUBT,
-    NINE_IN_TEN,
-    ONE_IN_TEN,
     Advice,
     as_changes,
     ways_out,
@@ -533,7 +532,7 @@ def _doubt(line: LineNow) -> float:
     """Give the clearance to keep of a line's likeliest path [m]: nine in ten keep it off then."""
     if line.off_bottom_m is None or line.off_bottom_low_m is None:
         return BARELY
-    doubt = (line.off_bottom_m - line.off_bottom_low_m) / NINE_IN_TEN * ONE_IN_TEN
+    doubt = (line.off_bottom_m - line.off_bottom_low_m) / HALF_OF_90 * ABOVE_NINE_IN_TEN
     return min(max(doubt, BARELY), MOST_DOUBT)
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from towscope.arrays import Array, Flags
 from towscope.bed.bed import Bed
+from towscope.constants import HALF_OF_90
 from towscope.towing.moving import Bed as Bottom
 
 REACH: Final = 700.0  # [m]; how far about the boat the bottom is cut out for the engine
@@ -17,7 +18,7 @@ NEAR_SOUNDING: Final = 8.0  # [m]; from a sounding that still tells the depth
 SOUNDINGS: Final = 3000
 BACK: Final = 250.0  # [m]; how far about the boat soundings are laid out for the engine
 SOUNDED_CELL: Final = 3.0  # [m]; and how finely
-DOUBT: Final = 1.6449  # standard errors by which water for the boat may be shallower
+DOUBT: Final = HALF_OF_90  # standard errors by which water for the boat may be shallower
 SOUNDER_SD: Final = 0.3  # [m]; a sounding off the wake: estimated from memory
 
 

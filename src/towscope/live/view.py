@@ -9,7 +9,8 @@ from typing import Final
 import numpy as np
 
 from towscope.arrays import Array
-from towscope.live.advice import ONE_IN_TEN, Advice, chance_low
+from towscope.constants import ABOVE_NINE_IN_TEN, HALF_OF_90
+from towscope.live.advice import Advice, chance_low
 from towscope.live.boat_path import Way
 from towscope.live.follower import Seen
 from towscope.live.ground import Ground
@@ -94,7 +95,8 @@ def line(
     clearance = later.clearance[0]
     if np.isnan(clearance).all():  # no bed: what the sounder heard where the lure comes
         clearance = depth_there - later.depth[0]
-    low = chance_low(clearance, later.depth[0], seen.high_ahead, np.nan_to_num(sd_there), 1.6449)
+    doubt = np.nan_to_num(sd_there)
+    low = chance_low(clearance, later.depth[0], seen.high_ahead, doubt, HALF_OF_90)
     every = slice(None, None, AHEAD_EVERY)
     lat, lon = way.frame.to_globe(later.lure[0, every, 0], later.lure[0, every, 1])
     since = later.time - later.time[0]
@@ -140,9 +142,7 @@ def line(
         ),
         calibrated=out.tow.learnt is not None,
     )
-    chancy = chance_low(
-        clearance, later.depth[0], seen.high_ahead, np.nan_to_num(sd_there), ONE_IN_TEN
-    )
+    chancy = chance_low(clearance, later.depth[0], seen.high_ahead, doubt, ABOVE_NINE_IN_TEN)
     return now, _touch(out.span.rod, since, clearance, chancy)
 
 

@@ -10,21 +10,20 @@ whole speed error.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from statistics import NormalDist
 
 import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
 from towscope.bed.bed import Bed
+from towscope.constants import HALF_OF_90, MPH
 from towscope.towing.lookahead import tips
 from towscope.towing.moving import SHORTEST, Lines, State, run, settled
 from towscope.towing.moving import Bed as Bottom
 from towscope.towing.tow import SEED, Tow, draw, standard_normal
 
 DRAWS = 60
-STEERING, SPEED = 5.0, 0.2 * 0.44704  # [m], [m/s]; what nine in ten keep within
-Z90 = NormalDist().inv_cdf(0.95)
+STEERING, SPEED = 5.0, 0.2 * MPH  # [m], [m/s]; what nine in ten keep within
 WANDER = 60.0  # [m]; over which a boat that has wandered off is brought back
 STEP, SEGMENT = 3.0, 3.0  # [s], [m]; coarse: two centimetres of clearance at most, measured
 BIN = 20.0  # [m]; along the boat's way, to say where
@@ -141,11 +140,11 @@ def risk(
         The risk of each part.
     """
     z = standard_normal(draws, 1, seed + 1)[:, 0]
-    pace = np.concatenate([z * speed / Z90, [c[1] * speed for c in CORNERS], [0.0]])
+    pace = np.concatenate([z * speed / HALF_OF_90, [c[1] * speed for c in CORNERS], [0.0]])
     far = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(path[:, :2], axis=0).T))])
     swing = np.concatenate(
         [
-            _wander(far, draws, seed + 2) * steering / Z90,
+            _wander(far, draws, seed + 2) * steering / HALF_OF_90,
             np.array([[c[0]] for c in CORNERS]) * steering * np.ones_like(far),
             np.zeros((1, len(far))),
         ]
@@ -234,16 +233,16 @@ def _aside(nearest: Array, where: Array, along: float, at: npt.NDArray[np.intp])
 def _doubts(there: Array, side: Array, pace: Array, bed_sd: float) -> dict[str, float]:
     """Share the spread of clearances at one place out among what was drawn, by least squares."""
     known = np.isfinite(there)
-    doubts = {"line": 0.0, "bottom": Z90 * bed_sd, "steering": 0.0, "speed": 0.0}
+    doubts = {"line": 0.0, "bottom": HALF_OF_90 * bed_sd, "steering": 0.0, "speed": 0.0}
     if np.count_nonzero(known) < 8:
         return doubts
     there, side, pace = there[known], side[known], pace[known]
     # on an edge it matters to which side she is off, over a ridge only how far
     columns = np.column_stack([np.ones(len(there)), side, np.abs(side), pace])
     found, *_ = np.linalg.lstsq(columns, there, rcond=None)
-    doubts["steering"] = Z90 * float(np.std(columns[:, 1:3] @ found[1:3]))
-    doubts["speed"] = Z90 * float(np.std(columns[:, 3] * found[3]))
-    doubts["line"] = Z90 * float(np.std(there - columns @ found))
+    doubts["steering"] = HALF_OF_90 * float(np.std(columns[:, 1:3] @ found[1:3]))
+    doubts["speed"] = HALF_OF_90 * float(np.std(columns[:, 3] * found[3]))
+    doubts["line"] = HALF_OF_90 * float(np.std(there - columns @ found))
     return doubts
 
 

@@ -17,6 +17,7 @@ import numpy.typing as npt
 from towscope.arrays import Array
 from towscope.bed.bed import Bed
 from towscope.bed.edges import resample
+from towscope.constants import FOOT, MPH
 from towscope.errors import InputError, NoAnswer
 from towscope.passes import bottom_risk
 from towscope.passes.bottom_risk import Risk, risk
@@ -51,8 +52,7 @@ SAFE = 0.10  # a pass with a bottom hit likelier than this is not called safe
 AROUND = 320.0  # [m]; how far off its ends a way round is looked for
 LEAST_BAND, BAND_SHARE = 1.0, 0.5  # [m], of the height asked; farther off it is no pass
 RAISES = 7  # tries at a higher clearance
-BAND = 0.3 * 0.44704  # [m/s]; how much faster the boat may go in turns
-FEET = 0.3048
+BAND = 0.3 * MPH  # [m/s]; how much faster the boat may go in turns
 PREPARING, LEADING = 0.05, 0.30  # where asking and finding ways end, of two plans timed
 
 Report = Callable[[float, str], None]
@@ -92,7 +92,7 @@ class Wishes:
     clearance: float
     speed: float
     most_out: float = math.inf
-    grain: float = 5.0 * FEET
+    grain: float = 5.0 * FOOT
     band: float = BAND
     steering: float = bottom_risk.STEERING
     speed_error: float = bottom_risk.SPEED

@@ -11,10 +11,11 @@ import scipy.ndimage
 
 from towscope.arrays import Array, Flags
 from towscope.bed.bed import Bed
+from towscope.constants import HALF_OF_90
 
 AFLOAT: Final = 2.0  # [m]; shallower water is not crossed
 SURELY: Final = 0.5  # [m]; what is left of it where the bed errs by its whole 90 % band
-DOUBT: Final = 1.645  # standard errors
+DOUBT: Final = HALF_OF_90  # standard errors
 ROOM: Final = 10.0  # [m]; off land, shoal and what is not known: helm and receiver err
 ON_EDGE: Final = 1.0  # [m]; enough along an edge that the crew chose itself
 

@@ -15,6 +15,7 @@ from operator import attrgetter
 import numpy as np
 
 from towscope.arrays import Array, Integers
+from towscope.constants import FOOT, MPH
 from towscope.effort.stint import Stint
 from towscope.errors import InputError, one_line
 
@@ -33,8 +34,8 @@ class Grain:
     """
 
     size_m: float = 0.0127
-    depth_m: float = 5 * 0.3048
-    speed_m_s: float = 0.2 * 0.44704
+    depth_m: float = 5 * FOOT
+    speed_m_s: float = 0.2 * MPH
     temperature_c: float = 2.0 / 1.8
     hour_h: float = 1.0
     place_deg: float = 0.003

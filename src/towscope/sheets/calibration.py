@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from towscope.calibration.apply import MPH
 from towscope.calibration.findings import WRONG, Findings
 from towscope.calibration.next_reading import versions
+from towscope.constants import MPH
 from towscope.words import respell_figure
 
 if TYPE_CHECKING:

@@ -12,6 +12,7 @@ import numpy as np
 from rich.text import Text
 
 from towscope.boat.track import clock
+from towscope.constants import MILE
 from towscope.follow.explain import Reason, reason
 from towscope.retold import retold
 
@@ -173,7 +174,7 @@ def _far(way: Followed, system: System) -> str:
     step = np.hypot(np.diff(way.boat[:, 0]), np.diff(way.boat[:, 1]))
     metres = float(step[np.diff(way.stretch) == 0].sum())
     if system.name == "us":
-        return f"{metres / 1609.344:.1f} miles" if metres > 800 else system.show(metres, "length")
+        return f"{metres / MILE:.1f} miles" if metres > 800 else system.show(metres, "length")
     return f"{metres / 1000:.1f} km" if metres > 800 else system.show(metres, "length")
 
 

@@ -19,6 +19,7 @@ from towscope.arrays import Array
 from towscope.bed.bed import Bed
 from towscope.bed.contour_levels import levels
 from towscope.bed.edges import smoothed
+from towscope.constants import YARD
 from towscope.errors import InputError
 from towscope.files import write_whole
 
@@ -257,7 +258,7 @@ def _bar(figure: Figure, axes: Axes, palette: Any, norm: Any, system: System) ->
 def _scale(axes: Axes, wide: float, system: System) -> None:
     """Draw a scale bar a fifth of the map long or a little less."""
     metric = system.name == "metric"
-    unit, name = (1.0, "m") if metric else (0.9144, "yd")
+    unit, name = (1.0, "m") if metric else (YARD, "yd")
     round_ones = [a * 10.0**b for b in range(1, 5) for a in (1.0, 2.0, 5.0)]
     length = max([v for v in round_ones if v * unit <= 0.22 * wide] or [round_ones[0]])
     from matplotlib.offsetbox import AnchoredText

@@ -12,6 +12,8 @@ from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
+from towscope.compass import point
+from towscope.constants import YARD
 from towscope.passes.files import mark_words, marks
 from towscope.passes.safe_water import AFLOAT, ROOM
 from towscope.sheets.cautions import LINE, LOOKOUT, ON_THE_WATER, RULES, SNAG
@@ -29,22 +31,12 @@ if TYPE_CHECKING:
     from towscope.passes.passes import Pass, Wishes
     from towscope.units import System
 
-POINTS = ("N", "NE", "E", "SE", "S", "SW", "W", "NW")
 AROUND = 60.0  # [m]; of map round the passes
 PAGE_WIDTH, WHOLE_HEIGHT, MAP_HEIGHT = 186.0, 58.0, 82.0  # [mm]
 STRIP, READABLE, TALLEST = 50.0, 90.0, 185.0  # [mm]; a narrower map than that gets so much room
 LARGER = 1.15
 INDENT = (0, 0, 0, 2)
 SMALL = 20.0  # [m]; below it lengths are shown to a tenth
-
-
-def compass(degrees: float) -> str:
-    """Give the nearest of eight points.
-
-    >>> compass(350.0), compass(100.0)
-    ('N', 'E')
-    """
-    return POINTS[round(degrees / 45.0) % 8]
 
 
 def title(name: str, rig: str, depth: float, wishes: Wishes, system: System) -> str:
@@ -61,7 +53,7 @@ def lead(bed: Bed, wind: Wind, system: System) -> str:
     """Say in what wind, and how deep the lake is."""
     words = "Wind calm"
     if wind.speed > 0.0:
-        words = f"Wind {system.show(wind.speed, 'speed', 0)} from {compass(wind.source)}"
+        words = f"Wind {system.show(wind.speed, 'speed', 0)} from {point(wind.source)}"
     deepest = system.show(float(bed.surface[bed.wet].max()), "length")
     return f"{words}; deepest known bottom {deepest}"
 
@@ -155,7 +147,7 @@ def _table(passes: list[Pass], wishes: Wishes, system: System) -> Table:
         table.add_row(
             str(number),
             system.show(each.trial.way.line.length, "length", 0),
-            compass(each.stretch.heading),
+            point(each.stretch.heading),
             _span(float(outs.min()), float(outs.max()), system, 0),
             _span(*each.depths, system, 0 if system.name == "us" else 1),
             _span(*each.heights, system, 1),
@@ -183,7 +175,7 @@ def head(each: Pass, system: System) -> str:
     minutes = each.trial.passage.time[-1] - each.trial.passage.time[0]
     return (
         f"{system.show(each.trial.way.line.length, 'length', 0)} of edge to the "
-        f"{compass(each.stretch.heading)} ({each.stretch.heading:.0f}°), {minutes / 60.0:.0f} min; "
+        f"{point(each.stretch.heading)} ({each.stretch.heading:.0f}°), {minutes / 60.0:.0f} min; "
         f"deep water to {each.stretch.deeper_side}"
     )
 
@@ -427,7 +419,7 @@ def _crop(figure: Figure, each: Pass, system: System) -> None:
     axes.set_ylim(low[1], high[1])
     axes.set_title(axes.get_title(loc="left"), loc="left", fontsize=10.5, color=INK, weight="bold")
     axes.set_xlabel("not for navigation; north is up", fontsize=8, color=INK, loc="left")
-    unit, name = (1.0, "m") if system.name == "metric" else (0.9144, "yd")
+    unit, name = (1.0, "m") if system.name == "metric" else (YARD, "yd")
     lengths = [a * 10.0**b for b in range(1, 4) for a in (1.0, 2.0, 5.0)]
     long = max(v for v in lengths if v * unit <= 0.25 * size[0] or v == lengths[0])
     left, down = low[0] + 0.03 * size[0], low[1] + 0.04 * size[1]

@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 from rich import box
 from rich.table import Table as Grid
 
+from towscope.constants import INCH, YARD
+
 if TYPE_CHECKING:
     from towscope.tackle.shelf import Shelf
     from towscope.units import System
@@ -49,7 +51,7 @@ def _length(length: float | str, system: System) -> str:
 def _lures(shelf: Shelf, system: System) -> Grid:
     grid = _grid("Lures", "name", "body", "size", "floats or sinks", "rated", "figures are")
     for name, lure in shelf.lures.items():
-        size = f"{lure.size / 0.0254:g} in" if lure.size and system.name == "us" else ""
+        size = f"{lure.size / INCH:g} in" if lure.size and system.name == "us" else ""
         size = f"{lure.size * 100:.1f} cm" if lure.size and not size else size
         weight = lure.weight_in_water
         rating = lure.rating
@@ -78,7 +80,7 @@ def _lines(shelf: Shelf, system: System) -> Grid:
             system.show(line.strength, "force", 0) if line.strength else "",
             f"{line.diameter * 1e3:.2f} mm",
             f"{line.mass * 1e3:.3g} g/m",
-            f"every {line.color_length / 0.9144:g} yd" if line.color_length else "",
+            f"every {line.color_length / YARD:g} yd" if line.color_length else "",
             _sources(line),
         )
     return grid

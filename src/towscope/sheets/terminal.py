@@ -10,6 +10,7 @@ from rich.panel import Panel
 from rich.table import Table as Grid
 from rich.text import Text
 
+from towscope.constants import FOOT, MPH
 from towscope.tackle.counting import count
 
 if TYPE_CHECKING:
@@ -17,13 +18,11 @@ if TYPE_CHECKING:
     from towscope.towing.tow import Setting, Tow
     from towscope.units import System
 
-MPH, FEET = 0.44704, 0.3048
-
 
 def levers(answer: Answer, system: System) -> list[str]:
     """Say what a little more speed and a little more line do."""
     if system.name == "us":
-        dv, v_text, dl, l_text = 0.1 * MPH, "0.1 mph", 10 * FEET, "10 ft"
+        dv, v_text, dl, l_text = 0.1 * MPH, "0.1 mph", 10 * FOOT, "10 ft"
     else:
         dv, v_text, dl, l_text = 0.2 / 3.6, "0.2 km/h", 3.0, "3 m"
     faster, longer = answer.per_speed * dv, answer.per_line * dl

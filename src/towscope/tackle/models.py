@@ -17,10 +17,10 @@ from pydantic import (
     model_validator,
 )
 
+from towscope.constants import GRAVITY, YARD
 from towscope.errors import InputError
 from towscope.units import parse
 
-GRAVITY = 9.80665
 MAX_PIECES = 40
 
 
@@ -161,7 +161,7 @@ class Rating(Part):
     let_out: LetOut
     line: str
     speed: Speed
-    tip_height: Height = 0.9144
+    tip_height: Height = YARD
 
 
 Body = Literal["minnow", "shad", "deep-lipped", "spoon", "harness", "other"]
@@ -223,7 +223,7 @@ class Rig(Part):
 
     lure: str
     name: Title | None = None
-    tip_height: Height = 0.9144
+    tip_height: Height = YARD
     line: Annotated[list[PieceOfLine], Field(min_length=1, max_length=MAX_PIECES)]
     reel: str | None = None
     counter_factor: Factor = 1.0

@@ -14,6 +14,7 @@ from typing import TypeVar
 import numpy as np
 import numpy.typing as npt
 
+from towscope.constants import GRAVITY
 from towscope.errors import InputError, one_line
 from towscope.files import home
 from towscope.tackle.models import Line, Lure, Reel, Rig, TackleFile
@@ -208,7 +209,7 @@ class Shelf:
                     length,
                     line.diameter,
                     line.weight_in_water(self.water.density),
-                    line.mass * 9.80665,
+                    line.mass * GRAVITY,
                     -1.0 if line.normal_drag is None else line.normal_drag,
                     -1.0 if line.friction_drag is None else line.friction_drag,
                     line.roughness if line.normal_drag is None else 1.0,

@@ -7,6 +7,7 @@ from typing import Annotated, Final
 from fastapi import APIRouter, Query
 from pydantic import BaseModel
 
+from towscope.constants import FOOT
 from towscope.effort.fished import effort_of
 from towscope.effort.seasons import lengths, seasons
 from towscope.errors import NoAnswer
@@ -20,7 +21,7 @@ from towscope.web.routes.pattern import Interval, Kept, how_it_stands
 router = APIRouter(prefix="/api/seasons", tags=["seasons"])
 
 STEPS: Final = {
-    "us": {"depth": 5 * 0.3048, "temperature": 2 / 1.8, "hour": 1.0},
+    "us": {"depth": 5 * FOOT, "temperature": 2 / 1.8, "hour": 1.0},
     "metric": {"depth": 1.5, "temperature": 1.0, "hour": 1.0},
 }
 MOST_FISH: Final = 20_000
