@@ -141,6 +141,25 @@ def test_learning_is_worth_nothing_at_the_end_of_the_day() -> None:
     assert choose(rates, [0], [False], one, hours_left=8.0).lures == [1]
 
 
+def test_a_change_is_made_where_it_brings_more_than_it_costs() -> None:
+    def run(rate: float) -> list[int]:
+        rates = np.tile([0.5, rate], (400, 1))
+        return choose(rates, [0], [False], np.ones(2), hours_left=3.0).lures
+
+    # five minutes of ninety are one part in eighteen: 0.53 an hour is worth no change
+    assert run(0.52) == [0]
+    assert run(0.535) == [1]
+
+
+def test_lures_that_cannot_be_told_apart_are_not_swapped_by_chance() -> None:
+    # 1 and 2 are alike, and better than what runs: which of them is said must not hang on draws
+    def said(seed: int) -> int:
+        rates = np.random.default_rng(seed).gamma(4.0, [0.05, 0.2, 0.2], (1500, 3))
+        return choose(rates, [0], [False], np.ones(3), hours_left=3.0).lures[0]
+
+    assert [said(seed) for seed in range(40)].count(1) >= 36  # 20 where the larger mean is taken
+
+
 def test_worth_of_a_trial_is_that_of_conjugate_theory() -> None:
     # gamma prior, Poisson trial of t hours: the posterior mean after n fish is (a + n) / (b + t);
     # the expected gain over a known rate c is summed with scipy's negative binomial

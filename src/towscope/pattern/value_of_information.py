@@ -14,6 +14,9 @@ import numpy as np
 from towscope.arrays import Array
 from towscope.towing.jit import kernel
 
+# Reeling in 50 m, tying on and letting out again: common practice, no source.
+CHANGE_HOURS = 5.0 / 60.0
+
 
 @kernel
 def _best_sum(rates: Array, held: Array, copies: Array, free: int) -> float:
@@ -123,6 +126,7 @@ def choose(
     hours_left: float,
     memory_hours: float = 6.0,
     trial_hours: float = 1.5,
+    change_hours: float = CHANGE_HOURS,
     changes: int = 1,
     weight: float = 1.0,
 ) -> Choice:
@@ -145,6 +149,8 @@ def choose(
     trial_hours : float
         How long a trial is thought to last when its lesson is weighed [h]: half an hour alone
         seldom turns a choice, several in a row do.
+    change_hours : float
+        How long a line is out of the water while its lure is changed [h]: what a change costs.
     changes : int
         How many running lures may change at most.
     weight : float
@@ -173,6 +179,23 @@ def choose(
     )
     learning = weight * later * gain / trial_hours
     score = mean + learning
+    cost = mean * min(change_hours / trial_hours, 1.0)
+
+    def pick(left: Array, than: int = -1) -> tuple[int, float]:
+        """Choose the best lure that is left, and say what it brings more than another.
+
+        Scores come from draws: lures that these cannot tell apart are taken in the order in which
+        they are aboard, so that the answer is the same one a minute later.
+        """
+        open_ = np.where(left > 0.5, score - (cost if than >= 0 else 0.0), -np.inf)
+        best = int(np.argmax(open_))
+        noise = 2.0 * (rates - rates[:, [best]]).std(axis=0) / np.sqrt(len(rates))
+        lure = int(np.argmax(open_ >= open_[best] - noise))
+        if than < 0:
+            return lure, float(open_[lure])
+        doubt = 2.0 * float((rates[:, lure] - rates[:, than]).std()) / np.sqrt(len(rates))
+        return lure, float(open_[lure] - score[than]) - doubt
+
     out = list(running)
     left = copies - held
     for rod in range(rods):
@@ -182,10 +205,10 @@ def choose(
     for rod in range(rods):
         if locked[rod] or out[rod] >= 0:
             continue
-        open_ = np.where(left > 0.5, score, -np.inf)
-        if not np.isfinite(open_).any():
+        lure, worth = pick(left)
+        if not np.isfinite(worth):
             continue
-        out[rod] = int(np.argmax(open_))
+        out[rod] = lure
         left[out[rod]] -= 1.0
         changed.append(rod)
     for _ in range(changes):
@@ -193,9 +216,7 @@ def choose(
         for rod in range(rods):
             if locked[rod] or rod in changed or out[rod] < 0:
                 continue
-            open_ = np.where(left > 0.5, score, -np.inf)
-            lure = int(np.argmax(open_))
-            better = float(open_[lure] - score[out[rod]])
+            lure, better = pick(left, out[rod])
             if np.isfinite(better) and better > 0.0 and (best is None or better > best[0]):
                 best = (better, rod, lure)
         if best is None:
