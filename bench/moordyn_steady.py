@@ -19,9 +19,9 @@ from towscope.towing.steady import (
     ANSWER,
     DEPTH,
     LAYBACK,
-    MAX_STEPS,
-    ROW,
     TENSION,
+    Towed,
+    room_for,
     settle,
 )
 
@@ -81,9 +81,9 @@ def compare(
 ) -> Row:
     """Tow one rig at one speed in both; `dt` is MoorDyn's step per metre of segment [s/m]."""
     ours = rig.tow()
-    out, path = np.empty(ANSWER), np.empty((MAX_STEPS, ROW))
-    flow = np.array([[0.0, speed, 0.0]])
-    settle(ours.pieces, ours.lure, MEDIUM, flow, 0.0, 0.0, rig.length, 1e-9, path, out)
+    out, flow = np.empty(ANSWER), np.array([[0.0, speed, 0.0]])
+    towed = Towed(ours.pieces, ours.lure, MEDIUM, flow, 0.0, 0.0)
+    settle(towed, rig.length, 1e-9, room_for(len(ours.pieces)), out)
     ends = []
     took = 0.0
     for segment in segments:

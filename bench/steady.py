@@ -22,7 +22,7 @@ import numpy as np
 from scipy.integrate import solve_ivp
 
 from towscope.tackle import load
-from towscope.towing.steady import DEPTH, RELATIVE, sweep
+from towscope.towing.steady import DEPTH, RELATIVE, room_for, sweep
 from towscope.towing.tow import Setting, Tow
 
 SPEEDS = np.linspace(0.6, 1.6, 41)
@@ -32,9 +32,9 @@ HERE = Path(__file__).parent
 
 def ours(tow: Tow, relative: float = RELATIVE) -> np.ndarray:
     answers = np.empty((len(SPEEDS), len(LET_OUTS), 7))
+    room = room_for(len(tow.pieces))
     for row, v in zip(answers, SPEEDS, strict=True):
-        flow = Setting(float(v)).flow()
-        sweep(tow.pieces, tow.lure, tow.medium, flow, v, tow.tip, LET_OUTS, relative, row)
+        sweep(tow.towed(Setting(float(v))), LET_OUTS, relative, room, row)
     return answers
 
 

@@ -11,7 +11,15 @@ from scipy import special
 
 from towscope.arrays import Array
 from towscope.calibration.model import Problem
-from towscope.towing.steady import FRICTION_SCALE, LENGTH, NORMAL_SCALE, WATER_WEIGHT, sweep
+from towscope.towing.steady import (
+    FRICTION_SCALE,
+    LENGTH,
+    NORMAL_SCALE,
+    WATER_WEIGHT,
+    Towed,
+    room_for,
+    sweep,
+)
 from towscope.towing.tow import Tow
 
 PRECISION = 1e-6
@@ -52,7 +60,8 @@ def depths_of(problem: Problem, tows: Mapping[tuple[str, str], Tow], z: Array) -
         speed = m.speed * math.exp(x["speed"]) - x.get(f"current:{m.day}", 0.0)
         out = m.let_out * tow.counter_factor * math.exp(x[f"counter:{m.rig}"])
         flow = np.array([[0.0, speed, 0.0]])
-        sweep(pieces, lure, tow.medium, flow, speed, tow.tip, np.array([out]), PRECISION, answer)
+        towed = Towed(pieces, lure, tow.medium, flow, speed, tow.tip)
+        sweep(towed, np.array([out]), PRECISION, room_for(len(pieces)), answer)
         depths[i] = max(answer[0, 0], 0.0) * m.ratio
     return depths
 
@@ -62,6 +71,8 @@ def log_posterior(z: Array, problem: Problem, tows: Mapping[tuple[str, str], Tow
     if float(np.abs(z).max()) > 7.0:
         return -math.inf
     wrong, depths = problem.customs.wrong, depths_of(problem, tows, z)
+    if np.isnan(depths).any():  # no line can be followed there
+        return -math.inf
     total = -0.5 * float(z @ z)
     for i, (m, d) in enumerate(zip(problem.readings, depths, strict=True)):
         error = problem.error[i]

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from towscope.towing.drag import cross_flow_coefficient, line_force, lure_force
+from towscope.towing.drag import Fluid, Skin, cross_flow_coefficient, line_force, lure_force
 
 # Smooth circular cylinder across the flow. Read from the curve of Wieselsberger (1921, Phys. Z.
 # 22:321-328) as handbooks redraw it (Hoerner 1965, Fluid-Dynamic Drag, p. 3-9; Schlichting,
@@ -41,8 +41,9 @@ def test_a_slow_cylinder_approaches_lambs_solution() -> None:
 def test_fixed_coefficients_are_taken_as_given() -> None:
     # By hand: 1/2 * 1000 * 1 mm * 1.5 * (1 m/s)^2 = 0.75 N/m across,
     # 1/2 * 1000 * pi * 1 mm * 0.02 * (1 m/s)^2 = 0.0314 N/m along.
-    across = line_force(1.0, 0.0, 0.0, 0.0, 0.0, 1.0, 1e-3, 1.5, 0.02, 1.0, 1.0, 1000.0, 1e-6)
-    along = line_force(1.0, 0.0, 0.0, 1.0, 0.0, 0.0, 1e-3, 1.5, 0.02, 1.0, 1.0, 1000.0, 1e-6)
+    figures = Skin(1e-3, 1.5, 0.02, 1.0, 1.0), Fluid(1000.0, 1e-6)
+    across = line_force(1.0, 0.0, 0.0, 0.0, 0.0, 1.0, *figures)
+    along = line_force(1.0, 0.0, 0.0, 1.0, 0.0, 0.0, *figures)
     assert across == pytest.approx((0.75, 0.0, 0.0))
     assert along == pytest.approx((0.0314159, 0.0, 0.0), rel=1e-5)
 
@@ -54,9 +55,8 @@ def test_skin_friction_of_a_yawed_wire_is_taylors() -> None:
     taylor = (
         0.5 * rho * d * u**2 * 5.4 / math.sqrt(u * d / nu) * math.cos(i) * math.sqrt(math.sin(i))
     )
-    fx, _, fz = line_force(
-        u, 0.0, 0.0, math.cos(i), 0.0, math.sin(i), d, -1.0, -1.0, 0.0, 1.0, rho, nu
-    )
+    figures = Skin(d, -1.0, -1.0, 0.0, 1.0), Fluid(rho, nu)
+    fx, _, fz = line_force(u, 0.0, 0.0, math.cos(i), 0.0, math.sin(i), *figures)
     along = fx * math.cos(i) + fz * math.sin(i)
     assert along == pytest.approx(taylor, rel=0.05)  # the rest is friction along a lying line
     assert along > taylor
@@ -71,9 +71,10 @@ def test_water_never_pushes_a_line_against_the_flow(
 ) -> None:
     size = math.sqrt(sum(x * x for x in t))
     tx, ty, tz = (x / size for x in t)
-    f = line_force(*u, tx, ty, tz, 6e-4, -1.0, -1.0, 1.0, 1.0, 998.0, 1e-6)
+    figures = Skin(6e-4, -1.0, -1.0, 1.0, 1.0), Fluid(998.0, 1e-6)
+    f = line_force(*u, tx, ty, tz, *figures)
     assert sum(a * b for a, b in zip(f, u, strict=True)) >= 0.0
-    back = line_force(*u, -tx, -ty, -tz, 6e-4, -1.0, -1.0, 1.0, 1.0, 998.0, 1e-6)
+    back = line_force(*u, -tx, -ty, -tz, *figures)
     assert f == pytest.approx(back)
 
 

@@ -12,7 +12,7 @@ from moving_rigs import HALF_TURN, SPEED, behind, make, rigs, steady_circle, thi
 from towscope.errors import NoAnswer
 from towscope.tackle import load
 from towscope.towing import moving_kernels as mk
-from towscope.towing.drag import line_force
+from towscope.towing.drag import Fluid, Skin, line_force
 from towscope.towing.lookahead import Boat, Manoeuvre, ahead
 from towscope.towing.moving import Lines, run, settled, step
 from towscope.towing.questions import where_at
@@ -37,11 +37,8 @@ def test_the_forces_and_their_slopes_are_those_of_the_drag_laws(u, t, law) -> No
     assume(np.linalg.norm(t) > 0.1 and np.linalg.norm(u) > 0.05)
     t /= np.linalg.norm(t)
     assume(np.linalg.norm(u - (u @ t) * t) > 0.02)
-    figures = (
-        (0.6e-3, -1.0, -1.0, 1.1, 0.9, 998.2, 1e-6)
-        if law
-        else (0.6e-3, 1.4, 0.01, 1.1, 0.9, 998.2, 1e-6)
-    )
+    fixed = (-1.0, -1.0) if law else (1.4, 0.01)
+    figures = Skin(0.6e-3, *fixed, 1.1, 0.9), Fluid(998.2, 1e-6)
     along, across_rate, along_rate, nn, tt, tn, nt = mk.line_slopes(*u, *t, *figures)
     n = u - along * t
     force = np.array(line_force(*u, *t, *figures))

@@ -23,6 +23,8 @@ from towscope.towing.steady import (
     NORMAL,
     NORMAL_SCALE,
     WATER_WEIGHT,
+    Towed,
+    room_for,
     sweep,
 )
 from towscope.towing.tow import Learnt, Tow, standard_normal
@@ -145,7 +147,8 @@ def depths_at(
     """Depth of the lure [m] at rising let-outs (n,) and one speed, for one version of a tow."""
     out = np.empty((len(let_outs), ANSWER))
     flow = np.array([[0.0, speed - along, 0.0]])
-    sweep(pieces, lure, tow.medium, flow, speed, tow.tip, let_outs, ROUGH, out)
+    towed = Towed(pieces, lure, tow.medium, flow, speed, tow.tip)
+    sweep(towed, let_outs, ROUGH, room_for(len(pieces)), out)
     return out[:, 0]
 
 

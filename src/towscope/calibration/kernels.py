@@ -13,17 +13,22 @@ out [m]; and for each line of the rig the logarithms of its drag, friction and w
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 
-from towscope.arrays import Array, Integers
+from towscope.arrays import Cube, IntegerMatrix, IntegerVector, Matrix, Vector
 from towscope.towing.jit import kernel
 from towscope.towing.steady import (
     ANSWER,
     FRICTION_SCALE,
     LENGTH,
+    MAX_STEPS,
     NORMAL_SCALE,
+    ROW,
     WATER_WEIGHT,
+    Room,
+    Towed,
     sweep,
 )
 
@@ -34,23 +39,114 @@ PRECISION = 1e-6
 CLEAR = 1
 
 
+class Rigs(NamedTuple):
+    """Rigs as the readings had them.
+
+    Attributes
+    ----------
+    pieces, group : (r, p, 8), (r, p) array
+        Pieces, and the line that each is of.
+    used : (r,) array of int
+        Pieces in use.
+    medium : (r, 4) array
+        As `towscope.towing.steady.Towed` has it.
+    tip, area : (r,) array
+        Height of the rod tip [m], drag area of the lure as stated [m^2].
+    """
+
+    pieces: Cube
+    group: IntegerMatrix
+    used: IntegerVector
+    medium: Matrix
+    tip: Vector
+    area: Vector
+
+
+class Given(NamedTuple):
+    """Readings, and what of the global figures each hangs on.
+
+    Attributes
+    ----------
+    figures : (n, 8) array
+        Of each: speed and let-out as read [m/s, m], shares of the day's two currents that go
+        along, dive area and drag area stated [m^2], weight in water [N], density [kg/m^3].
+    ratio : (n,) array
+        Depth of what was read for each depth of the lure.
+    where : (n, 8) array of int
+        Places in `x` of the lure's drag, dive, weight and trim, of counter, speed and the day's
+        two currents; -1 for none.
+    lines : (n, g) array of int
+        Place in `x` of the first of the three factors of each line; -1 for none.
+    """
+
+    figures: Matrix
+    ratio: Vector
+    where: IntegerMatrix
+    lines: IntegerMatrix
+
+
+class Near(NamedTuple):
+    """Log depth of each reading about a point.
+
+    Attributes
+    ----------
+    at : (n, d) array
+        The point, in local figures.
+    value, slope, curve : (n,), (n, d), (n, d, d) array
+        Log depth there, its slopes and its curvatures.
+    active : (n, d + 1) array of int
+        How many figures have curvature, and which.
+    """
+
+    at: Matrix
+    value: Vector
+    slope: Matrix
+    curve: Cube
+    active: IntegerMatrix
+
+
+class Read(NamedTuple):
+    """What was read.
+
+    Attributes
+    ----------
+    kind : (n,) array of int
+        `CLEAR` where the lure was above the bottom; else it was at that depth.
+    depth, error : (n,) array
+        Depth read and its standard error [m].
+    wrong : float
+        Share of wrong readings.
+    room : (n,) array
+        Depths over which a wrong reading may lie [m].
+    """
+
+    kind: IntegerVector
+    depth: Vector
+    error: Vector
+    wrong: float
+    room: Vector
+
+
 @kernel
-def _log_depth(
-    y: Array, pieces: Array, group: Integers, medium: Array, tip: float, area: float
-) -> float:
-    own = pieces.copy()
+def _log_depth(y: Vector, rigs: Rigs, r: int, own: Matrix, room: Room) -> float:
+    """Log depth by the engine for a rig's local figures; `own` is room for its pieces."""
     for i in range(own.shape[0]):
-        k = LINES + 3 * group[i]
+        for c in range(own.shape[1]):
+            own[i, c] = rigs.pieces[r, i, c]
+        k = LINES + 3 * rigs.group[r, i]
         if own[i, LENGTH] > 0.0:
             own[i, NORMAL_SCALE] *= math.exp(y[k])
             own[i, FRICTION_SCALE] *= math.exp(y[k + 1])
             own[i, WATER_WEIGHT] *= math.exp(y[k + 2])
     speed = math.exp(y[SPEED])
-    flow = np.array([[0.0, speed, 0.0]])
-    lure = np.array([area * math.exp(y[DRAG]), area * y[DOWN], 0.0])
+    flow = np.empty((1, 3))
+    flow[0, 0], flow[0, 1], flow[0, 2] = 0.0, speed, 0.0
+    lure = np.empty(3)
+    lure[0], lure[1], lure[2] = rigs.area[r] * math.exp(y[DRAG]), rigs.area[r] * y[DOWN], 0.0
     answer = np.empty((1, ANSWER))
-    out = np.array([math.exp(y[OUT])])
-    sweep(own, lure, medium, flow, speed, tip, out, PRECISION, answer)
+    out = np.empty(1)
+    out[0] = math.exp(y[OUT])
+    sweep(Towed(own, lure, rigs.medium[r], flow, speed, rigs.tip[r]), out, PRECISION, room, answer)
     depth = answer[0, 0]
     return math.log(max(depth, 0.0) + SHELF) if math.isfinite(depth) else np.nan
 
@@ -59,47 +155,41 @@ def _log_depth(
 def tabulate(
     first: int,
     beyond: int,
-    at: Array,
-    rig: Integers,
-    spread: Array,
-    pieces: Array,
-    group: Integers,
-    count: Integers,
-    medium: Array,
-    tip: Array,
-    area: Array,
+    rigs: Rigs,
+    rig: IntegerVector,
+    spread: Matrix,
     least: float,
-    value: Array,
-    slope: Array,
-    curve: Array,
-    active: Integers,
+    near: Near,
 ) -> None:
     """Tabulate log depth, its slopes and curvatures about a point, for readings first to beyond.
 
     Parameters
     ----------
-    at : (n, d) array
-        The point.
+    first, beyond : int
+        The readings.
+    rigs : Rigs
+        The rigs.
     rig : (n,) array of int
         Rig of each reading.
     spread : (n, d) array
         How far each local figure may vary; what moves log depth by less than `least` over that
         gets no curvature.
-    pieces, group, count, medium, tip, area : array
-        Of the rigs: (r, p, 8), (r, p), (r,), (r, 4), (r,), (r,).
-    value, slope, curve : (n,), (n, d), (n, d, d) array
-        Filled.
-    active : (n, d + 1) array of int
-        Filled: how many figures have curvature, and which.
+    least : float
+        As said.
+    near : Near
+        Has the point; the rest of it is filled.
     """
+    at, value, slope, curve, active = near.at, near.value, near.slope, near.curve, near.active
+    path = np.empty((MAX_STEPS, ROW))
     size = at.shape[1]
     up = np.empty(size)
     down = np.empty(size)
     for i in range(first, beyond):
         r = rig[i]
-        own, g = pieces[r, : count[r]], group[r, : count[r]]
+        own = np.empty((rigs.used[r], rigs.pieces.shape[2]))
+        room = Room(path, np.empty(rigs.used[r]))
         y = at[i].copy()
-        middle = _log_depth(y, own, g, medium[r], tip[r], area[r])
+        middle = _log_depth(y, rigs, r, own, room)
         value[i] = middle
         slope[i, :] = 0.0
         curve[i, :, :] = 0.0
@@ -109,9 +199,9 @@ def tabulate(
                 continue
             h = DOWN_STEP if j == DOWN else STEP
             y[j] = at[i, j] + h
-            up[j] = _log_depth(y, own, g, medium[r], tip[r], area[r])
+            up[j] = _log_depth(y, rigs, r, own, room)
             y[j] = at[i, j] - h
-            down[j] = _log_depth(y, own, g, medium[r], tip[r], area[r])
+            down[j] = _log_depth(y, rigs, r, own, room)
             y[j] = at[i, j]
             slope[i, j] = (up[j] - down[j]) / (2.0 * h)
             if abs(slope[i, j]) * spread[i, j] > least:
@@ -125,18 +215,16 @@ def tabulate(
                 h = DOWN_STEP if j == DOWN else STEP
                 step = DOWN_STEP if k == DOWN else STEP
                 y[j], y[k] = at[i, j] + h, at[i, k] + step
-                both = _log_depth(y, own, g, medium[r], tip[r], area[r])
+                both = _log_depth(y, rigs, r, own, room)
                 y[j], y[k] = at[i, j] - h, at[i, k] - step
-                neither = _log_depth(y, own, g, medium[r], tip[r], area[r])
+                neither = _log_depth(y, rigs, r, own, room)
                 y[j], y[k] = at[i, j], at[i, k]
                 mixed = both + neither - up[j] - down[j] - up[k] - down[k] + 2.0 * middle
                 curve[i, j, k] = curve[i, k, j] = mixed / (2.0 * h * step)
 
 
 @kernel
-def localise(
-    x: Array, i: int, figures: Array, where: Integers, lines: Integers, y: Array, steep: Array
-) -> None:
+def localise(x: Vector, i: int, given: Given, y: Vector, steep: Vector) -> None:
     """Give a reading's local figures for one set of global ones.
 
     Parameters
@@ -145,14 +233,8 @@ def localise(
         Global figures, as differences from what is stated.
     i : int
         The reading.
-    figures : (n, 8) array
-        Of each: speed and let-out as read [m/s, m], shares of the day's two currents that go
-        along, dive area and drag area stated [m^2], weight in water [N], density [kg/m^3].
-    where : (n, 8) array of int
-        Places in `x` of the lure's drag, dive, weight and trim, of counter, speed and the day's
-        two currents; -1 for none.
-    lines : (n, g) array of int
-        Place in `x` of the first of the three factors of each line; -1 for none.
+    given : Given
+        The readings.
     y : (d,) array
         Filled with local figures.
     steep : (6,) array
@@ -160,7 +242,8 @@ def localise(
         by the log of its scale and by the current, of the downward force by log dive, weight,
         trim and log speed.
     """
-    f, w = figures[i], where[i]
+    lines = given.lines
+    f, w = given.figures[i], given.where[i]
     along = 0.0
     if w[6] >= 0:
         along += f[2] * x[w[6]]
@@ -189,11 +272,9 @@ def localise(
 
 
 @kernel
-def _globalise(
-    s: Array, i: int, figures: Array, where: Integers, lines: Integers, steep: Array, g: Array
-) -> None:
+def _globalise(s: Vector, i: int, given: Given, steep: Vector, g: Vector) -> None:
     """Add slopes by local figures `s`, times nothing, to slopes by global ones `g`."""
-    w = where[i]
+    figures, w, lines = given.figures, given.where[i], given.lines
     speed = s[SPEED] + s[DOWN] * steep[5]
     g[w[0]] += s[DRAG]
     g[w[1]] += s[DOWN] * steep[2]
@@ -213,17 +294,9 @@ def _globalise(
 
 
 @kernel
-def _near(
-    i: int,
-    y: Array,
-    at: Array,
-    value: Array,
-    slope: Array,
-    curve: Array,
-    active: Integers,
-    s: Array,
-) -> float:
+def _near(i: int, y: Vector, near: Near, s: Vector) -> float:
     """Give log depth by the table, and its slopes by the local figures."""
+    at, value, slope, curve, active = near.at, near.value, near.slope, near.curve, near.active
     size = at.shape[1]
     f = value[i]
     for j in range(size):
@@ -242,55 +315,30 @@ def _near(
 
 
 @kernel
-def depths(
-    first: int,
-    beyond: int,
-    x: Array,
-    figures: Array,
-    ratio: Array,
-    where: Integers,
-    lines: Integers,
-    at: Array,
-    value: Array,
-    slope: Array,
-    curve: Array,
-    active: Integers,
-    depth: Array,
-) -> None:
+def depths(first: int, beyond: int, x: Matrix, given: Given, near: Near, depth: Matrix) -> None:
     """Give the depth of every reading for sets of global figures first to beyond, by the table."""
-    y, s, steep = np.empty(at.shape[1]), np.empty(at.shape[1]), np.empty(6)
+    size = near.at.shape[1]
+    y, s, steep = np.empty(size), np.empty(size), np.empty(6)
     for k in range(first, beyond):
-        for i in range(figures.shape[0]):
-            localise(x[k], i, figures, where, lines, y, steep)
-            f = _near(i, y, at, value, slope, curve, active, s)
-            depth[k, i] = (math.exp(f) - SHELF) * ratio[i]
+        for i in range(given.figures.shape[0]):
+            localise(x[k], i, given, y, steep)
+            f = _near(i, y, near, s)
+            depth[k, i] = (math.exp(f) - SHELF) * given.ratio[i]
 
 
 @kernel
-def slopes(
-    x: Array,
-    figures: Array,
-    ratio: Array,
-    where: Integers,
-    lines: Integers,
-    at: Array,
-    value: Array,
-    slope: Array,
-    curve: Array,
-    active: Integers,
-    depth: Array,
-    jacobian: Array,
-) -> None:
+def slopes(x: Vector, given: Given, near: Near, depth: Vector, jacobian: Matrix) -> None:
     """Give depths (n,) and their slopes (n, p) by the global figures, for one set of them."""
-    y, s, steep = np.empty(at.shape[1]), np.empty(at.shape[1]), np.empty(6)
+    size, ratio = near.at.shape[1], given.ratio
+    y, s, steep = np.empty(size), np.empty(size), np.empty(6)
     jacobian[:, :] = 0.0
-    for i in range(figures.shape[0]):
-        localise(x, i, figures, where, lines, y, steep)
-        e = math.exp(_near(i, y, at, value, slope, curve, active, s)) * ratio[i]
+    for i in range(given.figures.shape[0]):
+        localise(x, i, given, y, steep)
+        e = math.exp(_near(i, y, near, s)) * ratio[i]
         depth[i] = e - SHELF * ratio[i]
         for j in range(s.size):
             s[j] *= e
-        _globalise(s, i, figures, where, lines, steep, jacobian[i])
+        _globalise(s, i, given, steep, jacobian[i])
 
 
 @kernel
@@ -327,15 +375,18 @@ def fit_of(
 
 
 @kernel
-def bends(
-    depth: Array, kind: Integers, read: Array, error: Array, wrong: float, room: Array, out: Array
-) -> None:
+def _fit(depth: float, read: Read, i: int) -> tuple[float, float]:
+    """Log likelihood of one of the readings, and its slope by the lure's depth [m]."""
+    return fit_of(depth, read.kind[i], read.depth[i], read.error[i], read.wrong, read.room[i])
+
+
+@kernel
+def bends(depth: Vector, read: Read, out: Matrix) -> None:
     """Slope and bend (second derivative, sign changed) of each reading's fit by depth, (n, 2)."""
     h = 1e-4
     for i in range(depth.size):
-        given = (kind[i], read[i], error[i], wrong, room[i])
-        out[i, 0] = fit_of(depth[i], *given)[1]
-        up, down = fit_of(depth[i] + h, *given)[1], fit_of(depth[i] - h, *given)[1]
+        out[i, 0] = _fit(depth[i], read, i)[1]
+        up, down = _fit(depth[i] + h, read, i)[1], _fit(depth[i] - h, read, i)[1]
         out[i, 1] = -(up - down) / (2.0 * h)
 
 
@@ -343,34 +394,24 @@ def bends(
 def density(
     first: int,
     beyond: int,
-    x: Array,
-    figures: Array,
-    ratio: Array,
-    where: Integers,
-    lines: Integers,
-    at: Array,
-    value: Array,
-    slope: Array,
-    curve: Array,
-    active: Integers,
-    kind: Integers,
-    read: Array,
-    error: Array,
-    wrong: float,
-    room: Array,
-    total: Array,
-    gradient: Array,
+    x: Matrix,
+    given: Given,
+    near: Near,
+    read: Read,
+    total: Vector,
+    gradient: Matrix,
 ) -> None:
     """Log likelihood of all readings, its gradient, for sets of global figures first to beyond."""
-    y, s, steep = np.empty(at.shape[1]), np.empty(at.shape[1]), np.empty(6)
+    size, ratio = near.at.shape[1], given.ratio
+    y, s, steep = np.empty(size), np.empty(size), np.empty(6)
     for k in range(first, beyond):
         total[k] = 0.0
         gradient[k, :] = 0.0
-        for i in range(figures.shape[0]):
-            localise(x[k], i, figures, where, lines, y, steep)
-            e = math.exp(_near(i, y, at, value, slope, curve, active, s)) * ratio[i]
-            fit, by_depth = fit_of(e - SHELF * ratio[i], kind[i], read[i], error[i], wrong, room[i])
+        for i in range(given.figures.shape[0]):
+            localise(x[k], i, given, y, steep)
+            e = math.exp(_near(i, y, near, s)) * ratio[i]
+            fit, by_depth = _fit(e - SHELF * ratio[i], read, i)
             total[k] += fit
             for j in range(s.size):
                 s[j] *= e * by_depth
-            _globalise(s, i, figures, where, lines, steep, gradient[k])
+            _globalise(s, i, given, steep, gradient[k])

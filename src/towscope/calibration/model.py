@@ -95,9 +95,9 @@ class Table:
     active: Integers
 
     @property
-    def arrays(self) -> tuple[Array, Array, Array, Array, Integers]:
+    def near(self) -> kernels.Near:
         """What the kernels take."""
-        return self.at, self.value, self.slope, self.curve, self.active
+        return kernels.Near(self.at, self.value, self.slope, self.curve, self.active)
 
 
 def student(z: Array) -> tuple[Array, Array]:
@@ -286,11 +286,20 @@ class Problem:
 
     # the depth of every reading
 
+    @property
+    def bare(self) -> kernels.Given:
+        """The readings as the kernels take them."""
+        return kernels.Given(self.given, self.ratio, self.where, self.lines)
+
+    def read(self, wrong: float, soften: float) -> kernels.Read:
+        """Give what was read, as the kernels take it."""
+        return kernels.Read(self.kind, self.depth, self.error * soften, float(wrong), self.room)
+
     def local(self, x: Array) -> Array:
         """Give the local figures (n, d) of the readings for one set of global ones."""
         y, steep = np.empty(self.spread.shape), np.empty(6)
         for i in range(len(self.readings)):
-            kernels.localise(x, i, self.given, self.where, self.lines, y[i], steep)
+            kernels.localise(x, i, self.bare, y[i], steep)
         return y
 
     def tabulate(self, x: Array, *, curved: bool = True) -> Table:
@@ -300,12 +309,12 @@ class Problem:
         value, slope, curve = np.zeros(n), np.zeros((n, d)), np.zeros((n, d, d))
         active = np.zeros((n, d + 1), np.int64)
 
+        rigs = kernels.Rigs(self.pieces, self.group, self.count, self.medium, self.tip, self.area)
+        near = kernels.Near(at, value, slope, curve, active)
+        least = LEAST if curved else math.inf
+
         def work(first: int, beyond: int) -> None:
-            kernels.tabulate(
-                first, beyond, at, self.rig, self.spread, self.pieces, self.group, self.count,
-                self.medium, self.tip, self.area, LEAST if curved else np.inf, value, slope,
-                curve, active,
-            )  # fmt: skip
+            kernels.tabulate(first, beyond, rigs, self.rig, self.spread, least, near)
 
         share_out(work, n, 50)
         lost = ~np.isfinite(value) | ~np.isfinite(slope).all(1) | ~np.isfinite(curve).all((1, 2))
@@ -320,10 +329,7 @@ class Problem:
         depth = np.empty((len(x), len(self.readings)))
 
         def work(first: int, beyond: int) -> None:
-            kernels.depths(
-                first, beyond, x, self.given, self.ratio, self.where, self.lines,
-                *table.arrays, depth,
-            )  # fmt: skip
+            kernels.depths(first, beyond, x, self.bare, table.near, depth)
 
         share_out(work, len(x), len(self.readings) // EASY)
         return depth
@@ -332,9 +338,7 @@ class Problem:
         """Depths (n,) and their slopes (n, p) by the figures, by the table."""
         n, p = len(self.readings), len(self.figures)
         depth, jacobian = np.empty(n), np.empty((n, p))
-        kernels.slopes(
-            x, self.given, self.ratio, self.where, self.lines, *table.arrays, depth, jacobian
-        )
+        kernels.slopes(x, self.bare, table.near, depth, jacobian)
         return depth, jacobian
 
     def settle_errors(self, x: Array, table: Table) -> None:
@@ -343,7 +347,7 @@ class Problem:
         y = np.empty(self.spread.shape[1])
         depths = self.depths(x, table)[0] / self.ratio
         for i, depth in enumerate(depths):
-            kernels.localise(x, i, self.given, self.where, self.lines, y, steep)
+            kernels.localise(x, i, self.bare, y, steep)
             e = max(depth, 0.0) + kernels.SHELF
             s = table.slope[i]
             by_speed = (s[kernels.SPEED] + s[kernels.DOWN] * steep[5]) * e
@@ -364,13 +368,10 @@ class Problem:
         x, rate = self.to_x(z)
         total, gradient = np.empty(len(z)), np.empty(z.shape)
         share = self.customs.wrong if wrong is None else wrong
-        error = self.error * soften
+        read = self.read(share, soften)
 
         def work(first: int, beyond: int) -> None:
-            kernels.density(
-                first, beyond, x, self.given, self.ratio, self.where, self.lines, *table.arrays,
-                self.kind, self.depth, error, share, self.room, total, gradient,
-            )  # fmt: skip
+            kernels.density(first, beyond, x, self.bare, table.near, read, total, gradient)
 
         share_out(work, len(z), len(self.readings) // EASY)
         height = total - 0.5 * (z * z).sum(1)

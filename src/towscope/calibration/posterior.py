@@ -194,8 +194,7 @@ def _weights(
     """Slope and (positive) bend of each reading's log likelihood by its depth."""
     share = problem.customs.wrong if wrong is None else wrong
     out = np.empty((len(depth), 2))
-    error = problem.error * soften
-    kernels.bends(depth, problem.kind, problem.depth, error, share, problem.room, out)
+    kernels.bends(depth, problem.read(share, soften), out)
     return out[:, 0], out[:, 1]
 
 

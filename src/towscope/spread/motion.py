@@ -15,7 +15,8 @@ from towscope.spread import motion_kernels as mk
 from towscope.spread.plan import Board, Plan
 from towscope.towing.cores import share_out
 from towscope.towing.moving import STILL, Lines, State, settled
-from towscope.towing.steady import ANSWER, MAX_STEPS, RELATIVE, ROW, TENSION, settle
+from towscope.towing.moving_kernels import WORK, Chains, Space, Water
+from towscope.towing.steady import ANSWER, RELATIVE, TENSION, Towed, room_for, settle
 from towscope.towing.tow import SEED
 
 Places = npt.NDArray[np.float32]
@@ -230,20 +231,17 @@ def _pull_behind(spread: Spread, state: State, row: int) -> Array:
     shape = state.shape(row)
     along = shape[-1] - shape[-2]
     along /= np.linalg.norm(along)
-    flow = spread.plan.setting.flow()
-    path, out = np.empty((MAX_STEPS, ROW)), np.empty(ANSWER)
-    settle(
+    out = np.empty(ANSWER)
+    speed = float(spread.plan.speed)
+    towed = Towed(
         lines.pieces[row],
         lines.lures[row],
         lines.medium,
-        flow,
-        spread.plan.speed,
+        spread.plan.setting.flow(),
+        speed,
         0.0,
-        float(state.let_out[row]),
-        RELATIVE,
-        path,
-        out,
     )
+    settle(towed, float(state.let_out[row]), RELATIVE, room_for(lines.pieces.shape[1]), out)
     pull = float(out[TENSION])
     if not math.isfinite(pull):  # a lure at the surface
         pull = float(state.pull[row, state.count[row] - 2])
@@ -297,35 +295,30 @@ def follow(
     counts = np.zeros((lines.rows, shown_moments), dtype=np.int64)
     effort = np.zeros((lines.rows, 2), dtype=np.int64)
     water = STILL if spread.plan.current is None else np.ascontiguousarray(spread.plan.current)
-    arrays = (
-        lines.knots,
-        lines.part,
-        lines.line_of(),
-        lines.pieces,
-        lines.stiffness,
-        lines.lures,
-        lines.medium,
-        water,
-        lines.drift,
+    gear = lines.gear
+    around = Water(lines.medium, water, np.zeros(2))
+    chains = Chains(
         state.place.copy(),
         state.rate.copy(),
         state.pull.copy(),
         state.count.copy(),
-        spread.boards,
-        start.velocity,
-        spread.strength,
-        spread.rod_strength,
+        state.rod.copy(),
+    )
+    held = mk.Boards(spread.boards, start.velocity, spread.strength, spread.rod_strength)
+    done = mk.Rods(
         np.ascontiguousarray(time, dtype=float),
         np.ascontiguousarray(tips, dtype=float),
         np.ascontiguousarray(true),
         np.ascontiguousarray(board_lines, dtype=float),
-        every,
-        shown,
-        shapes,
-        counts,
-        effort,
     )
-    share_out(lambda first, beyond: mk.follow(first, beyond, *arrays), lines.rows, moments)
+    filled = mk.Track(int(every), shown, shapes, counts, effort)
+
+    def some(first: int, beyond: int) -> None:
+        space = Space(np.empty((width, 3)), np.empty((width, WORK)))
+        desk = mk.Desk(space, np.empty((width, 7)), np.empty(3), np.empty(3), np.empty(3))
+        mk.follow(first, beyond, gear, around, chains, held, done, filled, desk)
+
+    share_out(some, lines.rows, moments)
     return Track(
         np.asarray(time[::every], dtype=float),
         shapes,

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from towscope.errors import InputError
-from towscope.towing.steady import DEPTH, MAX_STEPS, RELATIVE, ROW, settle
+from towscope.towing.steady import ANSWER, DEPTH, RELATIVE, room_for, settle
 from towscope.towing.tow import Setting, Tow
 
 STEEPEST = 4.0
@@ -74,13 +74,12 @@ def dive_area_for(tow: Tow, depth: float, let_out: float, speed: float, place: s
     InputError
         Where no force that such a lure can make does it.
     """
-    path = np.empty((MAX_STEPS, ROW))
-    out = np.empty(7)
-    flow = Setting(speed).flow()
+    room, out = room_for(len(tow.pieces)), np.empty(ANSWER)
+    towed = tow.towed(Setting(speed))
 
     def runs_at(dive: float) -> float:
         lure = np.array([tow.lure[0], dive, tow.lure[2]])
-        settle(tow.pieces, lure, tow.medium, flow, speed, tow.tip, let_out, RELATIVE, path, out)
+        settle(towed._replace(lure=lure), let_out, RELATIVE, room, out)
         return float(out[DEPTH])
 
     if depth >= let_out - tow.tip:

@@ -8,6 +8,7 @@ All SI: lengths [m], speeds [m/s], forces [N], forces per length [N/m].
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from towscope.towing.jit import kernel
 
@@ -20,6 +21,33 @@ White (1972), J. Basic Eng. 94:200-206 (from memory)."""
 TAYLOR_FRICTION = 5.4
 """Constant of the along-flow force on a yawed smooth cylinder with a laminar boundary layer.
 Taylor (1952), Proc. R. Soc. Lond. A 214:158-183 (from memory)."""
+
+
+class Skin(NamedTuple):
+    """What the water feels of a line.
+
+    Attributes
+    ----------
+    diameter : float
+        Diameter of the line [m].
+    normal, friction : float
+        Fixed coefficients (on diameter; on wetted surface), or a negative number for the laws.
+    normal_scale, friction_scale : float
+        Factors on either, for rough sheath and for what calibration has learnt.
+    """
+
+    diameter: float
+    normal: float
+    friction: float
+    normal_scale: float
+    friction_scale: float
+
+
+class Fluid(NamedTuple):
+    """Water or air: density [kg/m^3] and kinematic viscosity [m^2/s]."""
+
+    density: float
+    nu: float
 
 
 @kernel
@@ -64,13 +92,8 @@ def line_force(
     tx: float,
     ty: float,
     tz: float,
-    diameter: float,
-    normal: float,
-    friction: float,
-    normal_scale: float,
-    friction_scale: float,
-    density: float,
-    nu: float,
+    skin: Skin,
+    fluid: Fluid,
 ) -> tuple[float, float, float]:
     """Force of the water on a line, per length.
 
@@ -80,14 +103,10 @@ def line_force(
         Velocity of the water past the line [m/s].
     tx, ty, tz : float
         Unit vector along the line.
-    diameter : float
-        Diameter of the line [m].
-    normal, friction : float
-        Fixed coefficients (on diameter; on wetted surface), or a negative number for the laws.
-    normal_scale, friction_scale : float
-        Factors on either, for rough sheath and for what calibration has learnt.
-    density, nu : float
-        Density [kg/m^3] and kinematic viscosity [m^2/s] of the water.
+    skin : Skin
+        The line.
+    fluid : Fluid
+        The water.
 
     Returns
     -------
@@ -103,15 +122,17 @@ def line_force(
     along = ux * tx + uy * ty + uz * tz
     nx, ny, nz = ux - along * tx, uy - along * ty, uz - along * tz
     across = math.sqrt(nx * nx + ny * ny + nz * nz)
-    half = 0.5 * density * diameter
-    cn = normal if normal >= 0.0 else cross_flow_coefficient(across * diameter / nu)
-    fn = half * normal_scale * cn * across
-    if friction >= 0.0:
-        ft = half * friction_scale * math.pi * friction * abs(along)
+    half = 0.5 * fluid.density * skin.diameter
+    cn = skin.normal
+    if not cn >= 0.0:
+        cn = cross_flow_coefficient(across * skin.diameter / fluid.nu)
+    fn = half * skin.normal_scale * cn * across
+    if skin.friction >= 0.0:
+        ft = half * skin.friction_scale * math.pi * skin.friction * abs(along)
     else:
-        thin = TAYLOR_FRICTION * TAYLOR_FRICTION * nu / diameter * across
+        thin = TAYLOR_FRICTION * TAYLOR_FRICTION * fluid.nu / skin.diameter * across
         thick = math.pi * AXIAL_FRICTION * along
-        ft = half * friction_scale * math.sqrt(thin + thick * thick)
+        ft = half * skin.friction_scale * math.sqrt(thin + thick * thick)
     ft *= along
     return fn * nx + ft * tx, fn * ny + ft * ty, fn * nz + ft * tz
 

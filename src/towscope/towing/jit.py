@@ -41,8 +41,13 @@ def kernel(function: F) -> F:
     return _compile(function)
 
 
-def _compile(function: F) -> F:
-    options: dict[str, Any] = {"nogil": True, "error_model": "numpy"}
+def inlined(function: F) -> F:
+    """Compile a small function that becomes part of whatever kernel calls it."""
+    return _compile(function, forceinline=True)
+
+
+def _compile(function: F, **more: Any) -> F:
+    options: dict[str, Any] = {"nogil": True, "error_model": "numpy", **more}
     try:
         compiled = njit(cache=True, **options)(function)
     except RuntimeError:  # numba found no place for a cache

@@ -191,6 +191,19 @@ class Lines:
             drift,
         )
 
+    @property
+    def gear(self) -> mk.Gear:
+        """What the kernels take."""
+        return mk.Gear(
+            self.knots,
+            self.part,
+            self.line_of(),
+            self.pieces,
+            self.stiffness,
+            self.lures,
+            self.drift,
+        )
+
     def line_of(self) -> Integers:
         """Line of each row."""
         return np.repeat(np.arange(len(self.tows)), self.draws)
@@ -666,38 +679,27 @@ def _travel(
     kept = np.full((rows, count if shapes else 0, width, 3), np.nan)
     effort = np.zeros((rows, 3), dtype=np.int64)
     bed = bed or Bed(0.0, 0.0, 1.0, NO_BED)
-    arrays = (
-        lines.knots,
-        lines.part,
-        lines.line_of(),
-        lines.pieces,
-        lines.stiffness,
-        lines.lures,
-        lines.medium,
-        current,
-        lines.drift,
-        air,
-        state.place,
-        state.rate,
-        state.pull,
-        state.count,
-        state.rod,
-        float(last),
-        bool(fresh),
+    gear = lines.gear
+    water = mk.Water(lines.medium, current, air)
+    chains = mk.Chains(state.place, state.rate, state.pull, state.count, state.rod)
+    course = mk.Course(
         np.ascontiguousarray(times),
         np.ascontiguousarray(tip),
         np.ascontiguousarray(true),
         float(longest),
-        int(every),
-        np.ascontiguousarray(bed.depth, dtype=float),
-        float(bed.x),
-        float(bed.y),
-        float(bed.cell),
-        shown,
-        kept,
-        effort,
+        float(last),
+        fresh,
     )
-    share_out(lambda first, beyond: mk.travel(first, beyond, *arrays), rows, len(times))
+    ground = mk.Ground(
+        np.ascontiguousarray(bed.depth, dtype=float), float(bed.x), float(bed.y), float(bed.cell)
+    )
+    filled = mk.Shown(int(every), shown, kept, effort)
+
+    def some(first: int, beyond: int) -> None:
+        space = mk.Space(np.empty((width, 3)), np.empty((width, mk.WORK)))
+        mk.travel(first, beyond, gear, water, chains, course, ground, filled, space)
+
+    share_out(some, rows, len(times))
     final = float(times[-1] - times[-2]) if len(times) > 1 else 0.0
     steps = max(1, math.ceil(final / longest - 1e-9))
     return shown, kept, effort, final / steps if final else last

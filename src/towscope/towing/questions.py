@@ -6,6 +6,7 @@ and again for many equally likely versions of it. Figures are SI throughout.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -13,20 +14,19 @@ import numpy.typing as npt
 
 from towscope.arrays import Array
 from towscope.errors import NoAnswer
+from towscope.towing import question_kernels as qk
 from towscope.towing.steady import (
     ANSWER,
     DEEPEST,
     DEPTH,
     LAYBACK,
-    LENGTH,
     LET_OUT,
-    MAX_STEPS,
     RELATIVE,
-    ROW,
     SIDE,
     TENSION,
     WET,
     reach,
+    room_for,
     settle,
     shape,
     sweep,
@@ -36,12 +36,6 @@ from towscope.towing.tow import Draws, Setting, Tow, draw
 Pair = tuple[float, float]
 
 SLOWEST, FASTEST = 0.2, 4.5  # [m/s]; half a mile per hour to ten: what a boat tows at
-LEVEL = 0.90
-# Error allowed in one step of a version drawn: it shifts an end of an interval by less than a
-# thousandth of the depth, where the interval itself is a tenth of it or more.
-DRAWN = 1e-5
-CLOSE = 1e-6  # of a let-out, where a version's depth is looked for in a current by depth
-TRIES = 12
 FEET = 0.3048
 MPH = 0.44704
 
@@ -134,24 +128,11 @@ def let_out_for(tow: Tow, depth: float, setting: Setting, draws: Draws | None = 
     NoAnswer
         Where the rig does not reach the depth at that speed; says what it reaches, and when.
     """
-    path, out = _room()
-    steps = _reach(tow, depth, setting, path, out)
-    if steps == 0 or not out[LET_OUT] <= tow.length:
-        raise NoAnswer(_out_of_reach(tow, depth, setting))
-    where = _where(tow, out, path, steps)
     draws = draw(tow) if draws is None else draws
-    needed = _draw_let_outs(tow, depth, setting, draws)
-    reached = needed <= tow.length
-    # A version that never gets there needs more line than there is.
-    span = _span(np.where(reached, needed, np.inf))
-    return _with_levers(
-        tow,
-        setting,
-        where,
-        draws,
-        let_out_90=(span[0], min(span[1], tow.length)),
-        within=float(np.mean(reached)),
-    )
+    found = np.empty(qk.FOUND)
+    if not qk.let_out_for(_rig(tow, setting, draws), depth, _desk(tow, setting, draws), found):
+        raise NoAnswer(_out_of_reach(tow, depth, setting))
+    return _answer(found, setting)
 
 
 def depth_of(tow: Tow, let_out: float, setting: Setting, draws: Draws | None = None) -> Answer:
@@ -178,8 +159,12 @@ def depth_of(tow: Tow, let_out: float, setting: Setting, draws: Draws | None = N
     NoAnswer
         Where the rig has not that much line, or the lure does not sink on it.
     """
-    where = where_at(tow, let_out, setting)
-    return _with_levers(tow, setting, where, draw(tow) if draws is None else draws)
+    _enough_line(tow, let_out)
+    draws = draw(tow) if draws is None else draws
+    found = np.empty(qk.FOUND)
+    if not qk.depth_of(_rig(tow, setting, draws), let_out, _desk(tow, setting, draws), found):
+        raise NoAnswer(_at_the_surface(let_out, setting))
+    return _answer(found, setting)
 
 
 def speed_for(
@@ -227,9 +212,7 @@ def speed_for(
     roots.sort(key=lambda v: abs(v - setting.speed))
     speed = roots[0]
     draws = draw(tow) if draws is None else draws
-    answer = _with_levers(
-        tow, setting.at_speed(speed), where_at(tow, let_out, setting.at_speed(speed)), draws
-    )
+    answer = depth_of(tow, let_out, setting.at_speed(speed), draws)
     near = np.linspace(max(SLOWEST, 0.5 * speed), min(FASTEST, 1.6 * speed), 29)
     grid = np.column_stack([_draw_depths(tow, let_out, setting.at_speed(v), draws) for v in near])
     found = np.array([_crossing(near, row, depth, speed) for row in grid])
@@ -294,19 +277,10 @@ def table(
     """
     depths, speeds = np.asarray(depths, float), np.asarray(speeds, float)
     draws = draw(tow) if draws is None else draws
-    shape_ = (len(depths), len(speeds))
-    middle, low, high = np.full(shape_, np.nan), np.full(shape_, np.nan), np.full(shape_, np.nan)
-    path, out = _room()
-    for j, speed in enumerate(speeds):
-        at = setting.at_speed(float(speed))
-        for i, depth in enumerate(depths):
-            if _reach(tow, depth, at, path, out) == 0 or not out[LET_OUT] <= tow.length:
-                continue
-            middle[i, j] = out[LET_OUT]
-            needed = _draw_let_outs(tow, float(depth), at, draws)
-            needed = np.where(needed <= tow.length, needed, np.inf)
-            low[i, j], high[i, j] = _span(needed)
-    return Table(depths, speeds, middle, low, np.minimum(high, tow.length))
+    middle, low, high = (np.empty((len(depths), len(speeds))) for _ in range(3))
+    rig, desk = _rig(tow, setting, draws), _desk(tow, setting, draws)
+    qk.table(rig, depths, speeds, desk, middle, low, high)
+    return Table(depths, speeds, middle, low, high)
 
 
 def where_at(tow: Tow, let_out: float, setting: Setting) -> Where:
@@ -318,14 +292,11 @@ def where_at(tow: Tow, let_out: float, setting: Setting) -> Where:
         Where the rig has not that much line, or the lure does not sink on it.
     """
     _enough_line(tow, let_out)
-    out = _settled(tow, let_out, setting)
-    if not out[DEPTH] > 0.0:
-        raise NoAnswer(
-            f"the lure stays at the surface with {let_out:.1f} m of line at {setting.speed:.2f} m/s"
-        )
-    path, fresh = _room()
-    steps = _reach(tow, float(out[DEPTH]), setting, path, fresh)
-    return _where(tow, out, path, steps)
+    found = np.empty(qk.FOUND)
+    rig = qk.Rig(tow.towed(setting), NO_DRAWS, tow.strength)
+    if not qk.where_at(rig, let_out, room_for(len(tow.pieces)), found):
+        raise NoAnswer(_at_the_surface(let_out, setting))
+    return _where(found)
 
 
 def depths_by_let_out(tow: Tow, let_outs: npt.ArrayLike, setting: Setting) -> Array:
@@ -347,19 +318,9 @@ def depths_by_let_out(tow: Tow, let_outs: npt.ArrayLike, setting: Setting) -> Ar
     """
     let_outs = np.ascontiguousarray(let_outs, float)
     answers = np.empty((len(let_outs), ANSWER))
-    flow = setting.flow()
-    if len(flow) == 1 and len(let_outs) > 1:
-        sweep(
-            tow.pieces,
-            tow.lure,
-            tow.medium,
-            flow,
-            setting.speed,
-            tow.tip,
-            let_outs,
-            RELATIVE,
-            answers,
-        )
+    towed = tow.towed(setting)
+    if len(towed.flow) == 1:
+        sweep(towed, let_outs, RELATIVE, room_for(len(tow.pieces)), answers)
     else:
         for row, let_out in zip(answers, let_outs, strict=True):
             row[:] = _settled(tow, float(let_out), setting)
@@ -392,9 +353,11 @@ def line_shape(tow: Tow, let_out: float, setting: Setting, spacing: float = 0.5)
         Where the rig has not that much line, or the lure does not sink on it.
     """
     where = where_at(tow, let_out, setting)
-    path, out = _room()
-    steps = _reach(tow, where.depth, setting, path, out)
-    points = shape(tow.pieces, path, steps, min(where.wet, float(out[WET])), spacing)
+    room, out = room_for(len(tow.pieces)), np.empty(ANSWER)
+    steps = reach(tow.towed(setting), where.depth, RELATIVE, room, out)
+    wet = min(where.wet, float(out[WET]))
+    points = np.empty((max(2, math.ceil(wet / spacing) + 1), 4))
+    shape(room.path, steps, wet, points)
     line = np.column_stack(
         [
             points[:, 0],
@@ -406,204 +369,65 @@ def line_shape(tow: Tow, let_out: float, setting: Setting, spacing: float = 0.5)
     return np.vstack([line, [let_out, 0.0, 0.0, -tow.tip]])
 
 
-def _room() -> tuple[Array, Array]:
-    return np.empty((MAX_STEPS, ROW)), np.empty(ANSWER)
+NO_DRAWS = Draws(np.empty((0, 0, 8)), np.empty((0, 3))).versions
 
 
-def _reach(tow: Tow, depth: float, setting: Setting, path: Array, out: Array) -> int:
-    return reach(
-        tow.pieces,
-        tow.lure,
-        tow.medium,
-        setting.flow(),
-        setting.speed,
-        tow.tip,
-        depth,
-        RELATIVE,
-        path,
-        out,
+def _rig(tow: Tow, setting: Setting, draws: Draws) -> qk.Rig:
+    return qk.Rig(tow.towed(setting), draws.versions, tow.strength)
+
+
+def _desk(tow: Tow, setting: Setting, draws: Draws) -> qk.Desk:
+    layers = max(1, len(setting.current))
+    return qk.Desk(
+        room_for(len(tow.pieces)),
+        np.empty((layers, 3)),
+        np.empty((layers, 3)),
+        np.empty(len(draws)),
+        np.empty(len(draws)),
     )
 
 
 def _settled(tow: Tow, let_out: float, setting: Setting) -> Array:
-    path, out = _room()
-    settle(
-        tow.pieces,
-        tow.lure,
-        tow.medium,
-        setting.flow(),
-        setting.speed,
-        tow.tip,
-        let_out,
-        RELATIVE,
-        path,
-        out,
-    )
+    out = np.empty(ANSWER)
+    settle(tow.towed(setting), let_out, RELATIVE, room_for(len(tow.pieces)), out)
     return out
-
-
-# The draws are gone through one by one: a call costs a tenth of what it computes, and a kernel of
-# its own for many at once would have to be loaded by every short command.
-
-
-def _draw_let_outs(tow: Tow, depth: float, setting: Setting, draws: Draws) -> Array:
-    """Let-out, as it is read, that each draw needs for a depth; NaN where it never gets there."""
-    path, out = _room()
-    needed = np.empty(len(draws))
-    for j, flow in enumerate(draws.flows(setting)):
-        _reach_drawn(tow, draws, j, flow, setting.speed, depth, path, out)
-        needed[j] = out[LET_OUT]
-    return needed / draws.let_out_scale if draws.let_out_scale.size else needed
 
 
 def _draw_depths(tow: Tow, let_out: float, setting: Setting, draws: Draws) -> Array:
     """Depth that each draw runs at with a let-out, as it is read."""
-    path, out = _room()
-    depths = np.empty(len(draws))
-    outs = let_out * (draws.let_out_scale if draws.let_out_scale.size else np.ones(len(draws)))
-    guess = float("nan")
-    for j, flow in enumerate(draws.flows(setting)):
-        goal = min(float(outs[j]), tow.length)
-        if len(flow) > 1:  # the depth is looked for: begin where the last version's was
-            found = _depth_near(tow, draws, j, flow, setting.speed, goal, guess, path, out)
-            if np.isfinite(found):
-                depths[j] = guess = found
-                continue
-        settle(
-            draws.pieces[j],
-            draws.lures[j],
-            tow.medium,
-            flow,
-            setting.speed,
-            tow.tip,
-            goal,
-            DRAWN,
-            path,
-            out,
-        )
-        depths[j] = guess = out[DEPTH]
-    return depths
+    desk = _desk(tow, setting, draws)
+    qk.depths_drawn(tow.towed(setting), draws.versions, let_out, desk.room, desk.drawn, desk.values)
+    return desk.values
 
 
-def _depth_near(
-    tow: Tow,
-    draws: Draws,
-    j: int,
-    flow: Array,
-    speed: float,
-    let_out: float,
-    guess: float,
-    path: Array,
-    out: Array,
-) -> float:
-    """Depth of a draw at a let-out by secants from a guess; NaN where they do not lead there."""
-    if not guess > 0.0:
-        return float("nan")
-    depth, last, last_gap = guess, 0.0, tow.tip - let_out
-    for _ in range(TRIES):
-        _reach_drawn(tow, draws, j, flow, speed, depth, path, out)
-        gap = float(out[LET_OUT]) - let_out
-        if abs(gap) <= CLOSE * let_out:
-            return depth
-        if not (np.isfinite(gap) and gap != last_gap):
-            break
-        depth, last, last_gap = depth - gap * (depth - last) / (gap - last_gap), depth, gap
-        if not depth > 0.0:
-            break
-    return float("nan")
-
-
-def _reach_drawn(
-    tow: Tow,
-    draws: Draws,
-    j: int,
-    flow: Array,
-    speed: float,
-    depth: float,
-    path: Array,
-    out: Array,
-) -> int:
-    return reach(
-        draws.pieces[j],
-        draws.lures[j],
-        tow.medium,
-        flow,
-        speed,
-        tow.tip,
-        depth,
-        DRAWN,
-        path,
-        out,
-    )
-
-
-def _where(tow: Tow, out: Array, path: Array, steps: int) -> Where:
+def _where(found: Array) -> Where:
     return Where(
-        let_out=float(out[LET_OUT]),
-        depth=float(out[DEPTH]),
-        deepest=float(max(out[DEEPEST], out[DEPTH])),
-        layback=float(out[LAYBACK]),
-        side=float(out[SIDE]),
-        tension=float(out[TENSION]),
-        wet=float(out[WET]),
-        share=_share(tow, out, path, steps),
+        let_out=float(found[LET_OUT]),
+        depth=float(found[DEPTH]),
+        deepest=float(found[DEEPEST]),
+        layback=float(found[LAYBACK]),
+        side=float(found[SIDE]),
+        tension=float(found[TENSION]),
+        wet=float(found[WET]),
+        share=float(found[qk.SHARE]),
     )
 
 
-def _share(tow: Tow, out: Array, path: Array, steps: int) -> float:
-    """Greatest part of its strength that a piece carries, at its upper end."""
-    wet = float(out[WET])
-    points = shape(tow.pieces, path, max(steps, 1), wet, max(wet / 400.0, 1e-3))
-    shares = []
-    start = 0.0
-    for length, strength in zip(tow.pieces[:, LENGTH], tow.strength, strict=True):
-        if start >= out[LET_OUT]:
-            break
-        end = start + length
-        pull = (
-            float(np.interp(end, points[:, 0], points[:, 4])) if end < wet else float(out[TENSION])
-        )
-        shares.append(pull / float(strength))
-        start = end
-    known = [share for share in shares if np.isfinite(share)]
-    return max(known) if known else float("nan")
+def _answer(found: Array, setting: Setting) -> Answer:
+    return Answer(
+        where=_where(found),
+        speed=setting.speed,
+        depth_90=(float(found[qk.DEPTH_LOW]), float(found[qk.DEPTH_HIGH])),
+        let_out_90=(float(found[qk.LET_OUT_LOW]), float(found[qk.LET_OUT_HIGH])),
+        per_speed=float(found[qk.PER_SPEED]),
+        per_line=float(found[qk.PER_LINE]),
+        within=float(found[qk.WITHIN]),
+    )
 
 
 def _span(values: Array) -> Pair:
-    """Middle 90 % of draws, by their order; draws that are missing are left out."""
-    known = np.sort(values[~np.isnan(values)])
-    if len(known) == 0:
-        return float("nan"), float("nan")
-    tail = 0.5 * (1.0 - LEVEL)
-    position = np.array([tail, 1.0 - tail]) * (len(known) - 1)
-    low, high = (known[round(p)] for p in position)
+    low, high = qk.middle_span(values, np.empty(len(values)))
     return float(low), float(high)
-
-
-def _with_levers(
-    tow: Tow,
-    setting: Setting,
-    where: Where,
-    draws: Draws,
-    let_out_90: Pair = (np.nan, np.nan),
-    within: float = 1.0,
-) -> Answer:
-    depths = _draw_depths(tow, where.let_out, setting, draws)
-    dv, dl = 0.02 * setting.speed, min(0.5, 0.02 * where.let_out)
-    faster = _settled(tow, where.let_out, setting.at_speed(setting.speed + dv))[DEPTH]
-    slower = _settled(tow, where.let_out, setting.at_speed(setting.speed - dv))[DEPTH]
-    longer_by = min(dl, tow.length - where.let_out)
-    longer = _settled(tow, where.let_out + longer_by, setting)[DEPTH]
-    shorter = _settled(tow, where.let_out - dl, setting)[DEPTH]
-    return Answer(
-        where=where,
-        speed=setting.speed,
-        depth_90=_span(depths),
-        let_out_90=let_out_90,
-        per_speed=float(faster - slower) / (2.0 * dv),
-        per_line=float(longer - shorter) / (longer_by + dl),
-        within=within,
-    )
 
 
 def _enough_line(tow: Tow, let_out: float) -> None:
@@ -612,6 +436,10 @@ def _enough_line(tow: Tow, let_out: float) -> None:
             f"the rig holds {tow.length:.1f} m ({tow.length / FEET:.0f} ft) of line; "
             f"{let_out:.1f} m ({let_out / FEET:.0f} ft) cannot be let out"
         )
+
+
+def _at_the_surface(let_out: float, setting: Setting) -> str:
+    return f"the lure stays at the surface with {let_out:.1f} m of line at {setting.speed:.2f} m/s"
 
 
 def _speed_between(

@@ -14,14 +14,7 @@ equations run on in air to the rod tip.
 The integrator is the Dormand-Prince pair of orders 5 and 4 with local extrapolation and its
 fourth-order continuous extension, with steps of its own choice that never straddle a join.
 
-Kernels take and give bare arrays, SI throughout:
-
-- pieces (n, 8): one row for each piece of line from the lure up, columns as the constants below;
-- lure (3,): drag area [m^2], dive area [m^2], weight in water [N];
-- medium (4,): density [kg/m^3] and kinematic viscosity [m^2/s] of water, then of air;
-- flow (k, 3): depth [m], speed of the water past the tow from ahead, and from port [m/s];
-- air_speed: speed of the air past the rod from ahead [m/s];
-- tip: height of the rod tip above the water [m].
+Kernels take what is towed as one `Towed`, and room to work in as one `Room`; SI throughout.
 
 References
 ----------
@@ -32,11 +25,12 @@ Pode (1951), David Taylor Model Basin report 687, for the cable equations in ang
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 
-from towscope.arrays import Array
-from towscope.towing.drag import line_force, lure_force
+from towscope.arrays import Matrix, Vector
+from towscope.towing.drag import Fluid, Skin, line_force, lure_force
 from towscope.towing.jit import kernel
 
 # Columns of a piece.
@@ -101,8 +95,59 @@ _P = np.array(
 )
 
 
+class Towed(NamedTuple):
+    """A rig and how it is run, as the kernels take them.
+
+    Attributes
+    ----------
+    pieces : (n, 8) array
+        One row for each piece of line from the lure up, columns as the constants above.
+    lure : (3,) array
+        Drag area [m^2], dive area [m^2], weight in water [N].
+    medium : (4,) array
+        Density [kg/m^3] and kinematic viscosity [m^2/s] of water, then of air.
+    flow : (k, 3) array
+        Depth [m], speed of the water past the tow from ahead, and from port [m/s].
+    air_speed : float
+        Speed of the air past the rod from ahead [m/s].
+    tip : float
+        Height of the rod tip above the water [m].
+    """
+
+    pieces: Matrix
+    lure: Vector
+    medium: Vector
+    flow: Matrix
+    air_speed: float
+    tip: float
+
+
+class Room(NamedTuple):
+    """Room to work in: the steps of the path (m, 33), and where each piece ends (n,) [m]."""
+
+    path: Matrix
+    ends: Vector
+
+
+def room_for(pieces: int) -> Room:
+    """Give room for a line of so many pieces."""
+    return Room(np.empty((MAX_STEPS, ROW)), np.empty(pieces))
+
+
 @kernel
-def stream(flow: Array, depth: float) -> tuple[float, float]:
+def skin_of(pieces: Matrix, i: int) -> Skin:
+    """Give what the water feels of a piece of line."""
+    return Skin(
+        pieces[i, DIAMETER],
+        pieces[i, NORMAL],
+        pieces[i, FRICTION],
+        pieces[i, NORMAL_SCALE],
+        pieces[i, FRICTION_SCALE],
+    )
+
+
+@kernel
+def stream(flow: Matrix, depth: float) -> tuple[float, float]:
     """Speed of the water past the tow at a depth, from ahead and from port [m/s]."""
     n = flow.shape[0]
     if n == 1 or depth <= flow[0, 0]:
@@ -119,54 +164,112 @@ def stream(flow: Array, depth: float) -> tuple[float, float]:
 
 @kernel
 def _slope(
-    state: Array,
-    out: Array,
-    pieces: Array,
-    i: int,
-    medium: Array,
-    flow: Array,
-    lure_depth: float,
+    state: Vector, k: Matrix, stage: int, towed: Towed, skin: Skin, weight: float, lure_depth: float
 ) -> None:
+    """Fill a row of `k` with how the state changes along a line of so much weight per length."""
     fx, fy, fz = state[3], state[4], state[5]
     inverse = 1.0 / math.sqrt(fx * fx + fy * fy + fz * fz)
     tx, ty, tz = fx * inverse, fy * inverse, fz * inverse
-    ahead, port = stream(flow, lure_depth - state[2])
-    dx, dy, dz = line_force(
-        -ahead,
-        port,
-        0.0,
-        tx,
-        ty,
-        tz,
-        pieces[i, DIAMETER],
-        pieces[i, NORMAL],
-        pieces[i, FRICTION],
-        pieces[i, NORMAL_SCALE],
-        pieces[i, FRICTION_SCALE],
-        medium[0],
-        medium[1],
-    )
-    out[0], out[1], out[2] = tx, ty, tz
-    out[3], out[4], out[5] = -dx, -dy, pieces[i, WATER_WEIGHT] - dz
+    ahead, port = stream(towed.flow, lure_depth - state[2])
+    water = Fluid(towed.medium[0], towed.medium[1])
+    dx, dy, dz = line_force(-ahead, port, 0.0, tx, ty, tz, skin, water)
+    k[stage, 0], k[stage, 1], k[stage, 2] = tx, ty, tz
+    k[stage, 3], k[stage, 4], k[stage, 5] = -dx, -dy, weight - dz
+
+
+@kernel
+def _try_step(
+    state: Vector,
+    trial: Vector,
+    k: Matrix,
+    h: float,
+    towed: Towed,
+    skin: Skin,
+    weight: float,
+    lure_depth: float,
+) -> None:
+    """Fill the stages of a step, whose first is there, and the state that it leads to."""
+    for c in range(6):
+        trial[c] = state[c] + h * (_A[1, 0] * k[0, c])
+    _slope(trial, k, 1, towed, skin, weight, lure_depth)
+    for c in range(6):
+        trial[c] = state[c] + h * (_A[2, 0] * k[0, c] + _A[2, 1] * k[1, c])
+    _slope(trial, k, 2, towed, skin, weight, lure_depth)
+    for c in range(6):
+        trial[c] = state[c] + h * (_A[3, 0] * k[0, c] + _A[3, 1] * k[1, c] + _A[3, 2] * k[2, c])
+    _slope(trial, k, 3, towed, skin, weight, lure_depth)
+    for c in range(6):
+        trial[c] = state[c] + h * (
+            _A[4, 0] * k[0, c] + _A[4, 1] * k[1, c] + _A[4, 2] * k[2, c] + _A[4, 3] * k[3, c]
+        )
+    _slope(trial, k, 4, towed, skin, weight, lure_depth)
+    for c in range(6):
+        trial[c] = state[c] + h * (
+            _A[5, 0] * k[0, c]
+            + _A[5, 1] * k[1, c]
+            + _A[5, 2] * k[2, c]
+            + _A[5, 3] * k[3, c]
+            + _A[5, 4] * k[4, c]
+        )
+    _slope(trial, k, 5, towed, skin, weight, lure_depth)
+    for c in range(6):
+        trial[c] = state[c] + h * (
+            _A[6, 0] * k[0, c]
+            + _A[6, 2] * k[2, c]
+            + _A[6, 3] * k[3, c]
+            + _A[6, 4] * k[4, c]
+            + _A[6, 5] * k[5, c]
+        )
+    _slope(trial, k, 6, towed, skin, weight, lure_depth)
+
+
+@kernel
+def _error(k: Matrix, h: float, pull: float, s: float) -> float:
+    """Greatest error of a step, relative to tension and to length."""
+    worst = 0.0
+    for c in range(6):
+        error = (
+            _E[0] * k[0, c]
+            + _E[2] * k[2, c]
+            + _E[3] * k[3, c]
+            + _E[4] * k[4, c]
+            + _E[5] * k[5, c]
+            + _E[6] * k[6, c]
+        )
+        size = pull if c >= 3 else 1.0 + s
+        worst = max(worst, abs(error * h) / size)
+    return worst
+
+
+@kernel
+def _keep_step(
+    path: Matrix, n: int, s: float, h: float, piece: int, state: Vector, k: Matrix
+) -> None:
+    """Fill a row of the path with a step: its start and its continuous extension."""
+    path[n, START], path[n, STEP], path[n, PIECE] = s, h, piece
+    for c in range(6):
+        path[n, STATE + c] = state[c]
+        for p in range(4):
+            path[n, COEFFICIENTS + 4 * c + p] = h * (
+                _P[0, p] * k[0, c]
+                + _P[2, p] * k[2, c]
+                + _P[3, p] * k[3, c]
+                + _P[4, p] * k[4, c]
+                + _P[5, p] * k[5, c]
+                + _P[6, p] * k[6, c]
+            )
 
 
 @kernel
 def climb(
-    pieces: Array,
-    lure: Array,
-    medium: Array,
-    flow: Array,
-    lure_depth: float,
-    stop: float,
-    relative: float,
-    path: Array,
+    towed: Towed, lure_depth: float, stop: float, relative: float, path: Matrix
 ) -> tuple[int, float]:
     """Follow the line in the water from the lure up.
 
     Parameters
     ----------
-    pieces, lure, medium, flow
-        As the module says.
+    towed : Towed
+        What is towed.
     lure_depth : float
         Depth of the lure [m]; it matters only where the flow changes with depth.
     stop : float
@@ -181,20 +284,21 @@ def climb(
     tuple
         Number of steps, and the length followed [m]; no steps where `path` was too short.
     """
+    pieces, lure = towed.pieces, towed.lure
     state = np.empty(6)
     trial = np.empty(6)
     k = np.empty((7, 6))
-    ahead, port = stream(flow, lure_depth)
-    lx, ly, lz = lure_force(-ahead, port, lure[0], lure[1], lure[2], medium[0])
+    ahead, port = stream(towed.flow, lure_depth)
+    lx, ly, lz = lure_force(-ahead, port, lure[0], lure[1], lure[2], towed.medium[0])
     state[0] = state[1] = state[2] = 0.0
     state[3], state[4], state[5] = -lx, -ly, -lz
     n = 0
     s = 0.0
-    h = 0.0
     for i in range(pieces.shape[0]):
+        skin, weight = skin_of(pieces, i), pieces[i, WATER_WEIGHT]
         end = s + pieces[i, LENGTH]
         left = pieces[i, LENGTH]
-        _slope(state, k[0], pieces, i, medium, flow, lure_depth)
+        _slope(state, k, 0, towed, skin, weight, lure_depth)
         pull = math.sqrt(state[3] ** 2 + state[4] ** 2 + state[5] ** 2)
         change = math.sqrt(k[0, 3] ** 2 + k[0, 4] ** 2 + k[0, 5] ** 2)
         h = min(left, 0.2 * pull / (change + 1e-12) + 1e-6)
@@ -202,36 +306,16 @@ def climb(
             last = h >= left * (1.0 - 1e-12)
             if last:
                 h = left
-            for stage in range(1, 7):
-                for c in range(6):
-                    total = 0.0
-                    for j in range(stage):
-                        total += _A[stage, j] * k[j, c]
-                    trial[c] = state[c] + h * total
-                _slope(trial, k[stage], pieces, i, medium, flow, lure_depth)
+            _try_step(state, trial, k, h, towed, skin, weight, lure_depth)
             pull = math.sqrt(trial[3] ** 2 + trial[4] ** 2 + trial[5] ** 2)
-            worst = 0.0
-            for c in range(6):
-                error = 0.0
-                for j in range(7):
-                    error += _E[j] * k[j, c]
-                size = pull if c >= 3 else 1.0 + s
-                error = abs(error * h) / size
-                worst = max(worst, error)
+            worst = _error(k, h, pull, s)
             if worst > relative:
                 h *= max(0.2, 0.9 * (relative / worst) ** 0.2)
                 continue
             if n == path.shape[0]:
                 return 0, s
-            row = path[n]
-            row[START], row[STEP], row[PIECE] = s, h, i
+            _keep_step(path, n, s, h, i, state, k)
             for c in range(6):
-                row[STATE + c] = state[c]
-                for p in range(4):
-                    total = 0.0
-                    for j in range(7):
-                        total += k[j, c] * _P[j, p]
-                    row[COEFFICIENTS + 4 * c + p] = total * h
                 state[c] = trial[c]
                 k[0, c] = k[6, c]
             n += 1
@@ -244,7 +328,7 @@ def climb(
 
 
 @kernel
-def _at(path: Array, row: int, s: float, out: Array) -> None:
+def _at(path: Matrix, row: int, s: float, out: Vector) -> None:
     """State at length s from the lure, which lies in that row's step."""
     q = (s - path[row, START]) / path[row, STEP]
     for c in range(6):
@@ -255,7 +339,7 @@ def _at(path: Array, row: int, s: float, out: Array) -> None:
 
 
 @kernel
-def _row_of(path: Array, n: int, s: float, row: int) -> int:
+def _row_of(path: Matrix, n: int, s: float, row: int) -> int:
     """Row whose step holds s, looked for from a nearby row on."""
     while row > 0 and path[row, START] > s:
         row -= 1
@@ -269,12 +353,9 @@ def air_leg(
     fx: float,
     fy: float,
     fz: float,
-    pieces: Array,
+    towed: Towed,
     i: int,
     left: float,
-    medium: Array,
-    air_speed: float,
-    tip: float,
 ) -> tuple[float, float, float, float]:
     """Follow the line from the surface through the air to the rod tip.
 
@@ -286,8 +367,8 @@ def air_leg(
     ----------
     fx, fy, fz : float
         Tension at the surface [N].
-    pieces, medium, air_speed, tip
-        As the module says.
+    towed : Towed
+        What is towed.
     i, left : int, float
         Piece that is cut by the surface, and how much of it is left above [m].
 
@@ -297,6 +378,8 @@ def air_leg(
         Length [m], how far ahead and to starboard [m], tension at the tip [N]; the length is
         negative where the line does not rise out of the water at all.
     """
+    pieces, medium = towed.pieces, towed.medium
+    air_speed, tip = towed.air_speed, towed.tip
     x = y = z = length = 0.0
     if tip <= 0.0:
         return 0.0, 0.0, 0.0, math.sqrt(fx * fx + fy * fy + fz * fz)
@@ -328,13 +411,8 @@ def air_leg(
                 fx * inverse,
                 fy * inverse,
                 mz * inverse,
-                pieces[piece, DIAMETER],
-                pieces[piece, NORMAL],
-                pieces[piece, FRICTION],
-                pieces[piece, NORMAL_SCALE],
-                pieces[piece, FRICTION_SCALE],
-                medium[2],
-                medium[3],
+                skin_of(pieces, piece),
+                Fluid(medium[2], medium[3]),
             )
             ex, ey, ez = -h * dx, -h * dy, h * (w - dz)
             # Simpson's rule on the unit tangent, whose force is linear along the step: what the
@@ -364,27 +442,16 @@ def air_leg(
 
 @kernel
 def _surface(
-    path: Array,
-    n: int,
-    row: int,
-    s: float,
-    pieces: Array,
-    ends: Array,
-    medium: Array,
-    air_speed: float,
-    tip: float,
-    state: Array,
-    out: Array,
+    towed: Towed, room: Room, n: int, row: int, s: float, state: Vector, out: Vector
 ) -> int:
     """Answer for the surface cutting the line at s; gives the row, or -1 if it does not rise."""
+    path, ends = room.path, room.ends
     row = _row_of(path, n, s, row)
     _at(path, row, s, state)
     i = int(path[row, PIECE])
-    while i < pieces.shape[0] - 1 and s >= ends[i]:
+    while i < ends.shape[0] - 1 and s >= ends[i]:
         i += 1
-    length, dx, dy, pull = air_leg(
-        state[3], state[4], state[5], pieces, i, ends[i] - s, medium, air_speed, tip
-    )
+    length, dx, dy, pull = air_leg(state[3], state[4], state[5], towed, i, ends[i] - s)
     if length < 0.0:
         return -1
     out[DEPTH] = state[2]
@@ -398,19 +465,20 @@ def _surface(
 
 
 @kernel
-def _ends(pieces: Array) -> Array:
-    ends = np.empty(pieces.shape[0])
+def _fill_ends(pieces: Matrix, ends: Vector) -> float:
+    """Fill in where each piece ends, from the lure up [m]; gives the last: all the line."""
     s = 0.0
     for i in range(pieces.shape[0]):
         s += pieces[i, LENGTH]
         ends[i] = s
-    return ends
+    return s
 
 
 @kernel
-def _afloat(let_out: float, tip: float, out: Array) -> None:
+def _afloat(let_out: float, tip: float, out: Vector) -> None:
     """Answer for a lure at the surface: the line goes straight to it, pull unknown."""
-    out[:] = 0.0
+    for c in range(ANSWER):
+        out[c] = 0.0
     out[LAYBACK] = math.sqrt(max(let_out * let_out - tip * tip, 0.0))
     out[WET] = max(let_out - tip, 0.0)
     out[TENSION] = np.nan
@@ -418,7 +486,15 @@ def _afloat(let_out: float, tip: float, out: Array) -> None:
 
 
 @kernel
-def _sinks_at(path: Array, n: int, total: float, state: Array) -> float:
+def _no_answer(depth: float, out: Vector) -> None:
+    """Fill an answer with nothing but a depth."""
+    for c in range(ANSWER):
+        out[c] = np.nan
+    out[DEPTH] = depth
+
+
+@kernel
+def _sinks_at(path: Matrix, n: int, total: float, state: Vector) -> float:
     """Length of line at which the lure first runs under: 0 unless it floats up from the line."""
     if path[0, STATE + 5] > 0.0:
         return 0.0
@@ -439,27 +515,72 @@ def _sinks_at(path: Array, n: int, total: float, state: Array) -> float:
 
 
 @kernel
-def sweep(
-    pieces: Array,
-    lure: Array,
-    medium: Array,
-    flow: Array,
-    air_speed: float,
-    tip: float,
-    let_outs: Array,
-    relative: float,
-    answers: Array,
-) -> bool:
+def _meet(
+    towed: Towed,
+    room: Room,
+    n: int,
+    row: int,
+    goal: float,
+    span: tuple[float, float],
+    s: float,
+    rate: float,
+    state: Vector,
+    out: Vector,
+) -> tuple[int, float, float]:
+    """Find where the surface must cut the line for a let-out, from a guess, within a span.
+
+    Gives the row, by how much let-out is still missed [m], and how fast it grows with the length
+    in the water; the gap is infinite where the line rises nowhere.
+    """
+    low, high = span
+    before_s, before_gap = -1.0, 0.0
+    gap = np.inf
+    for _ in range(60):
+        hit = _surface(towed, room, n, row, s, state, out)
+        if hit < 0:
+            # the line does not rise here: only further from the lure can it
+            low = s
+            if high - low < 1e-9 * (1.0 + goal):
+                break
+            s = 0.5 * (low + high)
+            before_s = -1.0
+            continue
+        row = hit
+        gap = out[LET_OUT] - goal
+        if before_s >= 0.0 and s != before_s:
+            rate = (gap - before_gap) / (s - before_s)
+            if rate < 0.1:
+                rate = 1.0
+        if abs(gap) <= NEAR:
+            break
+        if gap > 0.0:
+            high = s
+        else:
+            low = s
+        before_s, before_gap = s, gap
+        guess = s - gap / rate
+        if not low <= guess <= high:
+            guess = 0.5 * (low + high)
+        if guess == s:
+            break
+        s = guess
+    return row, gap, rate
+
+
+@kernel
+def sweep(towed: Towed, let_outs: Vector, relative: float, room: Room, answers: Matrix) -> bool:
     """Answer for many let-outs at one speed, in a stream that does not change with depth.
 
     Parameters
     ----------
-    pieces, lure, medium, flow, air_speed, tip
-        As the module says.
+    towed : Towed
+        What is towed.
     let_outs : (n,) array
         Line past the rod tip [m], rising.
     relative : float
         Error allowed in one step.
+    room : Room
+        Room to work in.
     answers : (n, 7) array
         Filled with the answers. A let-out too short to sink the lure gives depth 0 and no pull;
         one longer than the line gives no number (NaN).
@@ -469,13 +590,14 @@ def sweep(
     bool
         False where the path had too many steps to be followed.
     """
-    path = np.empty((MAX_STEPS, ROW))
-    ends = _ends(pieces)
-    total = ends[-1]
+    path, tip = room.path, towed.tip
+    total = _fill_ends(towed.pieces, room.ends)
     state = np.empty(6)
     out = np.empty(ANSWER)
-    n, _ = climb(pieces, lure, medium, flow, 0.0, np.inf, relative, path)
+    n, _ = climb(towed, 0.0, np.inf, relative, path)
     if n == 0:
+        for target in range(let_outs.shape[0]):
+            _no_answer(np.nan, answers[target])
         return False
     row = 0
     # Length in the air as a line through the last two answers: the next guess is nearly right.
@@ -484,51 +606,21 @@ def sweep(
     seen = 0
     floor = _sinks_at(path, n, total, state)
     shortest = np.inf
-    if _surface(path, n, row, floor, pieces, ends, medium, air_speed, tip, state, out) >= 0:
+    if _surface(towed, room, n, row, floor, state, out) >= 0:
         shortest = out[LET_OUT]
     for target in range(let_outs.shape[0]):
         goal = let_outs[target]
         if goal > total * (1.0 + 1e-12):
-            answers[target, :] = np.nan
+            for c in range(ANSWER):
+                answers[target, c] = np.nan
             answers[target, LET_OUT] = goal
             continue
         if goal <= shortest:
             _afloat(goal, tip, answers[target])
             continue
-        low, high = floor, goal
-        s = min(max(goal - air - air_rate * (goal - last_goal), low), high)
+        guess = min(max(goal - air - air_rate * (goal - last_goal), floor), goal)
         rate = 1.0 / (1.0 - air_rate) if air_rate < 0.5 else 1.0
-        before_s, before_gap = -1.0, 0.0
-        gap = np.inf
-        for _ in range(60):
-            hit = _surface(path, n, row, s, pieces, ends, medium, air_speed, tip, state, out)
-            if hit < 0:
-                # the line does not rise here: only further from the lure can it
-                low = s
-                if high - low < 1e-9 * (1.0 + goal):
-                    break
-                s = 0.5 * (low + high)
-                before_s = -1.0
-                continue
-            row = hit
-            gap = out[LET_OUT] - goal
-            if before_s >= 0.0 and s != before_s:
-                rate = (gap - before_gap) / (s - before_s)
-                if rate < 0.1:
-                    rate = 1.0
-            if abs(gap) <= NEAR:
-                break
-            if gap > 0.0:
-                high = s
-            else:
-                low = s
-            before_s, before_gap = s, gap
-            guess = s - gap / rate
-            if not low <= guess <= high:
-                guess = 0.5 * (low + high)
-            if guess == s:
-                break
-            s = guess
+        row, gap, rate = _meet(towed, room, n, row, goal, (floor, goal), guess, rate, state, out)
         if abs(gap) > NEAR or out[DEPTH] <= 0.0:
             _afloat(goal, tip, answers[target])
             continue
@@ -554,53 +646,12 @@ def sweep(
 
 
 @kernel
-def reach(
-    pieces: Array,
-    lure: Array,
-    medium: Array,
-    flow: Array,
-    air_speed: float,
-    tip: float,
-    depth: float,
-    relative: float,
-    path: Array,
-    out: Array,
-) -> int:
-    """Let out just enough line to put the lure at a depth.
-
-    Parameters
-    ----------
-    pieces, lure, medium, flow, air_speed, tip
-        As the module says; the flow may change with depth.
-    depth : float
-        Depth of the lure [m].
-    relative : float
-        Error allowed in one step.
-    path : (m, 33) array
-        Room for the steps.
-    out : (7,) array
-        Filled with the answer; where the line never rises that far above the lure, with the
-        greatest height it came to as its depth.
-
-    Returns
-    -------
-    int
-        Number of steps of the path; 0 where there is no answer.
-    """
-    state = np.empty(6)
-    ends = _ends(pieces)
-    n, _ = climb(pieces, lure, medium, flow, depth, depth, relative, path)
-    out[:] = np.nan
-    if n == 0:
-        return 0
-    _at(path, n - 1, path[n - 1, START] + path[n - 1, STEP], state)
-    if state[2] < depth:
-        out[DEPTH] = state[2]
-        return 0
-    low, high = path[n - 1, START], path[n - 1, START] + path[n - 1, STEP]
+def _rises_to(path: Matrix, row: int, depth: float, state: Vector) -> float:
+    """Length from the lure [m] at which the line is so far above it, within a step that passes."""
+    low, high = path[row, START], path[row, START] + path[row, STEP]
     s = 0.5 * (low + high)
     for _ in range(60):
-        _at(path, n - 1, s, state)
+        _at(path, row, s, state)
         gap = state[2] - depth
         if gap > 0.0:
             high = s
@@ -614,9 +665,46 @@ def reach(
         if abs(guess - s) <= 1e-12 * (1.0 + s):
             break
         s = guess
-    if _surface(path, n, n - 1, s, pieces, ends, medium, air_speed, tip, state, out) < 0:
-        out[:] = np.nan
-        out[DEPTH] = depth
+    return float(s)
+
+
+@kernel
+def reach(towed: Towed, depth: float, relative: float, room: Room, out: Vector) -> int:
+    """Let out just enough line to put the lure at a depth.
+
+    Parameters
+    ----------
+    towed : Towed
+        What is towed; the flow may change with depth.
+    depth : float
+        Depth of the lure [m].
+    relative : float
+        Error allowed in one step.
+    room : Room
+        Room to work in; its path is the line's afterwards.
+    out : (7,) array
+        Filled with the answer; where the line never rises that far above the lure, with the
+        greatest height it came to as its depth.
+
+    Returns
+    -------
+    int
+        Number of steps of the path; 0 where there is no answer.
+    """
+    path = room.path
+    state = np.empty(6)
+    _fill_ends(towed.pieces, room.ends)
+    n, _ = climb(towed, depth, depth, relative, path)
+    if n == 0:
+        _no_answer(np.nan, out)
+        return 0
+    _at(path, n - 1, path[n - 1, START] + path[n - 1, STEP], state)
+    if state[2] < depth:
+        _no_answer(state[2], out)
+        return 0
+    s = _rises_to(path, n - 1, depth, state)
+    if _surface(towed, room, n, n - 1, s, state, out) < 0:
+        _no_answer(depth, out)
         return 0
     lowest = 0.0
     for row in range(n):
@@ -627,18 +715,7 @@ def reach(
 
 
 @kernel
-def settle(
-    pieces: Array,
-    lure: Array,
-    medium: Array,
-    flow: Array,
-    air_speed: float,
-    tip: float,
-    let_out: float,
-    relative: float,
-    path: Array,
-    out: Array,
-) -> None:
+def settle(towed: Towed, let_out: float, relative: float, room: Room, out: Vector) -> None:
     """Depth at one let-out, in a stream that may change with depth.
 
     Where it does, the depth of the lure is what is looked for: let-out rises with it, and the
@@ -646,27 +723,31 @@ def settle(
 
     Parameters
     ----------
-    pieces, lure, medium, flow, air_speed, tip
-        As the module says.
+    towed : Towed
+        What is towed.
     let_out : float
         Line past the rod tip [m].
     relative : float
         Error allowed in one step.
-    path : (m, 33) array
-        Room for the steps.
+    room : Room
+        Room to work in.
     out : (7,) array
         Filled with the answer.
     """
-    if flow.shape[0] == 1:
+    tip = towed.tip
+    if towed.flow.shape[0] == 1:
         one = np.empty((1, ANSWER))
-        sweep(pieces, lure, medium, flow, air_speed, tip, np.array([let_out]), relative, one)
-        out[:] = one[0]
+        goal = np.empty(1)
+        goal[0] = let_out
+        sweep(towed, goal, relative, room, one)
+        for c in range(ANSWER):
+            out[c] = one[0, c]
         return
     low, high = 0.0, max(let_out - tip, 0.0)
     low_gap, high_gap = tip - let_out, np.inf
     depth = 0.25 * high
     for _ in range(200):
-        n = reach(pieces, lure, medium, flow, air_speed, tip, depth, relative, path, out)
+        n = reach(towed, depth, relative, room, out)
         gap = out[LET_OUT] - let_out if n > 0 else np.inf
         if abs(gap) <= 1e-9 * (1.0 + let_out):
             return
@@ -689,33 +770,22 @@ def settle(
 
 
 @kernel
-def shape(
-    pieces: Array,
-    path: Array,
-    n: int,
-    wet: float,
-    spacing: float,
-) -> Array:
+def shape(path: Matrix, n: int, wet: float, points: Matrix) -> None:
     """Points along the part of a followed line that is in the water.
 
     Parameters
     ----------
-    pieces, path : array
-        As `climb` took and filled them.
+    path : (m, 33) array
+        As `climb` filled it.
     n : int
         Number of steps.
     wet : float
         Length in the water [m].
-    spacing : float
-        Distance between points along the line [m], about.
-
-    Returns
-    -------
-    (m, 5) array
-        Length from the lure, place ahead of, to starboard of and above the lure [m], tension [N].
+    points : (count, 4) array
+        Filled: length from the lure, place ahead of, to starboard of and above the lure [m]; at
+        even lengths, from the lure to the surface.
     """
-    count = max(2, math.ceil(wet / spacing) + 1)
-    points = np.empty((count, 5))
+    count = points.shape[0]
     state = np.empty(6)
     row = 0
     for p in range(count):
@@ -724,5 +794,11 @@ def shape(
         _at(path, row, s, state)
         points[p, 0] = s
         points[p, 1], points[p, 2], points[p, 3] = state[0], state[1], state[2]
-        points[p, 4] = math.sqrt(state[3] ** 2 + state[4] ** 2 + state[5] ** 2)
-    return points
+
+
+@kernel
+def pull_at(path: Matrix, n: int, s: float) -> float:
+    """Tension [N] of a followed line at a length from the lure [m]."""
+    state = np.empty(6)
+    _at(path, _row_of(path, n, s, 0), s, state)
+    return math.sqrt(state[3] ** 2 + state[4] ** 2 + state[5] ** 2)

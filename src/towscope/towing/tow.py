@@ -12,11 +12,13 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
+from towscope.towing.question_kernels import Versions
 from towscope.towing.steady import (
     FRICTION_SCALE,
     LENGTH,
     NORMAL_SCALE,
     WATER_WEIGHT,
+    Towed,
 )
 
 DRAWS = 512
@@ -137,6 +139,12 @@ class Tow:
         """All line on the rig [m]."""
         return float(self.pieces[:, LENGTH].sum())
 
+    def towed(self, setting: Setting) -> Towed:
+        """Give what the kernels take: this tow, run so."""
+        return Towed(
+            self.pieces, self.lure, self.medium, setting.flow(), float(setting.speed), self.tip
+        )
+
     def with_length(self, length: float) -> Tow:
         """Give the same tow with its last piece cut or drawn out to a total length [m]."""
         pieces = self.pieces.copy()
@@ -198,14 +206,10 @@ class Draws:
     def __len__(self) -> int:
         return int(self.lures.shape[0])
 
-    def flows(self, setting: Setting) -> Array:
-        """Water past each draw, (m, k, 3)."""
-        flows = np.repeat(setting.flow()[None], len(self), axis=0)
-        if self.speed_scale.size:
-            flows[:, :, 1] += (self.speed_scale[:, None] - 1.0) * setting.speed
-        if self.along.size:
-            flows[:, :, 1] -= self.along[:, None]
-        return flows
+    @property
+    def versions(self) -> Versions:
+        """What the kernels take."""
+        return Versions(self.pieces, self.lures, self.speed_scale, self.let_out_scale, self.along)
 
 
 def standard_normal(count: int, dimensions: int, seed: int = SEED) -> Array:
