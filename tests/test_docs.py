@@ -2,10 +2,12 @@
 
 import re
 import shlex
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from towscope import clock
 from towscope.cli import run
 
 ROOT = Path(__file__).parent.parent
@@ -30,6 +32,18 @@ def squeezed(text: str) -> str:
     return " ".join(text.split())
 
 
+@pytest.fixture
+def at_noon(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
+    """The day after the demo day, where the pages were written."""
+    monkeypatch.setenv("TOWSCOPE_ZONE", "UTC")
+    monkeypatch.setenv("TOWSCOPE_NOW", "2026-08-15T12:00:00+00:00")
+    clock.begin()
+    yield
+    monkeypatch.undo()
+    clock.begin()
+
+
+@pytest.mark.usefixtures("at_noon")
 @pytest.mark.parametrize("leaf", [p for p in PAGES if examples(p)], ids=lambda p: p.name)
 def test_the_examples_of_a_page_print_what_it_says(
     leaf: Path,
@@ -40,7 +54,6 @@ def test_the_examples_of_a_page_print_what_it_says(
     for file in (ROOT / "docs" / "examples").glob("*"):
         (tmp_path / file.name).write_bytes(file.read_bytes())
     monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("TOWSCOPE_ZONE", "UTC")  # as the pages were written
     for words, expected in examples(leaf):
         name, *arguments = shlex.split(words)
         assert name == "towscope", "only towscope is run in console blocks"
