@@ -20,10 +20,10 @@ from towscope.bed import cleaning, reading
 from towscope.bed.bed import exactness
 from towscope.bed.cross_validation import leave_out, thin, try_out
 from towscope.bed.gridding import Frame, at, surface
-from towscope.bed.projection import Place
 from towscope.bed.soundings import Reading
 from towscope.bed.survey_runs import folds, runs
 from towscope.demo import long_slate
+from towscope.geodesy import Place
 
 Method = Callable[[Array, Array, Array, Array, Array], Array]
 REAL = Path(__file__).parents[1] / "tests/data/lake227_soundings.csv"

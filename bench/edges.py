@@ -19,8 +19,8 @@ from towscope.bed.edges import edges, smoothed
 from towscope.bed.features import find
 from towscope.bed.gridding import Frame
 from towscope.bed.map_geojson import picture
-from towscope.bed.projection import Place
 from towscope.bed.structure import bends, flats, humps
+from towscope.geodesy import Place
 from towscope.passes.candidates import Wind
 from towscope.passes.passes import Wishes
 from towscope.passes.planning import Ask, planned

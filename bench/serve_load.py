@@ -27,7 +27,7 @@ from typing import Any
 import numpy as np
 import psutil
 
-from towscope.boat.globe import Globe
+from towscope.geodesy import Globe
 from towscope.journal.events import read_event
 from towscope.journal.ids import new_id
 from towscope.journal.store import open_store

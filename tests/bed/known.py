@@ -7,7 +7,7 @@ import numpy as np
 from towscope.bed.bed import Bed, build
 from towscope.bed.cross_validation import ErrorModel, Trial
 from towscope.bed.gridding import Plate
-from towscope.bed.projection import Place
+from towscope.geodesy import Place
 
 PLACE = Place(48.0, -92.0)
 

@@ -9,12 +9,12 @@ from towscope.bed.bed import build
 from towscope.bed.cross_validation import leave_out, thin
 from towscope.bed.edges import contours
 from towscope.bed.gridding import Frame, surface
-from towscope.bed.projection import Place
 from towscope.bed.structure import length_of
 from towscope.bed.survey_runs import folds, runs
 from towscope.constants import HALF_OF_90
 from towscope.demo import long_slate
 from towscope.errors import InputError, NoAnswer
+from towscope.geodesy import Place
 
 from .known import PLACE, lake_of, lines
 

@@ -14,11 +14,11 @@ from towscope.bed.bed import build
 from towscope.bed.cleaning import clean
 from towscope.bed.cross_validation import leave_out, thin
 from towscope.bed.gridding import Frame, Plate
-from towscope.bed.projection import Place
 from towscope.bed.reading import read
 from towscope.bed.shoreline import read_shoreline
 from towscope.bed.soundings import Reading
 from towscope.bed.survey_runs import folds
+from towscope.geodesy import Place
 
 from .known import PLACE
 

@@ -6,9 +6,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from towscope.boat.clean import clean
-from towscope.boat.globe import Globe
 from towscope.boat.track import Fixes
 from towscope.errors import InputError
+from towscope.geodesy import Globe
 
 T = np.arange(0.0, 400.0)
 X, Y = 0.9 * T, 20.0 * np.sin(T / 40.0)

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from towscope.boat.feeds.fusion import FRESH, HANDOVER, RETURN, Now, Point
 from towscope.boat.feeds.kalman import Near, Steady
 from towscope.boat.feeds.model import Reading
-from towscope.boat.globe import Globe
+from towscope.geodesy import Globe
 
 START = 1_786_708_800.0
 LAKE = Globe(48.4, -91.9)

@@ -13,9 +13,9 @@ import pytest
 
 from towscope.bed.bed import Bed
 from towscope.bed.gridding import Frame
-from towscope.bed.projection import Place
 from towscope.bed.store import save
 from towscope.cli import run
+from towscope.geodesy import Place
 
 PLACE = Place(48.4, -91.9)
 CELL, WIDE = 5.0, 121  # 600 m square about the place

@@ -16,10 +16,10 @@ from towscope.bed import store
 from towscope.bed.bed import Bed
 from towscope.bed.edges import edges
 from towscope.bed.gridding import Frame
-from towscope.bed.projection import Place
 from towscope.cli import run
 from towscope.constants import HALF_OF_90
 from towscope.errors import InputError, NoAnswer
+from towscope.geodesy import Place
 from towscope.passes import bottom_risk, turns
 from towscope.passes import passes as planner
 from towscope.passes.candidates import Wind, choose

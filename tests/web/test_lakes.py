@@ -19,9 +19,9 @@ from tests.waiting import job_done
 from towscope.bed import store
 from towscope.bed.bed import Bed
 from towscope.bed.gridding import Frame
-from towscope.bed.projection import Place
 from towscope.cli import run
 from towscope.demo import long_slate
+from towscope.geodesy import Place
 from towscope.passes import plans
 from towscope.units import METRIC, US
 from towscope.web.app import make_app

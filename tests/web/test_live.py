@@ -10,14 +10,13 @@ import pytest
 
 from towscope.bed.bed import Bed
 from towscope.bed.gridding import Frame
-from towscope.bed.projection import Place
 from towscope.boat.clean import clean
 from towscope.boat.feeds.model import Reading
-from towscope.boat.globe import Globe
 from towscope.boat.track import Fixes
 from towscope.demo.home import Playing, lay_out
 from towscope.errors import InputError
 from towscope.follow.lure_path import follow
+from towscope.geodesy import Globe, Place
 from towscope.live import engine
 from towscope.live.boat_path import Way
 from towscope.live.engine import Live

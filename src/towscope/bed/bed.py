@@ -15,11 +15,11 @@ from towscope.arrays import Array, Flags, Singles
 from towscope.bed import layout
 from towscope.bed.cross_validation import Trial, distances, slopes, spacing, try_out
 from towscope.bed.gridding import Frame, surface
-from towscope.bed.projection import Place
 from towscope.bed.sampling import linear, sample
 from towscope.bed.survey_runs import Labels
 from towscope.constants import HALF_OF_90
 from towscope.errors import InputError, NoAnswer
+from towscope.geodesy import Place
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry

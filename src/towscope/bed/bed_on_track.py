@@ -10,9 +10,9 @@ import numpy.typing as npt
 
 from towscope.arrays import Array
 from towscope.bed.bed import Bed
-from towscope.boat.globe import Globe
 from towscope.constants import HALF_OF_90
 from towscope.errors import InputError
+from towscope.geodesy import Globe
 from towscope.towing.moving import Bed as Bottom
 
 ASHORE: Final = 10.0  # [m]; so far the bed runs on, that a line over its very edge has a bottom

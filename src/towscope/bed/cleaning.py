@@ -12,10 +12,10 @@ import scipy.ndimage
 
 from towscope.arrays import Array
 from towscope.bed.layout import neighbours
-from towscope.bed.projection import Place
 from towscope.bed.soundings import Log
 from towscope.bed.spikes import NEIGHBOURS, groups, groups_among, spikes_along, spikes_among
 from towscope.errors import InputError, NoAnswer
+from towscope.geodesy import Place
 
 Rows = npt.NDArray[np.int64]
 

@@ -19,9 +19,9 @@ import numpy as np
 
 from towscope.bed.bed import MOST_NODES, Bed
 from towscope.bed.gridding import Frame
-from towscope.bed.projection import Place
 from towscope.errors import InputError, one_line
 from towscope.files import home, read_text, write_whole
+from towscope.geodesy import Place
 
 FORMAT = 1
 _RESERVED = {"con", "prn", "aux", "nul", *(f"{n}{k}" for n in ("com", "lpt") for k in range(1, 10))}

@@ -12,10 +12,10 @@ from itertools import pairwise
 import numpy as np
 
 from towscope.arrays import Array, Flags, Integers
-from towscope.boat.globe import Globe
 from towscope.boat.smooth import agility, scatter, smooth
 from towscope.boat.track import Fixes, Gap, Track, clock
 from towscope.errors import InputError
+from towscope.geodesy import Globe
 
 FASTEST = 30.0  # [m/s], 67 mph; no boat that trolls outruns it
 SLACK = 20.0  # [m]; a receiver's own hop, over and above that

@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
-from towscope.boat.globe import Globe
+from towscope.geodesy import Globe
 
 MOST_FIXES = 12_000_000
 

@@ -14,8 +14,8 @@ from towscope.arrays import Array
 from towscope.boat.feeds.model import Reading
 from towscope.boat.feeds.playback import play
 from towscope.boat.feeds.reconnect import Life, Worker
-from towscope.boat.globe import Globe
 from towscope.clock import time_s
+from towscope.geodesy import Globe
 
 TROLLING: Final = 1.3  # [m/s]; faster, and the lines are in
 SHORTEST: Final = 600.0  # [s] of a trolling stretch

@@ -14,8 +14,8 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
-from towscope.bed.projection import Place
 from towscope.constants import FOOT
+from towscope.geodesy import Place
 
 NAME = "Long Slate"
 PLACE = Place(48.4, -91.9)

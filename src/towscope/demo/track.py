@@ -8,9 +8,9 @@ from typing import Final
 
 import numpy as np
 
-from towscope.boat.globe import Globe
 from towscope.boat.track import Fixes
 from towscope.constants import MPH
+from towscope.geodesy import Globe
 from towscope.towing.lookahead import Boat, Manoeuvre, course
 
 START: Final = datetime(2026, 8, 14, 12, 20, tzinfo=UTC)

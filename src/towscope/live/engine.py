@@ -19,11 +19,11 @@ import numpy as np
 
 from towscope.arrays import Array
 from towscope.bed import store as lakes
-from towscope.boat.globe import Globe
 from towscope.clock import time_s
 from towscope.constants import ABOVE_NINE_IN_TEN, HALF_OF_90
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.files import home, write_whole
+from towscope.geodesy import Globe
 from towscope.live import view
 from towscope.live.advice import (
     BARELY,

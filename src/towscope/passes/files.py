@@ -14,7 +14,7 @@ from towscope.passes.passes import Pass, read_outs
 from towscope.passes.steering import STEP
 
 if TYPE_CHECKING:
-    from towscope.bed.projection import Place
+    from towscope.geodesy import Place
     from towscope.passes.bottom_risk import Risk
     from towscope.units import System
 

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from rich.console import RenderableType
 
     from towscope.bed.bed import Bed
-    from towscope.bed.projection import Place
+    from towscope.geodesy import Place
     from towscope.passes.bottom_risk import Risk
     from towscope.passes.candidates import Wind
     from towscope.passes.passes import Pass, Wishes

@@ -13,8 +13,8 @@ from collections import deque
 from dataclasses import dataclass
 from typing import Final
 
-from towscope.boat.globe import ECCENTRICITY_2, SEMI_MAJOR
 from towscope.boat.smooth import FIRST_SPEED, GATE, MOST_IN_A_ROW, NEAR
+from towscope.geodesy import ECCENTRICITY_2, SEMI_MAJOR
 
 SPREAD: Final = (0.1, 3.0)  # [m]; least and most scatter of a fix that is reckoned with
 USUAL_SPREAD: Final = 0.5  # [m] until enough fixes tell
@@ -30,7 +30,7 @@ FAR: Final = 500.0  # [m] from where the metres are counted from: there they beg
 class Near:
     """Level metres close about a place, by the globe's two radii of curvature there.
 
-    Within `FAR` of it they differ from those of `towscope.boat.globe.Globe` by under 4 cm, and cost
+    Within `FAR` of it they differ from those of `towscope.geodesy.Globe` by under 4 cm, and cost
     next to nothing, which counts for talk at 20 Hz.
 
     Attributes

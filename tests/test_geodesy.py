@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from towscope.boat.globe import Globe
+from towscope.geodesy import Globe
 
 
 # Reference: pyproj.Geod (PROJ; Karney 2013, J. Geodesy 87:43-55), an independent code.
