@@ -11,9 +11,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from towscope.boat.feeds.fusion import FRESH, HANDOVER, RETURN, Now, Point
-from towscope.boat.feeds.kalman import Near, Steady
+from towscope.boat.feeds.choice import HANDOVER, RETURN
+from towscope.boat.feeds.fusion import Now, Point
 from towscope.boat.feeds.model import Reading
+from towscope.boat.kalman import Steady
+from towscope.boat.water import FRESH, Water
 from towscope.geodesy import Globe
 
 START = 1_786_708_800.0
@@ -222,6 +224,21 @@ def test_speed_through_water_where_it_is_fresh_else_over_ground() -> None:
     assert present.speed_is == "over ground, current taken off"
 
 
+def test_a_sensor_says_how_the_water_goes() -> None:
+    water = Water()
+    assert water.towed(1.0, 0.0, 0.0).said == "over ground"
+    water.current = (0.0, -0.2)
+    against = water.towed(1.0, 0.0, 0.0)
+    assert against.speed == pytest.approx(1.2)
+    assert (against.said, against.flow) == ("over ground, current taken off", (0.0, -0.2))
+    water.hear(0.8, 1.0, 1.0)
+    towed = water.towed(1.0, 0.0, 2.0)
+    assert towed.said == "through water"
+    assert towed.speed == pytest.approx(0.8)
+    assert towed.flow == (pytest.approx(0.0), pytest.approx(0.2))
+    assert water.towed(1.0, 0.0, 20.0).said == "over ground, current taken off"
+
+
 def test_a_fouled_sensor_is_not_believed() -> None:
     now = Now()
     used = []
@@ -320,17 +337,6 @@ def _lag(noise: float, rate: int, doppler: bool, seed: int) -> tuple[float, floa
     during = (t > 115.0) & (t < 160.0)
     straight = (t > 30.0) & (t < 95.0)
     return -float(off[during].mean()) / (0.9 / 20.0), float(speed[straight].std())
-
-
-@given(st.floats(-89.0, 89.0), st.floats(-180.0, 180.0), st.floats(-350, 350), st.floats(-350, 350))
-def test_near_metres_are_those_of_the_globe(lat: float, lon: float, x: float, y: float) -> None:
-    there = Globe(lat, lon).to_globe(np.array([x]), np.array([y]))
-    east, north = Near(lat, lon).to_metres(float(there[0][0]), float(there[1][0]))
-    # what is left out: d^2 tan(lat) / R, the meridians drawing together
-    slack = 0.04 * max(1.0, abs(math.tan(math.radians(lat))))
-    assert math.hypot(east - x, north - y) < slack
-    back = Near(lat, lon).to_globe(east, north)
-    assert back[0] == pytest.approx(float(there[0][0]), abs=1e-9)
 
 
 def test_a_boat_that_runs_off_and_far_is_kept_up_with() -> None:

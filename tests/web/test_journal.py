@@ -231,7 +231,7 @@ def test_any_order_and_any_repeats_come_to_the_same(
 
 
 def test_the_stream_is_told_when_something_new_came(aboard: Aboard) -> None:
-    from towscope.live import Live
+    from towscope.live.engine import Live
 
     told: list[bool] = []
     live = Live(aboard)

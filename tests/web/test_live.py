@@ -18,13 +18,10 @@ from towscope.errors import InputError
 from towscope.follow.lure_path import follow
 from towscope.geodesy import Globe, Place
 from towscope.live import engine
-from towscope.live.boat_path import Way
 from towscope.live.engine import Live
 from towscope.live.ground import Ground
 from towscope.live.lines_out import lines_out, mount_of
 from towscope.live.models import Run, Targets
-from towscope.live.water import Water
-from towscope.towing.lookahead import Boat
 from towscope.towing.questions import where_at
 from towscope.towing.tow import Setting
 from towscope.web.context import Aboard
@@ -55,7 +52,14 @@ def playing(own_home: Path) -> Playing:
 def live(playing: Playing, clock: Clock) -> Iterator[Live]:
     made = Live(Aboard(lake=playing.lake))
     yield made
-    made.aboard.close()
+    made.vessel.close()
+
+
+def _hear(live: Live, clock: Clock, time: float, lat: float, lon: float, **told: float) -> None:
+    """Hand in a fix as a feed does, in a thread's stead."""
+    used = live.vessel.now.take(Reading(time, lat, lon, heard=clock.now, **told), "cable")
+    if used is not None:
+        live._hear(used)
 
 
 def _play(live: Live, playing: Playing, clock: Clock, seconds: int, every: int = 1) -> list[Run]:
@@ -65,8 +69,7 @@ def _play(live: Live, playing: Playing, clock: Clock, seconds: int, every: int =
     for k in range(seconds):
         i = first + k
         clock.now = 1000.0 + k
-        where = Reading(float(track.t_s[i]), float(track.lat[i]), float(track.lon[i]))
-        live._hear(where, clock.now)
+        _hear(live, clock, float(track.t_s[i]), float(track.lat[i]), float(track.lon[i]))
         if k % every == 0:
             live._tell()
             seen.append(live.run)
@@ -151,9 +154,7 @@ def test_with_no_lake_the_sounder_warns_of_what_the_boat_has_passed(
             clock.now = 1000.0 + k
             lat, lon = globe.to_globe([0.0], [float(k)])
             depth = 14.0 if k < 80 else 6.5
-            live._hear(
-                Reading(playing.now_s + k, float(lat[0]), float(lon[0]), depth=depth), clock.now
-            )
+            _hear(live, clock, playing.now_s + k, float(lat[0]), float(lon[0]), depth=depth)
             if k >= 60 and k % 3 == 0:
                 live._tell()
                 assert not (k < 80 and live.run.notices)
@@ -166,7 +167,7 @@ def test_with_no_lake_the_sounder_warns_of_what_the_boat_has_passed(
         # the sounder knows the wake alone: nothing of the water to either side
         assert "turn" not in {way.kind for way in ways}
     finally:
-        live.aboard.close()
+        live.vessel.close()
 
 
 def _over(live: Live, clock: Clock, depth: object, seconds: int, every: int = 3) -> list[Run]:
@@ -180,13 +181,13 @@ def _over(live: Live, clock: Clock, depth: object, seconds: int, every: int = 3)
         place, Frame(-400.0, -400.0, 5.0, n, n), deep, np.full((n, n), 0.1, np.float32),
         np.isfinite(deep), {},
     )  # fmt: skip
-    live._ground, live._frame, live._way = Ground(bed), place, Way(place)
+    live._ground, live._frame = Ground(bed), place
     live._bed_name = live.targets.lake
     seen = []
     for k in range(seconds):
         clock.now = 1000.0 + k
         lat, lon = place.to_globe([0.0], [float(k) - 60.0])
-        live._hear(Reading(1e9 + k, float(lat[0]), float(lon[0])), clock.now)
+        _hear(live, clock, 1e9 + k, float(lat[0]), float(lon[0]))
         if k >= 8 and k % every == 0:
             live._tell()
             seen.append(live.run)
@@ -282,7 +283,7 @@ def test_a_line_begins_at_the_depth_of_the_boats_pace_not_of_its_first_fixes(
     for k in range(40):  # the receiver repeats its last place for four seconds, then tells the way
         clock.now = 1000.0 + k
         lat, lon = globe.to_globe([0.0], [0.9 * max(k, 4)])
-        live._hear(Reading(1e9 + k, float(lat[0]), float(lon[0])), clock.now)
+        _hear(live, clock, 1e9 + k, float(lat[0]), float(lon[0]))
         if k >= 6 and k % 2 == 0:
             live._tell()
             if k >= 12:
@@ -324,7 +325,7 @@ def test_a_line_far_out_is_followed_round_a_hard_turn_and_while_the_boat_lies_st
     courses = []
     for k in range(220):
         clock.now = 1000.0 + k
-        live._hear(Reading(playing.now_s + k, float(lat[k]), float(lon[k])), clock.now)
+        _hear(live, clock, playing.now_s + k, float(lat[k]), float(lon[k]))
         if k >= 10 and k % 3 == 0:
             live._tell()
             run = live.run
@@ -352,7 +353,7 @@ def test_silence_is_said_and_a_run_home_is_not_towing(
     start = clock.now
     for k in range(20):  # a new start, at ten miles per hour
         clock.now = start + 30.0 + k
-        live._hear(Reading(2e9 + k, 48.40 + k * 4e-5, -91.9), clock.now)
+        _hear(live, clock, 2e9 + k, 48.40 + k * 4e-5, -91.9)
     assert live._picture(clock.now).state == "not towing"
 
 
@@ -368,23 +369,10 @@ def test_lines_that_cannot_be_followed_are_named(live: Live) -> None:
         "c": replace(port, rod="c", rig="no-such"),
         "d": replace(port, rod="d", let_out_m=900.0),
     }
-    lines, why = lines_out({**spans, **odd}, live.aboard.shelf())
+    lines, why = lines_out({**spans, **odd}, live.vessel.shelf())
     assert {line.span.rod for line in lines} == set(spans)
     assert set(why) == set(odd)
     assert "no-such" in why["c"] and "900" in why["d"]
-
-
-def test_a_sensor_says_how_the_water_goes() -> None:
-    water, north = Water(), Boat(0.0, 0.0, 1.0, 0.0)
-    assert water.towed(north, 0.0, (0.0, 0.0)).said == "over ground"
-    against = water.towed(north, 0.0, (0.2, 180.0))
-    assert against.speed == pytest.approx(1.2)
-    assert against.said == "over ground, current taken off"
-    water.hear(0.8, north, 1.0)
-    towed = water.towed(north, 2.0, (0.0, 0.0))
-    assert towed.said == "through water" and towed.speed == pytest.approx(0.8)
-    assert towed.current is not None and towed.current[0, 2] == pytest.approx(0.2)
-    assert water.towed(north, 20.0, (0.0, 0.0)).said == "over ground"
 
 
 def test_targets_are_kept_and_an_unknown_lake_is_named(live: Live, own_home: Path) -> None:

@@ -125,7 +125,7 @@ def smooth(time: Array, x: Array, y: Array, spread: float, agility: float) -> Sm
     expected, expected_cover = np.empty((n, 4)), np.empty((n, 3))
     doubted = np.zeros(n, dtype=np.bool_)
     _forward(time, x, y, spread**2, agility, state, cover, expected, expected_cover, doubted)
-    _backward(time, state, cover, expected, expected_cover)
+    smooth_back(time, state, cover, expected, expected_cover)
     return Smoothed(
         state[:, 0].copy(),
         state[:, 2].copy(),
@@ -216,7 +216,7 @@ def _forward(
 
 
 @kernel
-def _backward(
+def smooth_back(
     time: Array, state: Array, cover: Array, expected: Array, expected_cover: Array
 ) -> None:
     """Smooth backward, in place."""

@@ -163,16 +163,32 @@ class Track:
             return tuple(  # type: ignore[return-value]
                 np.full(t.shape, float(a[0])) for a in (self.x, self.y, self.vx, self.vy)
             )
-        i = np.clip(np.searchsorted(self.time, t, side="right") - 1, 0, len(self) - 2)
-        h = self.time[i + 1] - self.time[i]
-        s = (t - self.time[i]) / h
-        found = []
-        for place, rate in ((self.x, self.vx), (self.y, self.vy)):
-            a, b, u, v = place[i], place[i + 1], rate[i] * h, rate[i + 1] * h
-            c2, c3 = 3.0 * (b - a) - 2.0 * u - v, 2.0 * (a - b) + u + v
-            found.append((a + s * (u + s * (c2 + s * c3)), (u + s * (2.0 * c2 + 3.0 * s * c3)) / h))
-        (x, vx), (y, vy) = found
+        x, vx = between(self.time, self.x, self.vx, t)
+        y, vy = between(self.time, self.y, self.vy, t)
         return x, y, vx, vy
+
+
+def between(time: Array, place: Array, rate: Array, moments: Array) -> tuple[Array, Array]:
+    """Give the cubic that meets place and rate at both fixes about each moment (Hermite).
+
+    Parameters
+    ----------
+    time, place, rate : (n,) array
+        Rising moments [s], one coordinate there [m] and its rate [m/s]; two fixes at least.
+    moments : (m,) array
+        Moments within them [s].
+
+    Returns
+    -------
+    tuple of (m,) array
+        The coordinate [m] and its rate [m/s].
+    """
+    i = np.clip(np.searchsorted(time, moments, side="right") - 1, 0, len(time) - 2)
+    h = time[i + 1] - time[i]
+    s = (moments - time[i]) / h
+    a, b, u, v = place[i], place[i + 1], rate[i] * h, rate[i + 1] * h
+    c2, c3 = 3.0 * (b - a) - 2.0 * u - v, 2.0 * (a - b) + u + v
+    return a + s * (u + s * (c2 + s * c3)), (u + s * (2.0 * c2 + 3.0 * s * c3)) / h
 
 
 def clock(seconds: float) -> str:

@@ -13,17 +13,19 @@ import time as clock
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, Literal
 
 import numpy as np
 
 from towscope.arrays import Array
 from towscope.bed import store as lakes
+from towscope.boat.kalman import LOST
+from towscope.boat.way import STALE, Way
 from towscope.clock import time_s
 from towscope.constants import ABOVE_NINE_IN_TEN, HALF_OF_90
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.files import home, write_whole
-from towscope.geodesy import Globe
+from towscope.geodesy import Globe, Level
 from towscope.live import view
 from towscope.live.advice import (
     BARELY,
@@ -32,24 +34,24 @@ from towscope.live.advice import (
     as_changes,
     ways_out,
 )
-from towscope.live.boat_path import BREAK, LAG, Frame, Way
 from towscope.live.follower import AHEAD, Follower, Seen
 from towscope.live.ground import Ground
 from towscope.live.lines_out import Out, lines_out
 from towscope.live.models import BoatNow, Change, LineNow, Notice, Run, Targets, Unfollowed
 from towscope.live.stream import Listeners
 from towscope.live.vessel import Vessel
-from towscope.live.water import Towed, Water
+from towscope.live.wake import Wake
 from towscope.passes.turn_radius import wide_turn
 from towscope.towing.cores import cores
 from towscope.towing.lookahead import Boat
 
 if TYPE_CHECKING:
+    from towscope.boat.feeds.fusion import Present
     from towscope.boat.feeds.model import Reading
 
 
 EVERY: Final = 1.0  # [s]; between pictures
-STALE: Final = 8.0  # [s]; an older fix is not gone by
+LAG: Final = 2.0  # [s]; so far back the way is settled: what is known then is kept of the lines
 LOOK_AGAIN: Final = 3.0  # [s]; how often the journal is asked for what others have logged
 TOO_FAST: Final = 4.0  # [m/s]; lines are in
 BOAT_EVERY: Final = 0.15  # [s]; between two words on the boat alone
@@ -82,17 +84,13 @@ class Live:
         self._lock = threading.Condition()
         self._stop = False
         self._thread: threading.Thread | None = None
-        self._news: list[tuple[Reading, float]] = []
-        self._offset = 0.0  # of the feed's clock over this machine's [s]
-        self._heard = -math.inf  # when the newest fix came, by this machine's clock [s]
-        self._source = ""
+        self._news: list[Reading] = []
         self._advice = Advice()
-        self._water = Water()
-        self._depth: tuple[float, float] | None = None
         self._bed_name: str | None = None
         self._ground = Ground(None)
-        self._frame: Frame | None = None
-        self._way: Way | None = None
+        self._frame: Level | None = None
+        self._wake = Wake()
+        self._begun = -math.inf  # moment from which on the boat's way is one [s]
         self._followers: dict[str, Follower] = {}
         self._hands = ThreadPoolExecutor(cores(), "line")  # the kernels let go of the interpreter
         self._outs: list[Out] = []
@@ -105,8 +103,8 @@ class Live:
         self._found_first = False
         self._told_boat = -math.inf
         self._count = 0
-        self._late = 0.0
         self._running: tuple[Run, float] | None = None  # the last picture with lines, and when
+        vessel.now.current = _stated(self.targets)
         self.run = Run(
             count=0, state="no fix", boat=BoatNow(at=datetime.fromtimestamp(time_s(), UTC))
         )
@@ -131,12 +129,11 @@ class Live:
 
     def take(self, reading: Reading) -> None:
         """Take a reading of a feed; from any thread."""
-        heard = clock.monotonic()
         # Here and not by the engine: where the boat is must not wait for what it works on.
-        self._tell_boat(reading, heard)
+        self._tell_boat(reading)
         with self._lock:
             if len(self._news) < 5000:  # the engine is stuck: the newest would not help it
-                self._news.append((reading, heard))
+                self._news.append(reading)
             self._lock.notify_all()
 
     def journal_changed(self) -> None:
@@ -165,6 +162,7 @@ class Live:
         with self._lock:
             self.targets = targets
             self.vessel.lake = targets.lake
+            self.vessel.now.current = _stated(targets)
             self._dirty = True
             self._lock.notify_all()
         return targets
@@ -189,8 +187,8 @@ class Live:
                     return
                 news, self._news = self._news, []
             try:
-                for reading, heard in news:
-                    self._hear(reading, heard)
+                for reading in news:
+                    self._hear(reading)
                 now = clock.monotonic()
                 if now >= due:
                     due = max(due + EVERY, now + 0.2 * EVERY)
@@ -212,34 +210,34 @@ class Live:
         )
         self.listeners.tell("run", self.run.model_dump_json().encode())
 
-    def _hear(self, reading: Reading, heard: float) -> None:
-        if reading.lat is not None and reading.lon is not None:
-            if self._frame is None:
-                self._settle_ground(reading.lat, reading.lon)
-            assert self._way is not None
-            if self._way.add(reading.time, reading.lat, reading.lon):
-                self._offset, self._heard = reading.time - heard, heard
-        if self._way is None or math.isinf(self._way.last):
+    def _hear(self, reading: Reading) -> None:
+        """Keep a sounding where it was heard."""
+        if reading.depth is None or reading.depth <= 0.0:
             return
-        # by the first fixes the speed over ground is not known well enough to compare it with
-        if reading.water_speed is not None and self._way.last - self._way.begun >= FIRST:
-            self._water.hear(reading.water_speed, self._way.boat(self._now(heard)), reading.time)
-        if reading.depth is not None and reading.depth > 0.0:
-            self._depth = (reading.depth, heard)
-            boat = self._way.boat(self._way.last)
+        way = self._way(self.vessel.now.present(reading.heard))
+        if way is not None:
+            boat = way.boat(way.last)
             self._ground.hear(boat.x, boat.y, reading.depth)
 
-    def _tell_boat(self, reading: Reading, heard: float) -> None:
-        if reading.lat is None or reading.lon is None or heard - self._told_boat < BOAT_EVERY:
+    def _tell_boat(self, reading: Reading) -> None:
+        if reading.lat is None or reading.heard - self._told_boat < BOAT_EVERY:
             return
-        self._told_boat = heard
-        told = {"lat": reading.lat, "lon": reading.lon, "time_s": reading.time}
+        self._told_boat = reading.heard
+        boat = self.vessel.now.present(reading.heard)
+        told = {"lat": boat.lat, "lon": boat.lon, "time_s": reading.time}
         self.listeners.tell("boat", json.dumps(told).encode())
 
-    def _now(self, moment: float) -> float:
-        """Now by the feed's clock [s]: no farther on than a fix is believed."""
-        assert self._way is not None
-        return min(moment + self._offset, self._way.last + STALE)
+    def _way(self, present: Present) -> Way | None:
+        """Give the boat's way in the lines' own metres; None where no fix tells it."""
+        if present.way is None or present.lat is None or present.lon is None:
+            return None
+        if self._frame is None:
+            self._settle_ground(present.lat, present.lon)
+        assert self._frame is not None
+        if present.way.begun != self._begun:  # after a silence, or a leap
+            self._begun = present.way.begun
+            self._wake.clear()
+        return present.way.into(self._frame)
 
     def _settle_ground(self, latitude: float, longitude: float) -> None:
         """Choose the frame: the lake's, where one is chosen, else one about the first fix."""
@@ -253,7 +251,7 @@ class Live:
                 self._why["lake"] = one_line(error)
         self._ground = Ground(bed)
         self._frame = bed.place if bed is not None else Globe(latitude, longitude)
-        self._way = Way(self._frame)
+        self._wake.clear()
         self._followers.clear()
 
     def _look_at_journal(self, moment: float) -> None:
@@ -296,50 +294,47 @@ class Live:
             self._found_first = not self.run.do
 
     def _picture(self, moment: float) -> Run:
-        way = self._way
+        now = self.vessel.now
+        present = now.present(moment)
+        way = self._way(present)
         unfollowed = [Unfollowed(rod=rod, why=why) for rod, why in self._why.items()]
         base: dict[str, Any] = {
             "count": self._count,
             "unfollowed": unfollowed,
             "keep_off_bottom_m": self.targets.keep_off_bottom_m,
         }
-        if way is None or math.isinf(way.last):
-            feeds = self.vessel.feeds
-            source = getattr(feeds, "source", "") if feeds is not None else ""
-            at = BoatNow(at=datetime.fromtimestamp(time_s(), UTC), source=source)
+        if way is None:
+            at = BoatNow(at=datetime.fromtimestamp(time_s(), UTC), source=self._source)
             return Run(state="no fix", boat=at, **base)
-        now = self._now(moment)
-        boat = way.boat(now)
-        way.remember(boat, now)
-        towed = self._water.towed(
-            boat, now, (self.targets.current_m_s, self.targets.current_to_deg)
-        )
-        base["boat"] = self._boat_now(way, boat, towed, now, moment)
-        if moment - self._heard > STALE:
+        age = present.place_age or 0.0
+        at_s = way.after(age)
+        boat = way.boat(at_s)
+        self._wake.remember(boat)
+        base["boat"] = self._boat_now(present, boat, at_s)
+        if age > STALE:
             return self._as_was(base, moment)
         if way.last - way.begun < FIRST:
             return Run(state="no fix", **base)
         if boat.speed > TOO_FAST:
             self._followers.clear()
-            base["bottom"] = view.bottom(way, self._ground, boat, 0.0)
+            base["bottom"] = view.bottom(self._wake, self._ground, boat, 0.0)
             return Run(state="not towing" if self._outs else "no lines", **base)
-        seen = self._follow(way, boat, towed, now)
+        current = _as_layer(present.flow)
+        seen = self._follow(way, boat, current, at_s)
         # What to change is told by the speed of the last while: nobody reels for a gust.
-        steady = self._water.towed(
-            way.boat(now, STEADY),
-            now,
-            (self.targets.current_m_s, self.targets.current_to_deg),
-        )
+        towed_at = now.present(moment, STEADY).speed
+        assert towed_at is not None
         lines: list[LineNow] = []
         notices: list[Notice] = []
         for out, each in seen:
             line, notice = view.line(
                 out,
                 each,
-                way,
+                self._wake,
+                way.frame,
                 self._ground,
                 boat,
-                steady.speed,
+                towed_at,
                 self.targets.depth_m.get(out.span.rod),
                 self._advice,
             )
@@ -349,12 +344,12 @@ class Live:
         notices.sort(key=lambda each: each.seconds)
         if notices and self._old(notices, moment):  # worked out after the picture is told
             self._pressing = _Pressing(
-                notices, {line.rod: line for line in lines}, seen, boat, towed
+                notices, {line.rod: line for line in lines}, seen, boat, towed_at, current
             )
         back = view.farthest([each for _, each in seen], boat)
         run = Run(
             state="running" if lines else "no lines",
-            bottom=view.bottom(way, self._ground, boat, back),
+            bottom=view.bottom(self._wake, self._ground, boat, back),
             lines=lines,
             notices=notices,
             do=self._do(notices, moment),
@@ -387,32 +382,39 @@ class Live:
             **base | {"boat": was.boat.model_copy(update={"age_s": boat.age_s})},
         )
 
-    def _boat_now(self, way: Way, boat: Boat, towed: Towed, now: float, moment: float) -> BoatNow:
-        lat, lon = way.frame.to_globe([boat.x], [boat.y])
+    @property
+    def _source(self) -> str:
+        return "" if self.vessel.feeds is None else self.vessel.feeds.source
+
+    def _boat_now(self, present: Present, boat: Boat, at_s: float) -> BoatNow:
+        """Give the boat's state as the picture tells it."""
+        assert present.lat is not None and present.lon is not None
+        assert present.speed is not None and present.ground_speed is not None
         depth: float | None = None
-        said = ""
-        if self._depth is not None and moment - self._depth[1] <= FRESH_DEPTH:
-            depth, said = self._depth[0], "sounder"
+        said: Literal["sounder", "lake", ""] = ""
+        if present.depth_age is not None and present.depth_age <= FRESH_DEPTH:
+            depth, said = present.depth, "sounder"
         else:
             under = float(self._ground.depth(np.array([boat.x]), np.array([boat.y]))[0][0])
             if not math.isnan(under):
                 depth, said = round(under, 2), "lake"
-        feeds = self.vessel.feeds
         return BoatNow(
-            at=datetime.fromtimestamp(now, UTC),
-            lat=round(float(lat[0]), 7),
-            lon=round(float(lon[0]), 7),
+            at=datetime.fromtimestamp(at_s, UTC),
+            lat=round(present.lat, 7),
+            lon=round(present.lon, 7),
             course_deg=round(math.degrees(boat.course) % 360.0, 1),
-            speed_m_s=round(towed.speed, 3),
-            speed_is=towed.said,
-            ground_speed_m_s=round(boat.speed, 3),
+            speed_m_s=round(present.speed, 3),
+            speed_is=present.speed_is,
+            ground_speed_m_s=round(present.ground_speed, 3),
             depth_m=depth,
-            depth_from=said,  # type: ignore[arg-type]
-            source=getattr(feeds, "source", "") if feeds is not None else "",
-            age_s=round(max(moment - self._heard, 0.0), 1),
+            depth_from=said,
+            source=self._source,
+            age_s=round(present.place_age or 0.0, 1),
         )
 
-    def _follow(self, way: Way, boat: Boat, towed: Towed, now: float) -> list[tuple[Out, Seen]]:
+    def _follow(
+        self, way: Way, boat: Boat, current: Array | None, now: float
+    ) -> list[tuple[Out, Seen]]:
         until = max(way.last - LAG, way.begun)
         # A line begins as one long towed at an even pace. The first fixes tell that pace badly
         # (a receiver repeats its last place, a phone jumps), and a lure begun at the wrong depth
@@ -427,20 +429,20 @@ class Live:
                 or young
                 or follower.out.same_line != out.same_line
                 or follower.time is None
-                or not until - BREAK <= follower.time <= now
+                or not until - LOST <= follower.time <= now
                 or follower.time < way.begun
                 or follower.off(way.boat(follower.time)) > JUMP
             ):
                 follower = Follower(out)
                 pace = way.pace(until, STEADY)
-                follower.begin(replace(way.boat(until), speed=pace), until, towed.current)
+                follower.begin(replace(way.boat(until), speed=pace), until, current)
             elif follower.out is not out:
                 follower.take(out)
             assert follower.time is not None
             moments = _moments(follower.time, until)
-            follower.advance(moments, way.path(moments), towed.current)
+            follower.advance(moments, way.at(moments), current)
             moments = _moments(follower.time, now)
-            return follower, follower.look(moments, way.path(moments), boat, towed.current, bottom)
+            return follower, follower.look(moments, way.at(moments), boat, current, bottom)
 
         found = list(self._hands.map(one, self._outs))
         self._followers = {
@@ -469,7 +471,7 @@ class Live:
         seconds = min(max(last + BEYOND, AT_LEAST), AHEAD)
         seen = [each for _, each in asked.seen]
         found = (
-            ways_out(seen, asked.boat, bed, water, margins, seconds, asked.towed.current)
+            ways_out(seen, asked.boat, bed, water, margins, seconds, asked.current)
             if bed is not None
             else []
         )
@@ -479,7 +481,7 @@ class Live:
             ways = [
                 self._advice.lift(
                     [(outs[rod], asked.lines[rod]) for rod in rods if rod in noticed],
-                    asked.towed.speed,
+                    asked.towed_at,
                 )
             ]
         ways = [
@@ -511,7 +513,8 @@ class _Pressing:
     lines: dict[str, LineNow]
     seen: list[tuple[Out, Seen]]
     boat: Boat
-    towed: Towed
+    towed_at: float
+    current: Array | None
 
 
 @dataclass(frozen=True)
@@ -542,6 +545,19 @@ def _moments(begin: float, end: float) -> Array:
     if count == 0:
         return np.array([begin])
     return np.linspace(begin, end, count + 1)
+
+
+def _stated(targets: Targets) -> tuple[float, float] | None:
+    """Give the current that the crew states: to the east and to the north [m/s]."""
+    if targets.current_m_s <= 0.0:
+        return None
+    to = math.radians(targets.current_to_deg)
+    return targets.current_m_s * math.sin(to), targets.current_m_s * math.cos(to)
+
+
+def _as_layer(flow: tuple[float, float]) -> Array | None:
+    """Give the water's motion as the engine takes it: one layer; None where it lies still."""
+    return np.array([[0.0, *flow]]) if any(flow) else None
 
 
 def _saved_targets(lake: str) -> Targets:

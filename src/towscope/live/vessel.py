@@ -7,6 +7,7 @@ from pathlib import Path
 
 from towscope.boat.clock import BoatClock
 from towscope.boat.feeds.aboard import Feeds
+from towscope.boat.feeds.fusion import Now
 from towscope.journal.store import Store, open_store
 from towscope.tackle import load
 from towscope.tackle.shelf import Shelf
@@ -33,6 +34,12 @@ class Vessel:
     feeds: Feeds | None = None
     clock: BoatClock = field(default_factory=BoatClock)
     _store: Store | None = None
+    _now: Now = field(default_factory=Now)
+
+    @property
+    def now(self) -> Now:
+        """The boat's state, as its feeds have it."""
+        return self._now if self.feeds is None else self.feeds.now
 
     @property
     def store(self) -> Store:

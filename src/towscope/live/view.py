@@ -10,12 +10,13 @@ import numpy as np
 
 from towscope.arrays import Array
 from towscope.constants import ABOVE_NINE_IN_TEN, HALF_OF_90
+from towscope.geodesy import Level
 from towscope.live.advice import Advice, chance_low
-from towscope.live.boat_path import Way
 from towscope.live.follower import Seen
 from towscope.live.ground import Ground
 from towscope.live.lines_out import Out
 from towscope.live.models import Ahead, Bottom, Change, LineNow, Notice
+from towscope.live.wake import Wake
 from towscope.tackle.counting import count
 from towscope.towing.lookahead import Boat
 
@@ -40,19 +41,19 @@ def figures(values: Array, decimals: int = 2) -> list[float]:
     return [round(float(v), decimals) for v in values]
 
 
-def bottom(way: Way, ground: Ground, boat: Boat, layback: float) -> Bottom:
+def bottom(wake: Wake, ground: Ground, boat: Boat, layback: float) -> Bottom:
     """Give the bottom along the wake and straight on.
 
     Parameters
     ----------
-    way, ground, boat
-        The boat's way, the bottom, the boat now.
+    wake, ground, boat
+        The boat's wake, the bottom, the boat now.
     layback : float
         How far back the farthest lure runs [m].
     """
     back, front = layback + BEHIND_M, boat.speed * SOON + AHEAD_M
     step = (back + front) / BOTTOM_POINTS
-    along, x, y = way.behind(boat, back, step)
+    along, x, y = wake.behind(boat, back, step)
     on = np.arange(step, front + step, step)
     along = np.concatenate([along[::-1], on])
     x = np.concatenate([x[::-1], boat.x + on * math.sin(boat.course)])
@@ -64,7 +65,8 @@ def bottom(way: Way, ground: Ground, boat: Boat, layback: float) -> Bottom:
 def line(
     out: Out,
     seen: Seen,
-    way: Way,
+    wake: Wake,
+    frame: Level,
     ground: Ground,
     boat: Boat,
     towed_at: float,
@@ -77,8 +79,10 @@ def line(
     ----------
     out, seen
         The line, and where it is.
-    way, ground, boat
+    wake, ground, boat
         As `bottom` takes them.
+    frame : Level
+        What turns metres into places.
     towed_at : float
         Speed through the water [m/s].
     wanted : float or None
@@ -89,7 +93,7 @@ def line(
     x, y, z = (float(v) for v in seen.lure)
     back = math.dist((x, y), (boat.x, boat.y)) + 20.0
     shape = _thinned(seen.shape)
-    along, side = way.place_along(boat, shape[:, 0], shape[:, 1], back)
+    along, side = wake.place_along(boat, shape[:, 0], shape[:, 1], back)
     depth_there, sd_there = ground.depth(seen.ahead.lure[0, :, 0], seen.ahead.lure[0, :, 1])
     later = seen.ahead
     clearance = later.clearance[0]
@@ -98,7 +102,7 @@ def line(
     doubt = np.nan_to_num(sd_there)
     low = chance_low(clearance, later.depth[0], seen.high_ahead, doubt, HALF_OF_90)
     every = slice(None, None, AHEAD_EVERY)
-    lat, lon = way.frame.to_globe(later.lure[0, every, 0], later.lure[0, every, 1])
+    lat, lon = frame.to_globe(later.lure[0, every, 0], later.lure[0, every, 1])
     since = later.time - later.time[0]
     ahead_along = _along_ahead(along[0], boat, later.lure[0], since)
     now = LineNow(

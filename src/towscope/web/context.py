@@ -42,7 +42,7 @@ class Aboard(Vessel):
         Parameters
         ----------
         feeds : Feeds, optional
-            What says where the boat is; readings may also be handed to `Live.take`.
+            What says where the boat is.
 
         Returns
         -------
@@ -51,7 +51,8 @@ class Aboard(Vessel):
         """
         from towscope.live.engine import Live
 
-        self.live, self.feeds = Live(self), feeds
+        self.feeds = feeds
+        self.live = Live(self)
         self.live.start()
         if feeds is not None:
             self.clock.present = feeds.now.present

@@ -110,7 +110,7 @@ class Recorder:
                 [at for at, _ in rows],
                 [p.lat for _, p in rows],
                 [p.lon for _, p in rows],
-                [p.ground_speed if p.water_speed is None else p.water_speed for _, p in rows],
+                [p.speed for _, p in rows],
                 [math.nan if p.depth is None else p.depth for _, p in rows],
                 np.full(len(rows), math.nan if warm is None else warm),
             )

@@ -1,4 +1,7 @@
-"""Where is the boat now, how fast and over what water: the readings of all feeds made into one."""
+"""The boat's state by one filter of its best feed's fixes: where is it, how fast, over what water.
+
+What any screen, answer or record says of the boat now is a `Present`, made here and nowhere else.
+"""
 
 from __future__ import annotations
 
@@ -11,18 +14,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
-from towscope.boat.feeds.kalman import LOST, Steady
+from towscope.boat.feeds.choice import Choice, Figure, Key
 from towscope.boat.feeds.model import Reading
+from towscope.boat.kalman import LOST, Steady
+from towscope.boat.water import FRESH, GROUND, SENSOR, Water
+from towscope.boat.way import SPEED_OVER, Way
 from towscope.clock import time_s
 
-HANDOVER: Final = 5.0  # [s] of silence after which another source is taken
-SLOW_SOURCE: Final = 3.0  # times its own interval, where that is longer
-RETURN: Final = 10.0  # [s] for which a better source must be back before it is taken again
-FRESH: Final = 5.0  # [s] for which a speed through the water counts
-SLOW: Final = 0.15  # [m/s]; below it the way of the boat is only noise, and its course is held
 STUCK: Final = 10.0  # [s] of no speed through the water while the boat goes: the sensor is fouled
+SETTLED: Final = 6.0  # [s] of fixes before a speed over ground is known well
+KNOWN: Final = 5.0  # [m/s]; standard error of a speed by which anything is said
+SLOW: Final = 0.15  # [m/s]; a speed said without a course leads nowhere below it
 MOVING, STILL = 0.5, 0.05  # [m/s] over ground; through water
-EASE: Final = 1.5  # [s] over which a speed through the water is evened out
 BACKWARDS: Final = 4  # fixes in a row from before: the feed's clock was set back
 PAIRED: Final = 2.0  # [s] for which a course and a speed said apart belong together
 AHEAD: Final = 3.0  # [s]; a receiver's own velocity is used so long
@@ -45,12 +48,10 @@ class Point:
         When it came, `time.monotonic` [s].
     lat, lon : float
         Place, smoothed [degrees].
-    course : float or None
-        Course over ground [rad from true north].
     ground_speed : float
         Speed over ground [m/s].
-    water_speed : float or None
-        Speed through the water, by the sensor [m/s].
+    speed : float
+        Speed that the lines are towed at, as `Present` says it [m/s].
     depth : float or None
         Depth of the water [m].
     """
@@ -59,9 +60,8 @@ class Point:
     heard: float
     lat: float
     lon: float
-    course: float | None
     ground_speed: float
-    water_speed: float | None = None
+    speed: float
     depth: float | None = None
 
 
@@ -78,14 +78,18 @@ class Present:
     clock : float or None
         How far the feed's clock is ahead of this machine's [s].
     lat, lon, place_age : float or None
-        Place at the last fix [degrees], and its age [s].
+        Place, straight on from the last fix for some seconds [degrees]; age of that fix [s].
     course, ground_speed : float or None
-        Over ground [rad from true north, m/s]; of the same age as the place.
+        Over ground, by the fixes of the last seconds [rad from true north, m/s].
     water_speed, water_speed_age : float or None
         Through the water by the sensor [m/s], and its age [s].
     speed, speed_is : float or None, str
         The speed that the lines are towed at [m/s]; and what it is: "through water", "over
         ground" or "over ground, current taken off".
+    flow : tuple of float
+        Speed of the water to the east and to the north, by which it is so [m/s].
+    way : Way or None
+        The way of the last while, that place, course and speed are taken from.
     depth, depth_age : float or None
         Depth of the water below the surface by the sounder [m], and its age [s].
     water_temp, water_temp_age : float or None
@@ -109,7 +113,9 @@ class Present:
     water_speed: float | None = None
     water_speed_age: float | None = None
     speed: float | None = None
-    speed_is: str = "over ground"
+    speed_is: str = GROUND
+    flow: tuple[float, float] = (0.0, 0.0)
+    way: Way | None = field(default=None, repr=False, compare=False)
     depth: float | None = None
     depth_age: float | None = None
     water_temp: float | None = None
@@ -119,90 +125,6 @@ class Present:
     depth_feed: str = ""
     water_feed: str = ""
     notes: tuple[str, ...] = ()
-
-
-Key = tuple[str, str]
-
-
-@dataclass
-class _Choice:
-    """Which of several sources of one figure is used: one at a time, with hand-over."""
-
-    order: Sequence[str]
-    used: Key | None = None
-    _heard: dict[Key, float] = field(default_factory=dict)
-    _every: dict[Key, float] = field(default_factory=dict)
-    _back: dict[Key, float] = field(default_factory=dict)  # since when it is steadily there
-
-    def take(self, key: Key, heard: float) -> bool:
-        """Note that a source spoke; say whether it is the one that is used."""
-        last = self._heard.get(key)
-        if last is None or heard - last > self._patience(key):
-            self._back[key] = heard
-        else:
-            old = self._every.get(key, heard - last)
-            self._every[key] = old + 0.3 * (heard - last - old)
-        self._heard[key] = heard
-        if len(self._heard) > 64:  # phones and talkers come and go
-            for gone in sorted(self._heard, key=self._heard.__getitem__)[:32]:
-                if gone != self.used:
-                    for kept in (self._heard, self._every, self._back):
-                        kept.pop(gone, None)
-        if self.used is None or (self.used != key and self._yields(self.used, key, heard)):
-            self.used = key
-        return self.used == key
-
-    def _yields(self, used: Key, key: Key, heard: float) -> bool:
-        """Tell whether the source in use gives way to another that has spoken."""
-        if heard - self._heard.get(used, -math.inf) > self._patience(used):
-            return True
-        return self._rank(key) < self._rank(used) and heard - self._back[key] >= RETURN
-
-    def _patience(self, key: Key) -> float:
-        return max(HANDOVER, SLOW_SOURCE * self._every.get(key, 0.0))
-
-    def _rank(self, key: Key) -> int:
-        return self.order.index(key[0]) if key[0] in self.order else len(self.order)
-
-
-@dataclass
-class _Figure:
-    """A figure of one kind: who says it, its value and when it came."""
-
-    choice: _Choice
-    value: float | None = None
-    heard: float = -math.inf
-    _last: deque[tuple[float, float]] = field(default_factory=lambda: deque(maxlen=3))
-
-    def take(self, key: Key, value: float, heard: float) -> bool:
-        """Take a value as it is."""
-        if not self.choice.take(key, heard):
-            return False
-        self.value, self.heard = value, heard
-        return True
-
-    def take_middle(self, key: Key, value: float, heard: float) -> bool:
-        """Take the middle one of the last three values: one spike is none."""
-        if not self.choice.take(key, heard):
-            return False
-        self._last.append((heard, value))
-        near = [v for at, v in self._last if heard - at <= FRESH]
-        self.value = statistics.median(near) if len(near) == 3 else value
-        self.heard = heard
-        return True
-
-    def take_eased(self, key: Key, value: float, heard: float) -> bool:
-        """Take a value, evened out over `EASE`."""
-        if not self.choice.take(key, heard):
-            return False
-        step = heard - self.heard
-        if self.value is not None and step < FRESH:
-            value = self.value + (1.0 - math.exp(-max(step, 0.05) / EASE)) * (value - self.value)
-        self.value, self.heard = value, heard
-        return True
-
-    def age(self, now: float) -> float | None:
-        return None if self.value is None else max(now - self.heard, 0.0)
 
 
 class Now:
@@ -239,22 +161,32 @@ class Now:
 
     def __init__(self, order: Sequence[str] = ()) -> None:
         self.order = list(order)
-        self.current: tuple[float, float] | None = None
         self.dropped = 0
         self._lock = threading.RLock()
         self._steady = Steady()
-        self._place = _Choice(self.order)
+        self._place = Choice(self.order)
         self._times: dict[Key, float] = {}  # of each source's last fix
         self._owner: Key | None = None  # whose fixes the steady picture is made of
-        self._depth, self._water, self._warmth = (_Figure(_Choice(self.order)) for _ in range(3))
+        self._depth, self._sensor, self._warmth = (Figure(Choice(self.order)) for _ in range(3))
+        self._water = Water()
+        self._known_way: Way | None = None  # the way as far as it was last asked for
         self._heard = -math.inf  # when the last fix came
-        self._course: float | None = None
         self._early = 0
         self._shift = 0.0  # added to the times of the source in use [s]
         self._said: dict[str, tuple[float, float, float]] = {}  # course, speed: value, time, heard
         self._clock: deque[float] = deque(maxlen=15)
         self._still_since: float | None = None
         self._trail: deque[Point] = deque()
+
+    @property
+    def current(self) -> tuple[float, float] | None:
+        """Speed of the water to the east and to the north, as the crew states it [m/s]."""
+        return self._water.current
+
+    @current.setter
+    def current(self, stated: tuple[float, float] | None) -> None:
+        with self._lock:
+            self._water.current = stated
 
     @property
     def feed(self) -> str:
@@ -328,10 +260,10 @@ class Now:
 
     def _take_fix(self, key: Key, reading: Reading, lat: float, lon: float) -> bool:
         """Take a fix of the source in use; say whether it is new and believed."""
-        last = self._steady.time
+        last = self._steady.newest
         if key != self._owner:
             self._hand_over(key, reading)
-            last = self._steady.time
+            last = self._steady.newest
         reading = replace(reading, time=reading.time + self._shift)
         if last is not None and reading.time <= last:
             self._early += reading.time < last - 1.0
@@ -343,6 +275,7 @@ class Now:
                 return False
             self._anew()
         self._early = 0
+        self._known_way = None
         if not self._steady.fix(reading.time, lat, lon):
             return False
         self._heard = reading.heard
@@ -354,7 +287,7 @@ class Now:
 
     def _hand_over(self, key: Key, reading: Reading) -> None:
         """Let another source say the place: its clock may differ by anything."""
-        last = self._steady.time
+        last = self._steady.newest
         if self._owner is not None and last is not None:
             expected = last + (reading.heard - self._heard)
             off = expected - reading.time
@@ -388,54 +321,59 @@ class Now:
                 return  # a speed alone says nothing of where it leads; places tell
             course = 0.0
         if abs(reading.time - self._steady.time) <= AHEAD:
+            self._known_way = None
             self._steady.doppler(min(reading.time, self._steady.time), speed, course)
 
     def _take_water(self, key: Key, speed: float, heard: float) -> bool:
         """Take a speed through the water; say whether it is used."""
-        if not self._water.take_eased(key, speed, heard):
+        if not self._sensor.take_eased(key, speed, heard):
             return False
-        if speed < STILL and self._steady.speed > MOVING and self._steady.doubt < 0.3:
+        steady = self._steady
+        if speed < STILL and steady.speed > MOVING and steady.doubt < 0.3:
             self._still_since = heard if self._still_since is None else self._still_since
         else:
             self._still_since = None
-        return not self._fouled(heard)
+        if self._fouled(heard):
+            self._water.forget()
+            return False
+        way = self._way()
+        # by the first fixes the speed over ground is not known well enough to compare it with
+        if way is not None and way.last - way.begun >= SETTLED:
+            ground = way.boat(way.after(max(heard - self._heard, 0.0))).speed
+            self._water.hear(speed, ground, heard)
+        return True
 
     def _fouled(self, now: float) -> bool:
         """Tell whether the sensor of speed through the water does not turn though the boat goes."""
         since = self._still_since
         return (
             since is not None
-            and self._water.heard - since >= STUCK
-            and now - self._water.heard <= FRESH
+            and self._sensor.heard - since >= STUCK
+            and now - self._sensor.heard <= FRESH
         )
 
     def _anew(self) -> None:
         refused = self._steady.refused
         self._steady = Steady()
         self._steady.refused = refused
+        self._known_way = None
+
+    def _way(self) -> Way | None:
+        """Give the way of the last while; None where nothing is known of it yet."""
+        if self._known_way is None and self._steady.doubt < KNOWN:
+            self._known_way = self._steady.way()
+        return self._known_way
 
     def _note(self, reading: Reading) -> None:
-        """Keep the way gone, and the course while it means something."""
-        steady = self._steady
-        if steady.speed >= SLOW and steady.doubt < 0.6:
-            self._course = steady.course
-        place = steady.place()
-        if place is None or steady.doubt > 5.0:
-            return
+        """Keep the way gone."""
         if self._trail and 0.0 <= reading.time - self._trail[-1].time < TRAIL_STEP:
             return
-        water = self._water if reading.heard - self._water.heard <= FRESH else None
-        deep = self._depth if reading.heard - self._depth.heard <= FRESH else None
+        now = self.present(reading.heard)
+        if now.lat is None or now.lon is None or now.ground_speed is None or now.speed is None:
+            return
+        deep = now.depth if now.depth_age is not None and now.depth_age <= FRESH else None
         self._trail.append(
-            Point(
-                reading.time,
-                reading.heard,
-                *place,
-                self._course,
-                steady.speed,
-                None if water is None else water.value,
-                None if deep is None else deep.value,
-            )
+            Point(reading.time, reading.heard, now.lat, now.lon, now.ground_speed, now.speed, deep)
         )
         while self._trail and reading.heard - self._trail[0].heard > TRAIL:
             self._trail.popleft()
@@ -458,20 +396,20 @@ class Now:
                 later.append(point)
             return later[::-1]
 
-    def present(self, now: float | None = None) -> Present:
+    def present(self, now: float | None = None, over: float = SPEED_OVER) -> Present:
         """Give the boat's present.
 
         Parameters
         ----------
         now : float, optional
             The moment, `time.monotonic` [s]; now if left out.
+        over : float
+            Over how long its speed is averaged [s].
         """
         with self._lock:
             clock_now = time.monotonic()
             now = clock_now if now is None else now
-            place = self._steady.place() if self._owner is not None else None
-            known = place is not None and self._steady.doubt < 5.0
-            ground = self._steady.speed if known else None
+            way = self._way() if self._owner is not None else None
             notes: list[str] = []
             fouled = self._fouled(now)
             if fouled:
@@ -479,26 +417,19 @@ class Now:
                     "the water-speed sensor reads 0 while the boat moves, so it is left out; "
                     "weed on it?"
                 )
-            speed, what = self._towed(now, ground, fouled=fouled)
             clock = statistics.median(self._clock) if self._clock else None
             if clock is not None and abs(clock) > SPOKEN:
                 side = "ahead of" if clock > 0 else "behind"
                 notes.append(f"the feed's clock is {_span(abs(clock))} {side} this machine's")
-            age = None if place is None else max(now - self._heard, 0.0)
+            time_of_fix = self._steady.time
             owner = self._owner or ("", "")
-            return Present(
+            present = Present(
                 at=time_s() + (now - clock_now),
-                time=None if self._steady.time is None else self._steady.time - self._shift,
+                time=None if time_of_fix is None else time_of_fix - self._shift,
                 clock=clock,
-                lat=None if place is None else place[0],
-                lon=None if place is None else place[1],
-                place_age=age,
-                course=self._course,
-                ground_speed=ground,
-                water_speed=self._water.value,
-                water_speed_age=self._water.age(now),
-                speed=speed,
-                speed_is=what,
+                place_age=None if time_of_fix is None else max(now - self._heard, 0.0),
+                water_speed=self._sensor.value,
+                water_speed_age=self._sensor.age(now),
                 depth=self._depth.value,
                 depth_age=self._depth.age(now),
                 water_temp=self._warmth.value,
@@ -506,23 +437,44 @@ class Now:
                 feed=owner[0],
                 source=owner[1],
                 depth_feed=_feed_of(self._depth),
-                water_feed=_feed_of(self._water),
+                water_feed=_feed_of(self._sensor),
                 notes=tuple(notes),
             )
+            return self._moving(present, way, now, over, fouled=fouled)
 
-    def _towed(self, now: float, ground: float | None, *, fouled: bool) -> tuple[float | None, str]:
-        """Give the speed that the lines are towed at [m/s], and what it is."""
-        age = self._water.age(now)
-        if age is not None and age <= FRESH and not fouled:
-            return self._water.value, "through water"
-        if self.current is not None and ground is not None:
-            east, north = self._steady.velocity
-            off = math.hypot(east - self.current[0], north - self.current[1])
-            return off, "over ground, current taken off"
-        return ground, "over ground"
+    def _moving(
+        self, present: Present, way: Way | None, now: float, over: float, *, fouled: bool
+    ) -> Present:
+        """Add where the boat is, how it goes, and how the lines are towed."""
+        age = present.water_speed_age
+        sensed = age is not None and age <= FRESH and not fouled
+        if way is None:  # a sensor alone tells how the lines are towed
+            place = self._steady.place() or (None, None)
+            present = replace(present, lat=place[0], lon=place[1])
+            if sensed:
+                return replace(present, speed=present.water_speed, speed_is=SENSOR)
+            return present
+        boat = way.boat(way.after(present.place_age or 0.0), over)
+        lat, lon = way.frame.to_globe(boat.x, boat.y)
+        towed = self._water.towed(boat.speed, boat.course, now)
+        speed, said = towed.speed, towed.said
+        if sensed and said != SENSOR and present.water_speed is not None:
+            # too young a way to compare the sensor with
+            speed, said = present.water_speed, SENSOR
+        return replace(
+            present,
+            lat=float(lat),
+            lon=float(lon),
+            course=boat.course % (2.0 * math.pi) if way.steered else None,
+            ground_speed=boat.speed,
+            speed=speed,
+            speed_is=said,
+            flow=towed.flow,
+            way=way,
+        )
 
 
-def _feed_of(figure: _Figure) -> str:
+def _feed_of(figure: Figure) -> str:
     return "" if figure.choice.used is None or figure.value is None else figure.choice.used[0]
 
 
