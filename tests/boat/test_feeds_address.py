@@ -35,7 +35,7 @@ from towscope.errors import InputError
     ],
 )
 def test_feeds_are_read_as_written(text: str, name: str) -> None:
-    assert feed_of(text).name == name
+    assert feed_of(text, made_up=demo_feed).name == name
 
 
 def test_they_are_of_their_kinds() -> None:
