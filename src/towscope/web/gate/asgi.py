@@ -1,28 +1,30 @@
-"""What do the gate's parts share: how a header is read, and how a plain refusal is sent."""
+"""What the gate's parts share: who asks, for which host, a small body read, a plain refusal."""
 
 from __future__ import annotations
 
 import asyncio
 import ipaddress
-import json
 from typing import Final
 
-from starlette.types import Receive, Scope, Send
+from starlette.datastructures import Headers
+from starlette.requests import ClientDisconnect, Request
+from starlette.responses import JSONResponse, Response
+from starlette.types import Scope
 
 WRITES: Final = frozenset({"POST", "PUT", "PATCH", "DELETE"})
 READS: Final = frozenset({"GET", "HEAD", "OPTIONS"})
 _LOCAL_NAMES: Final = frozenset({"localhost", "127.0.0.1", "::1"})
 
 
-def header(scope: Scope, name: bytes) -> str | None:
+def header(scope: Scope, name: str) -> str | None:
     """Give a header's value, or None; where it comes twice, both, so that it matches nothing."""
-    found = [value for key, value in scope["headers"] if key == name]
-    return ", ".join(value.decode("latin-1") for value in found) if found else None
+    found = Headers(scope=scope).getlist(name)
+    return ", ".join(found) if found else None
 
 
 def host_of(scope: Scope) -> str | None:
     """Give the name in the Host header, lower case, without its port; None where it is no name."""
-    told = header(scope, b"host")
+    told = header(scope, "host")
     if told is None:
         return None
     name = told.strip().lower()
@@ -79,48 +81,21 @@ def is_local_name(name: str | None) -> bool:
     return name in _LOCAL_NAMES
 
 
-async def refuse(
-    send: Send, status: int, why: str, headers: tuple[tuple[bytes, bytes], ...] = ()
-) -> None:
-    """Answer with the one line that says what is wrong."""
-    body = json.dumps({"error": why}, ensure_ascii=False).encode()
-    await answer(send, status, body, b"application/json", headers)
+def refusal(status: int, why: str, **headers: str) -> Response:
+    """Give the answer whose one line says what is wrong; of a header's name, _ stands for -."""
+    named = {name.replace("_", "-"): value for name, value in headers.items()}
+    return JSONResponse({"error": why}, status, named)
 
 
-async def answer(
-    send: Send,
-    status: int,
-    body: bytes,
-    kind: bytes,
-    headers: tuple[tuple[bytes, bytes], ...] = (),
-) -> None:
-    """Send a whole answer."""
-    await send(
-        {
-            "type": "http.response.start",
-            "status": status,
-            "headers": [
-                (b"content-type", kind),
-                (b"content-length", str(len(body)).encode()),
-                *headers,
-            ],
-        }
-    )
-    await send({"type": "http.response.body", "body": body})
-
-
-async def read_body(receive: Receive, limit: int, wait_s: float = 20.0) -> bytes | None:
+async def read_body(request: Request, limit: int, wait_s: float = 20.0) -> bytes | None:
     """Read a small body whole; None where it is larger than `limit`, breaks off or dawdles."""
     body = b""
     try:
         async with asyncio.timeout(wait_s):
-            while len(body) <= limit:
-                message = await receive()
-                if message["type"] != "http.request":
+            async for piece in request.stream():
+                body += piece
+                if len(body) > limit:
                     return None
-                body += bytes(message.get("body", b""))
-                if not message.get("more_body", False):
-                    return body if len(body) <= limit else None
-    except TimeoutError:
-        pass
-    return None
+    except (TimeoutError, ClientDisconnect):
+        return None
+    return body

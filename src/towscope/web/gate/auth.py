@@ -9,16 +9,17 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from http.cookies import CookieError, SimpleCookie
 from typing import Final
 from urllib.parse import parse_qs
 
+from starlette.requests import Request
+from starlette.responses import HTMLResponse, RedirectResponse, Response
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from towscope.errors import InputError, one_line
 from towscope.web.gate import pages
 from towscope.web.gate.addresses import Names
-from towscope.web.gate.asgi import address_of, answer, header, is_local, read_body, refuse
+from towscope.web.gate.asgi import address_of, is_local, read_body, refusal
 from towscope.web.gate.certificate import Certificate
 from towscope.web.gate.pairing import ALPHABET, LENGTH, Pairing, tidy
 from towscope.web.gate.sessions import LASTS_S, Phone, Sessions
@@ -30,7 +31,6 @@ WHO: Final = "towscope.who"  # key of the scope under which the app finds who as
 _FORM_BYTES: Final = 2000
 # What a browser fetches without its cookies when the app is put on the home screen.
 _OPEN: Final = re.compile(r"/[^/]+\.(webmanifest|png|svg|ico)")
-_HTML: Final = b"text/html; charset=utf-8"
 
 
 def _say_nothing(_: str) -> None:
@@ -114,97 +114,72 @@ class Door:
         if scope["type"] != "http":
             await self._app(scope, receive, send)
             return
+        request = Request(scope, receive)
         local = is_local(scope)
-        path = str(scope["path"])
+        path = str(scope["path"])  # as it came: a URL parsed anew may be another's
         if path == "/pair" or path.startswith("/pair/"):
-            await self._pair(scope, receive, send, local)
+            await (await self._pair(request, local))(scope, receive, send)
             return
-        sessions = self._gate.sessions
-        phone = None
-        if not local:
-            phone = sessions.find(_secret(scope)) if sessions is not None else None
-            if phone is None and not (scope["method"] == "GET" and _OPEN.fullmatch(path)):
-                await self._turn_away(scope, send)
-                return
+        phone = None if local else self._phone(request)
+        if not local and phone is None and not (request.method == "GET" and _OPEN.fullmatch(path)):
+            await _turned_away(request)(scope, receive, send)
+            return
         owner = phone.id if phone is not None else None
         await self._app({**scope, WHO: Who(local, phone), OWNER: owner}, receive, send)
 
-    async def _turn_away(self, scope: Scope, send: Send) -> None:
-        if str(scope["path"]).startswith("/api"):
-            await refuse(send, 401, "this phone is not paired with the boat; open /pair")
-        elif scope["method"] in ("GET", "HEAD"):
-            await answer(send, 303, b"", _HTML, ((b"location", b"/pair"),))
-        else:
-            await refuse(send, 401, "this phone is not paired with the boat; open /pair")
+    def _phone(self, request: Request) -> Phone | None:
+        """Give the phone that asks, by its cookie; None where it has not paired."""
+        sessions = self._gate.sessions
+        return sessions.find(request.cookies.get(COOKIE)) if sessions is not None else None
 
     # -- the pages ---------------------------------------------------------------------------
 
-    async def _pair(self, scope: Scope, receive: Receive, send: Send, local: bool) -> None:
-        path, method = str(scope["path"]), str(scope["method"])
+    async def _pair(self, request: Request, local: bool) -> Response:
+        path, method = str(request.scope["path"]), request.method
         gate = self._gate
         read = method in ("GET", "HEAD")
         if path == "/pair/pair.css" and read:
-            await answer(send, 200, pages.CSS, b"text/css; charset=utf-8")
-        elif path == "/pair/boat.crt" and read and gate.certificate is not None:
-            await answer(
-                send, 200, gate.certificate.authority_pem, b"application/x-x509-ca-cert",
-                ((b"content-disposition", b'attachment; filename="boat.crt"'),),
-            )  # fmt: skip
-        elif path == "/pair" and read:
-            await self._show(scope, send, local)
-        elif path == "/pair" and method == "POST" and not local:
-            await self._try(scope, receive, send)
-        elif path in ("/pair/code", "/pair/remove") and method == "POST" and local:
-            await self._laptop(path, receive, send)
-        else:
-            await refuse(send, 404, "there is no such page")
+            return Response(pages.CSS, media_type="text/css")
+        if path == "/pair/boat.crt" and read and gate.certificate is not None:
+            return Response(
+                gate.certificate.authority_pem,
+                media_type="application/x-x509-ca-cert",
+                headers={"content-disposition": 'attachment; filename="boat.crt"'},
+            )
+        if path == "/pair" and read:
+            return self._show(request, local)
+        if path == "/pair" and method == "POST" and not local:
+            return await self._try(request)
+        if path in ("/pair/code", "/pair/remove") and method == "POST" and local:
+            return await self._laptop(request)
+        return refusal(404, "there is no such page")
 
-    async def _show(self, scope: Scope, send: Send, local: bool) -> None:
+    def _show(self, request: Request, local: bool) -> Response:
         gate = self._gate
         if gate.pairing is None or gate.sessions is None:
-            await answer(send, 200, pages.alone(), _HTML)
-        elif local:
+            return HTMLResponse(pages.alone())
+        if local:
             code, left = gate.pairing.current()
-            page = pages.laptop(
-                code, left, gate.addresses(), gate.sessions.phones(), self._fingerprint()
+            phones = gate.sessions.phones()
+            return HTMLResponse(
+                pages.laptop(code, left, gate.addresses(), phones, self._fingerprint())
             )
-            await answer(send, 200, page, _HTML)
-        elif gate.sessions.find(_secret(scope)) is not None:
-            await answer(send, 303, b"", _HTML, ((b"location", b"/"),))
-        else:
-            told = parse_qs(scope["query_string"].decode("latin-1")).get("code", [""])[0]
-            code = tidy(told)
-            if len(code) != LENGTH or set(code) - set(ALPHABET):
-                code = ""  # only what could be a code is shown again
-            await answer(send, 200, pages.join(self._fingerprint(), code), _HTML)
+        if self._phone(request) is not None:
+            return _see("/")
+        code = tidy(request.query_params.get("code", ""))
+        if len(code) != LENGTH or set(code) - set(ALPHABET):
+            code = ""  # only what could be a code is shown again
+        return HTMLResponse(pages.join(self._fingerprint(), code))
 
-    async def _try(self, scope: Scope, receive: Receive, send: Send) -> None:
+    async def _try(self, request: Request) -> Response:
         gate = self._gate
-        body = await read_body(receive, _FORM_BYTES)
-        if gate.pairing is None or gate.sessions is None or body is None:
-            await refuse(send, 400, "expected the code, as the page sends it")
-            return
-        form = parse_qs(body.decode("utf-8", "replace"))
-        typed = form.get("code", [""])[0]
-        whose = one_line(form.get("name", [""])[0], 40).strip()  # typed once is enough
-        tried = gate.pairing.attempt(address_of(scope), typed)
+        form = await _form(request)
+        if gate.pairing is None or gate.sessions is None or form is None:
+            return refusal(400, "expected the code, as the page sends it")
+        whose = one_line(form.get("name", ""), 40).strip()  # typed once is enough
+        tried = gate.pairing.attempt(address_of(request.scope), form.get("code", ""))
         if tried.how == "right":
-            try:
-                name = whose or "A phone"
-                secret = gate.sessions.add(name)
-            except InputError as error:
-                said = f"The boat could not write it down: {one_line(error)}. Ask for a new code."
-                await answer(send, 500, pages.join(self._fingerprint(), "", said, whose), _HTML)
-                return
-            gate.tell(f"{name} is connected")
-            cookie = (
-                f"{COOKIE}={secret}; Path=/; Max-Age={int(LASTS_S)}; Secure; HttpOnly; "
-                "SameSite=Strict"
-            )
-            await answer(
-                send, 303, b"", _HTML, ((b"location", b"/"), (b"set-cookie", cookie.encode()))
-            )
-            return
+            return self._let_in(gate.sessions, whose)
         if tried.how == "wrong" and not gate.pairing.current()[0]:
             gate.tell(
                 "the code was guessed at too often and is dead; is somebody trying to get in?"
@@ -217,34 +192,55 @@ class Door:
         }[tried.how]
         if tried.how == "wrong" and tried.wait_s:
             said += f" You can try again in {_long(wait)}."
-        more = ((b"retry-after", str(wait).encode()),) if tried.wait_s else ()
-        await answer(send, status, pages.join(self._fingerprint(), "", said, whose), _HTML, more)
+        more = {"retry-after": str(wait)} if tried.wait_s else None
+        return HTMLResponse(pages.join(self._fingerprint(), "", said, whose), status, more)
 
-    async def _laptop(self, path: str, receive: Receive, send: Send) -> None:
+    def _let_in(self, sessions: Sessions, whose: str) -> Response:
+        name = whose or "A phone"
+        try:
+            secret = sessions.add(name)
+        except InputError as error:
+            said = f"The boat could not write it down: {one_line(error)}. Ask for a new code."
+            return HTMLResponse(pages.join(self._fingerprint(), "", said, whose), 500)
+        self._gate.tell(f"{name} is connected")
+        answer = _see("/")
+        answer.set_cookie(
+            COOKIE, secret, int(LASTS_S), secure=True, httponly=True, samesite="strict"
+        )
+        return answer
+
+    async def _laptop(self, request: Request) -> Response:
         gate = self._gate
-        body = await read_body(receive, _FORM_BYTES)
-        if gate.pairing is None or gate.sessions is None or body is None:
-            await refuse(send, 400, "expected what the page sends")
-            return
-        if path == "/pair/code":
+        form = await _form(request)
+        if gate.pairing is None or gate.sessions is None or form is None:
+            return refusal(400, "expected what the page sends")
+        if str(request.scope["path"]) == "/pair/code":
             gate.pairing.renew()
         else:
-            gate.put_ashore(parse_qs(body.decode("utf-8", "replace")).get("id", [""])[0])
-        await answer(send, 303, b"", _HTML, ((b"location", b"/pair"),))
+            gate.put_ashore(form.get("id", ""))
+        return _see("/pair")
 
     def _fingerprint(self) -> str:
         return self._gate.certificate.fingerprint if self._gate.certificate is not None else ""
 
 
-def _secret(scope: Scope) -> str | None:
-    told = header(scope, b"cookie")
-    if told is None:
+def _see(path: str) -> Response:
+    """Send the browser on to a page of ours."""
+    return RedirectResponse(path, 303)
+
+
+def _turned_away(request: Request) -> Response:
+    if request.method in ("GET", "HEAD") and not str(request.scope["path"]).startswith("/api"):
+        return _see("/pair")
+    return refusal(401, "this phone is not paired with the boat; open /pair")
+
+
+async def _form(request: Request) -> dict[str, str] | None:
+    """Read a small plain form, the first of each field; None where none came whole."""
+    body = await read_body(request, _FORM_BYTES)
+    if body is None:
         return None
-    try:
-        found = SimpleCookie(told).get(COOKIE)
-    except CookieError:
-        return None
-    return found.value if found is not None else None
+    return {name: told[0] for name, told in parse_qs(body.decode("utf-8", "replace")).items()}
 
 
 def _long(seconds: int) -> str:

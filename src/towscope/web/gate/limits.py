@@ -9,9 +9,10 @@ from collections import OrderedDict
 from collections.abc import Callable, Iterable
 from typing import Any, Final, cast
 
+from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from towscope.web.gate.asgi import WRITES, address_of, header, refuse
+from towscope.web.gate.asgi import WRITES, address_of, header, refusal
 from towscope.web.gate.streams import Streams
 
 BODY_BYTES: Final = 2_000_000
@@ -96,30 +97,29 @@ class Limits:
             await self._bounded(scope, receive, send)
 
     async def _bounded(self, scope: Scope, receive: Receive, send: Send) -> None:
+        wrong = await self._wrong(scope)
+        if wrong is not None:
+            await wrong(scope, receive, send)
+            return
+        await self._measured(scope, receive, send)
+
+    async def _wrong(self, scope: Scope) -> Response | None:
+        """Give the refusal that a request's head calls for; None where it may go on."""
         if scope["method"] in WRITES:
             wait = self._bucket.wait(address_of(scope))
             if wait > 0.0:
-                seconds = str(max(1, round(wait + 0.5))).encode()
-                await refuse(
-                    send,
-                    429,
-                    f"too many changes at once; wait {seconds.decode()} s",
-                    ((b"retry-after", seconds),),
-                )
-                return
-        told = header(scope, b"content-length")
-        if told is not None and header(scope, b"transfer-encoding") is not None:
-            await refuse(send, 400, "two lengths are given; expected one", _CLOSE)
-            return
+                seconds = str(max(1, round(wait + 0.5)))
+                why = f"too many changes at once; wait {seconds} s"
+                return refusal(429, why, retry_after=seconds)
+        told = header(scope, "content-length")
+        if told is not None and header(scope, "transfer-encoding") is not None:
+            return refusal(400, "two lengths are given; expected one", connection="close")
         if told is not None and not (told.isascii() and told.isdigit() and len(told) < 16):
-            await refuse(send, 400, "the length of what was sent is no number", _CLOSE)
-            return
+            why = "the length of what was sent is no number"
+            return refusal(400, why, connection="close")
         limit = await self._limit(scope, int(told or 0))
-        if int(told or 0) > limit:
-            # The line stays open for a while, or the client would not get to read why.
-            await refuse(send, 413, _too_large(limit))
-            return
-        await self._measured(scope, receive, send)
+        # The line stays open for a while, or the client would not get to read why.
+        return refusal(413, _too_large(limit)) if int(told or 0) > limit else None
 
     async def _measured(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Pass the body on as it comes, counted and timed; answer in the app's place if it errs."""
@@ -168,7 +168,12 @@ class Limits:
             if wrong is None or started:
                 raise
         if wrong is not None and not started:
-            await refuse(send, wrong[0], wrong[1], () if wrong[0] == 413 else _CLOSE)
+            status, why = wrong
+            # after a slow body the rest of it is not wanted
+            answer = (
+                refusal(status, why) if status == 413 else refusal(status, why, connection="close")
+            )
+            await answer(scope, receive, send)
 
     async def _limit(self, scope: Scope, size: int) -> int:
         """Give the bytes that may come; what is small need not be asked about."""
@@ -179,9 +184,6 @@ class Limits:
             self._uploads = [re.compile(_pattern(path)) for path in paths]
         path = str(scope["path"])
         return UPLOAD_BYTES if any(each.fullmatch(path) for each in self._uploads) else BODY_BYTES
-
-
-_CLOSE: Final = ((b"connection", b"close"),)  # the rest of the body is not wanted
 
 
 def _too_large(limit: int) -> str:

@@ -13,9 +13,9 @@ from typing import Final
 from starlette.types import ASGIApp, Receive, Scope, Send
 
 from towscope.errors import one_line
-from towscope.web.gate.asgi import READS, WRITES, header, host_of, refuse
+from towscope.web.gate.asgi import READS, WRITES, header, host_of, refusal
 
-MARK: Final = b"x-towscope"  # a page from elsewhere can't add it without asking first
+MARK: Final = "x-towscope"  # a page from elsewhere can't add it without asking first
 
 
 class Origin:
@@ -45,7 +45,7 @@ class Origin:
         if wrong is None:
             await self._app(scope, receive, send)
         else:
-            await refuse(send, *wrong)
+            await refusal(*wrong)(scope, receive, send)
 
     def _wrong(self, scope: Scope) -> tuple[int, str] | None:
         name = host_of(scope)
@@ -56,9 +56,9 @@ class Origin:
         if method not in READS and method not in WRITES:
             return 405, "no such method; expected GET, POST, PUT, PATCH or DELETE"
         path = str(scope["path"])
-        site = header(scope, b"sec-fetch-site")
-        origin = header(scope, b"origin")
-        own = f"{scope.get('scheme', 'http')}://{(header(scope, b'host') or '').strip().lower()}"
+        site = header(scope, "sec-fetch-site")
+        origin = header(scope, "origin")
+        own = f"{scope.get('scheme', 'http')}://{(header(scope, 'host') or '').strip().lower()}"
         stranger = (origin is not None and origin.lower() != own) or site in (
             "cross-site",
             "same-site",

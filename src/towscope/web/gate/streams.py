@@ -8,7 +8,7 @@ from typing import Final
 
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from towscope.web.gate.asgi import address_of, refuse
+from towscope.web.gate.asgi import address_of, refusal
 
 EACH: Final = 8  # a phone has one or two; the laptop's browser may have several pages open
 ALL: Final = 64
@@ -45,11 +45,11 @@ class Streams:
         address = address_of(scope)
         here = self.count(address)
         if self._closed:
-            await refuse(send, 503, "the app is ending; open it again in a moment")
+            await refusal(503, "the app is ending; open it again in a moment")(scope, receive, send)
             return
         if here >= EACH or self.count() >= ALL:
             why = f"{here} live pictures are open here already; close some of them"
-            await refuse(send, 429, why, ((b"retry-after", b"5"),))
+            await refusal(429, why, retry_after="5")(scope, receive, send)
             return
         started = ended = False
 
@@ -74,6 +74,6 @@ class Streams:
         if not task.cancelled():
             task.result()
         elif not started:
-            await refuse(send, 401, "this phone was removed")
+            await refusal(401, "this phone was removed")(scope, receive, send)
         elif not ended:
             await send({"type": "http.response.body", "body": b""})
