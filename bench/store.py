@@ -179,7 +179,7 @@ def main() -> None:
             rows.append(("built in", f"{time.perf_counter() - begin:.0f} s"))
         else:
             entries = sum(1 for _ in store.events())
-            points = sum(row.points for row in store.days())
+            points = sum(row.track_points for row in store.days())
     size = sum(file.stat().st_size for file in folder.glob("journal.sqlite*"))
     rows.append(("holds", f"{len(days):,} days, {entries:,} entries, {points:,} points"))
     rows.append(("size", f"{size / 1e6:.0f} MB ({size / max(points, 1):.1f} bytes a point)"))

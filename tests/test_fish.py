@@ -17,6 +17,7 @@ from towscope.fish import (
     Advice,
     Rule,
     find_species,
+    likely_weight,
     may_keep,
     read_rules,
     relative_weight,
@@ -25,9 +26,8 @@ from towscope.fish import (
     species_table,
     standard_weight,
     too_long,
-    weigh,
 )
-from towscope.fish.figures import weight_figures
+from towscope.fish.answers import weight_answer
 from towscope.fish.weight import longest
 from towscope.words import shown_in
 
@@ -113,13 +113,13 @@ def test_a_walleye_of_60_inches_has_no_headline() -> None:
     # the longest walleye known were near 42 in (from memory); the equation would say 103 lb
     with pytest.raises(NoAnswer, match=r"a walleye of 60 in .*outside what its equation"):
         standard_weight(find_species("walleye"), 60 * 0.0254)
-    assert weigh("walleye", 60 * 0.0254) is None
+    assert likely_weight("walleye", 60 * 0.0254) is None
 
 
 def test_each_class_names_who_set_it() -> None:
     # Gabelhouse's paper has neither lake trout nor rainbow trout
-    assert weight_figures(find_species("walleye"), 0.55)["size_class_source"] == "Gabelhouse 1984"
-    assert "later paper" in weight_figures(find_species("lake trout"), 0.7)["size_class_source"]
+    assert weight_answer(find_species("walleye"), 0.55).size_class_source == "Gabelhouse 1984"
+    assert "later paper" in str(weight_answer(find_species("lake trout"), 0.7).size_class_source)
     for species in species_table().values():
         assert bool(species.classes_m) == bool(species.classes_source)
 

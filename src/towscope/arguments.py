@@ -162,3 +162,26 @@ def water(value: str | float, name: str = "water") -> Water:
     from towscope.water import fresh_water
 
     return fresh_water(quantity(value, "temperature", name))
+
+
+def place(latitude: str | float, longitude: str | float) -> tuple[float, float]:
+    """Read a place [degrees, WGS 84], latitude first.
+
+    >>> place("48.4012°", -91.8961)
+    (48.4012, -91.8961)
+    """
+    return _degrees(latitude, "latitude", 90.0), _degrees(longitude, "longitude", 180.0)
+
+
+def _degrees(value: str | float, name: str, limit: float) -> float:
+    text = str(value).replace("−", "-")
+    try:
+        found = float(text.strip().rstrip("°"))
+    except ValueError:
+        found = math.nan
+    if not math.isfinite(found):
+        raise InputError(f'{name} "{text}": expected degrees such as 48.4012 or -91.8961')
+    if abs(found) > limit:
+        swapped = "; latitude comes first" if limit < abs(found) <= 180.0 else ""
+        raise InputError(f'{name} "{text}": expected {-limit:g} to {limit:g} degrees{swapped}')
+    return found

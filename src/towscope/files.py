@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Sequence
 from pathlib import Path
 
 from towscope.errors import InputError, one_line
@@ -19,6 +20,23 @@ def home() -> Path:
     from platformdirs import user_data_path
 
     return user_data_path("towscope", appauthor=False)
+
+
+def writable(path: str | Path, endings: Sequence[str], name: str = "output") -> Path:
+    """Give a file that can be written: its name ends rightly, and its folder is there.
+
+    Raises
+    ------
+    InputError
+        Naming the argument and the endings expected.
+    """
+    file = Path(path)
+    if file.suffix.lower() not in endings:
+        raise InputError(
+            f'{name} "{one_line(file.name, 60)}": expected a name ending in {", ".join(endings)}'
+        )
+    folder_there(file)
+    return file
 
 
 def read_text(

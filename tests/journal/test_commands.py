@@ -123,7 +123,6 @@ def test_undo_redo_and_fix(boat: Boat) -> None:
 def test_undo_and_fix_take_the_entry_made_last_whatever_the_clock_said(
     boat: Boat, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    from towscope.commands import journalling
     from towscope.effort import fished
     from towscope.journal import ids
 
@@ -141,7 +140,7 @@ def test_undo_and_fix_take_the_entry_made_last_whatever_the_clock_said(
     assert "second" in boat("log", "undo")
     assert "first" in boat("log", "undo")
     assert "first" in boat("log", "redo")
-    assert journalling.present()[0] == noon
+    assert fished.present()[0] == noon
 
 
 def test_colours_count_past_the_leader(boat: Boat) -> None:
@@ -239,7 +238,7 @@ def test_there_and_back(boat: Boat, tmp_path: Path, monkeypatch: pytest.MonkeyPa
         assert again["new_entries"] == 0
     (tmp_path / "cut.jsonl").write_bytes((tmp_path / "j.jsonl").read_bytes()[:5000])
     assert "cut short" in boat("day", "import", str(tmp_path / "cut.jsonl"), status=2)
-    assert "expected a name that ends" in boat("day", "export", "x.docx", status=2)
+    assert "expected a name ending in" in boat("day", "export", "x.docx", status=2)
     assert "No such file" in boat("day", "import", str(tmp_path / "none.jsonl"), status=2)
 
 

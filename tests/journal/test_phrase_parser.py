@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from towscope.commands.journalling import species_named
 from towscope.errors import InputError
+from towscope.fish import species_named
 from towscope.journal.phrase_parser import Aboard, read_words
 from towscope.journal.replay import Span
 

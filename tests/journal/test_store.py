@@ -92,7 +92,10 @@ def test_track_by_day_parted_at_three_in_the_morning(store: Store) -> None:
     assert store.add_track(track, "phone", ZONE) == 1200
     assert store.add_track(track, "phone", ZONE) == 0
     assert len(store.track("2026-08-13")) == len(store.track("2026-08-14")) == 600
-    assert [(r.day, r.points) for r in store.days()] == [("2026-08-14", 600), ("2026-08-13", 600)]
+    assert [(r.day, r.track_points) for r in store.days()] == [
+        ("2026-08-14", 600),
+        ("2026-08-13", 600),
+    ]
 
 
 def test_two_receivers_tracks_are_not_mixed(store: Store) -> None:
@@ -326,7 +329,7 @@ def test_postgresql_holds_the_same_journal(postgres: str) -> None:
         assert [e.kind for e in state.events] == ["line_out"]
         assert state.undone == (fish.id,)
         assert len(store.track("2026-08-14")) == 500
-        assert store.days()[0].points == 500
+        assert store.days()[0].track_points == 500
         assert set(store.fingerprints()) == {"2026-08-14"}
         store.keep_effort({"2026-08-14": ("a", "[]")})
         assert store.kept_effort() == {"2026-08-14": ("a", "[]")}

@@ -23,8 +23,10 @@ from towscope.geodesy import Place
 from towscope.passes import bottom_risk, turns
 from towscope.passes import passes as planner
 from towscope.passes.candidates import Wind, choose
-from towscope.passes.files import few, figures, marks, to_geojson, to_gpx
+from towscope.passes.figures import figures
+from towscope.passes.files import few, to_geojson, to_gpx
 from towscope.passes.let_out_schedule import CHANGE, DEEPER, steps
+from towscope.passes.marks import marks
 from towscope.passes.safe_water import ROOM, over_water, sailable
 from towscope.passes.steering import Steps
 from towscope.tackle.shelf import stock
@@ -394,7 +396,7 @@ def test_the_greatest_doubt_is_named(tow, kind):
 
 
 def test_the_verdict_says_which_doubt_does_it(straight):
-    from towscope.sheets.passes import verdict
+    from towscope.sheets.pass_words import verdict
 
     _, (one,), asked = straight
     r = replace(one.risk, best=1.0, corners=0.2, hit=0.04)
@@ -444,7 +446,7 @@ def test_gpx_is_of_the_schema_and_holds_the_ways(arc):
     import gpxpy
 
     bed, found, _ = arc
-    text = to_gpx(found, bed.place, "Long Slate", US, ["because"])
+    text = to_gpx(found, bed.place, "Long Slate", US)
     root = check_gpx(text)
     routes, tracks = root.findall(NAMESPACE + "rte"), root.findall(NAMESPACE + "trk")
     assert len(routes) == len(found) + sum(p.link is not None for p in found)
@@ -478,7 +480,7 @@ def test_few_points_keep_close():
 def test_geojson_has_longitude_first_and_json_is_si(arc):
     # RFC 7946, 3.1.1 and 4
     bed, found, asked = arc
-    facts = figures(found, bed.place, "L", ["because"], asked.limit)
+    facts = figures(found, bed.place, "L", asked.limit)
     text = json.dumps(to_geojson(found, bed.place, "L", facts), allow_nan=False)
     answer = json.loads(text)
     assert answer["type"] == "FeatureCollection"

@@ -11,6 +11,7 @@ from scipy import stats
 from simulated_days import START_S, World
 from towscope.effort.stint import Stint
 from towscope.errors import InputError
+from towscope.pattern.answers import pattern_answer
 from towscope.pattern.binning import fold
 from towscope.pattern.compare import pattern
 from towscope.pattern.fit import Term, fit
@@ -144,9 +145,9 @@ def test_three_fish_say_what_they_cannot_know() -> None:
     assert "All effort was with one colour (perch)" in said
     assert "No depth was noted" in said
     assert max(p.probability for p in found.pairs["lure"]) < 0.8
-    assert "no lure is surely better" in verdict(
-        "lure", found.pairs["lure"], found.levels["lure"], US
-    )
+    told = pattern_answer(found, US)
+    pairs = [p for p in told.comparisons if p["by"] == "lure"]
+    assert "no lure is surely better" in verdict("lure", pairs, told.by["lure"])
 
 
 def test_no_fish_at_all() -> None:

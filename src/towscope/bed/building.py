@@ -1,4 +1,4 @@
-"""How does a lake come of files of soundings: read, cleaned, solved for its bed, and kept."""
+"""A lake made of files of soundings: read, cleaned, solved for its bed."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from towscope.bed import store
-from towscope.bed.cleaning import Clean, clean, doubts
+from towscope.bed.bed import Bed
+from towscope.bed.bed import build as build_bed
+from towscope.bed.cleaning import clean, doubts
 from towscope.bed.reading import read
-from towscope.bed.soundings import Reading
+from towscope.bed.soundings import Log, Reading
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -42,34 +43,15 @@ class Cleaning:
 def soundings(
     files: list[Path],
     how: Reading,
-    cleaning: Cleaning,
     told: Told,
     ask_unit: Callable[[str], str | None] | None = None,
-) -> tuple[Clean, bool]:
-    """Read and clean soundings.
-
-    Parameters
-    ----------
-    files : list of Path
-        The files.
-    how : Reading
-        What they do not say.
-    cleaning : Cleaning
-        How to clean.
-    told : callable
-        Called with a line on what is being done.
-    ask_unit : callable, optional
-        Asks for the unit of a file's depths where that is unclear.
+) -> tuple[list[Log], bool]:
+    """Read files of soundings; `ask_unit` is asked where the unit of a file's depths is unclear.
 
     Returns
     -------
     tuple
         The soundings, and whether their unit was known.
-
-    Raises
-    ------
-    InputError
-        Where a file can't be read.
     """
     logs = []
     known = how.unit is not None
@@ -83,36 +65,30 @@ def soundings(
             unclear = []
         known = known or not unclear
         logs.append(log)
-    told("cleaning")
-    found = clean(
-        logs,
-        temperature=cleaning.temperature,
-        level=cleaning.level,
-        spikes=cleaning.spikes,
-        strays=cleaning.strays,
-    )
-    return found, known
+    return logs, known
 
 
 def build(
-    name: str,
-    files: list[Path],
-    how: Reading,
+    logs: list[Log],
     cleaning: Cleaning,
     told: Told,
     *,
+    known: bool = True,
     shore: BaseGeometry | None = None,
     cell: float | None = None,
-    ask_unit: Callable[[str], str | None] | None = None,
-) -> tuple[Path, dict[str, Any]]:
-    """Build a lake from files of soundings, and keep it.
+) -> tuple[Bed, dict[str, Any]]:
+    """Clean soundings and make a lake's bed of them.
 
     Parameters
     ----------
-    name : str
-        What to call it.
-    files, how, cleaning, told, ask_unit
-        As `soundings` takes them.
+    logs : list of Log
+        The soundings.
+    cleaning : Cleaning
+        How to clean.
+    told : callable
+        Called with a line on what is being done.
+    known : bool
+        Whether the unit of their depths was known.
     shore : shapely geometry, optional
         The water, as `towscope.bed.bed.build` takes it.
     cell : float, optional
@@ -121,26 +97,28 @@ def build(
     Returns
     -------
     tuple
-        Its folder; and what went in beside the bed: sources, notes, what was dropped.
+        The bed; and what went in beside it: sources, notes, what was dropped.
 
     Raises
     ------
     InputError
-        Where the soundings make no lake, or the disk refuses.
+        Where the soundings make no lake.
     """
-    from towscope.bed.bed import build as make
-
-    store.free(name)
-    found, known = soundings(files, how, cleaning, told, ask_unit)
-    bed = make(
+    told("cleaning")
+    found = clean(
+        logs,
+        temperature=cleaning.temperature,
+        level=cleaning.level,
+        spikes=cleaning.spikes,
+        strays=cleaning.strays,
+    )
+    bed = build_bed(
         found.latitude, found.longitude, found.depth, cell=cell, shoreline=shore,
         ordered=found.ordered, told=told,
     )  # fmt: skip
-    facts = {
-        "sources": [p.name for p in files],
+    return bed, {
+        "sources": [log.source for log in logs],
         "notes": [*found.notes, *doubts(found, known)],
         "dropped_counts": found.counts(),
         "dropped": [d.plain() for d in found.dropped[:MOST_DROPPED]],
     }
-    told("writing")
-    return store.save(name, bed, facts), facts

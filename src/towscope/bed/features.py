@@ -1,16 +1,36 @@
-"""How are edges, bends, humps and flats handed on: GeoJSON, ranked, with what is not known."""
+"""Edges, bends, humps and flats at a depth as GeoJSON: ranked, with what is not known."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
+from typing_extensions import TypedDict
 
 from towscope.arrays import Array
 from towscope.bed.bed import Bed
 from towscope.bed.edges import Edge, edges, profile, smoothed
 from towscope.bed.structure import Bend, Ground, bends, flats, humps
+
+
+class Feature(TypedDict):
+    """A GeoJSON feature; its ``properties.kind`` says what it is."""
+
+    type: Literal["Feature"]
+    geometry: dict[str, Any]
+    properties: dict[str, Any]
+
+
+class Edges(TypedDict):
+    """Edges, points, inside turns, humps and flats at a depth: the best first, SI."""
+
+    type: Literal["FeatureCollection"]
+    lake: str
+    depth_m: float
+    edges: int
+    edge_length_m: float
+    features: list[Feature]
 
 
 @dataclass(frozen=True)
@@ -60,7 +80,7 @@ def find(bed: Bed, depth: float, **options: float) -> Structure:
     )
 
 
-def geojson(bed: Bed, found: Structure, name: str, thin: float = 0.0) -> dict[str, Any]:
+def geojson(bed: Bed, found: Structure, name: str, thin: float = 0.0) -> Edges:
     """Give what was found as one GeoJSON object (RFC 7946: longitude, latitude, WGS 84).
 
     Parameters
@@ -76,7 +96,7 @@ def geojson(bed: Bed, found: Structure, name: str, thin: float = 0.0) -> dict[st
 
     Returns
     -------
-    dict
+    Edges
         A FeatureCollection; figures in SI with their units in the keys.
     """
     features = [
@@ -108,7 +128,7 @@ def line_string(bed: Bed, x: Array, y: Array, thin: float = 0.0) -> list[list[fl
     return [[round(float(b), 6), round(float(a), 6)] for a, b in zip(lat, lon, strict=True)]
 
 
-def _edge(bed: Bed, edge: Edge, rank: int, thin: float) -> dict[str, Any]:
+def _edge(bed: Bed, edge: Edge, rank: int, thin: float) -> Feature:
     across = profile(bed, edge, 20.0, 4.0)
     return {
         "type": "Feature",
@@ -135,7 +155,7 @@ def _edge(bed: Bed, edge: Edge, rank: int, thin: float) -> dict[str, Any]:
     }
 
 
-def _bend(bed: Bed, bend: Bend) -> dict[str, Any]:
+def _bend(bed: Bed, bend: Bend) -> Feature:
     position = line_string(bed, np.array([bend.x]), np.array([bend.y]))[0]
     return {
         "type": "Feature",
@@ -150,7 +170,7 @@ def _bend(bed: Bed, bend: Bend) -> dict[str, Any]:
     }
 
 
-def _ground(bed: Bed, ground: Ground, thin: float) -> dict[str, Any]:
+def _ground(bed: Bed, ground: Ground, thin: float) -> Feature:
     rings = []
     for k, (x, y) in enumerate(ground.rings):
         # outside rings run anticlockwise, holes clockwise

@@ -8,15 +8,17 @@ from __future__ import annotations
 
 import json
 from itertools import pairwise
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
 import scipy.ndimage
+from typing_extensions import TypedDict
 
 from towscope.arrays import Array
 from towscope.bed.bed import Bed
 from towscope.bed.contour_levels import levels
 from towscope.bed.edges import smoothed
+from towscope.bed.features import Feature
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -34,7 +36,26 @@ SHORTEST, SMALLEST = 25.0, 150.0  # [m], [m^2]; smaller pieces of contour are no
 HEAVY = 5  # every fifth contour is a heavy one
 
 
-def picture(bed: Bed, name: str, system: System) -> dict[str, Any]:
+class LakeMap(TypedDict):
+    """The map of a lake: a GeoJSON FeatureCollection in longitude, latitude (WGS 84).
+
+    Its features are of the kinds "water", "deeper" (all that lies deeper than ``depth_m``) and
+    "contour"; contours stand at round depths of ``units``. No line is off by more than
+    ``thinned_to_m``.
+    """
+
+    type: Literal["FeatureCollection"]
+    lake: str
+    bbox: list[float]
+    units: Literal["us", "metric"]
+    unit: str
+    deepest_m: float
+    step_m: float
+    thinned_to_m: float
+    features: list[Feature]
+
+
+def picture(bed: Bed, name: str, system: System) -> LakeMap:
     """Give the map of a lake.
 
     Parameters
@@ -48,7 +69,7 @@ def picture(bed: Bed, name: str, system: System) -> dict[str, Any]:
 
     Returns
     -------
-    dict
+    LakeMap
         A GeoJSON FeatureCollection (RFC 7946: longitude, latitude, WGS 84) of features of the
         kinds ``water`` (the lake, islands cut out), ``deeper`` (all that lies deeper than
         ``depth_m``; ``share`` is that depth over the greatest) and ``contour``. Beside it
@@ -168,10 +189,10 @@ def _collection(
     deepest: float,
     step: float,
     thin: float,
-) -> dict[str, Any]:
+) -> LakeMap:
     import shapely
 
-    features: list[dict[str, Any]] = []
+    features: list[Feature] = []
 
     def add(shape: BaseGeometry, kind: str, level: Level | None) -> None:
         more: dict[str, Any] = {}
@@ -201,7 +222,7 @@ def _collection(
         "type": "FeatureCollection",
         "lake": name,
         "bbox": [west, south, east, north],
-        "units": system.name,
+        "units": "us" if system.name == "us" else "metric",
         "unit": system.label("length"),
         "deepest_m": round(deepest, 3),
         "step_m": round(step, 4),

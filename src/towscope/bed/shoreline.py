@@ -55,7 +55,7 @@ def read_shoreline(path: Path, crs: str | None = None, islands: str | None = Non
 
     name = one_line(path.name, 60)
     if islands not in (None, *ISLANDS):
-        raise InputError(f'--islands "{one_line(islands, 20)}": expected land or water')
+        raise InputError(f'islands "{one_line(islands, 20)}": expected land or water')
     said, shapes, fields = open_layer(path)
     system = crs or said
     known(system, name)

@@ -100,13 +100,13 @@ def unit_named(text: str) -> str | None:
     return _NAMES.get(text.strip(" ._()[]").lower())
 
 
-def checked_unit(text: str | None) -> str | None:
+def checked_unit(text: str | None, name: str = "depth_unit") -> str | None:
     """Give the depth unit of an option, or refuse it by name."""
     if text is None:
         return None
     unit = unit_named(text)
     if unit is None:
-        raise InputError(f'--depth-unit "{text}": expected m, ft or fathom')
+        raise InputError(f'{name} "{text}": expected m, ft or fathom')
     return unit
 
 

@@ -1,4 +1,4 @@
-"""Where are the user's lakes kept, and how is one written whole or not at all.
+"""The user's lakes on the disk, each written whole or not at all.
 
 A lake is a folder in ``lakes`` of the user's home: ``lake.json`` and the bed it names, a
 cloud-optimised GeoTIFF. The bed is written first under a name made from its content; the lake
@@ -123,30 +123,37 @@ def save(name: str, bed: Bed, facts: dict[str, Any] | None = None) -> Path:
         raise InputError(f"cannot save the lake: {error.strerror or error}") from None
     data = geotiff(bed)
     file = f"bed-{hashlib.sha256(data).hexdigest()[:12]}.tif"
-    f = bed.frame
-    kept = {
-        "format": FORMAT,
-        "name": unicodedata.normalize("NFKC", name).strip(),
-        "bed": file,
-        "latitude": bed.place.latitude,
-        "longitude": bed.place.longitude,
-        "crs": bed.place.definition,
-        "west_m": f.west,
-        "south_m": f.south,
-        "cell_m": f.cell,
-        "rows": f.rows,
-        "columns": f.columns,
-        **bed.measure(),
-        **bed.facts,
-        **(facts or {}),
-    }
+    kept = {"format": FORMAT, **facts_of(name, bed, facts), "bed": file}
     write_whole(where / file, data)
-    text = json.dumps(_plain(kept), indent=1, ensure_ascii=False, allow_nan=False)
+    text = json.dumps(kept, indent=1, ensure_ascii=False, allow_nan=False)
     write_whole(where / "lake.json", text.encode() + b"\n")
     for old in where.glob("bed-*.tif"):
         if old.name != file:
             old.unlink(missing_ok=True)
     return where
+
+
+def facts_of(name: str, bed: Bed, facts: dict[str, Any] | None = None) -> dict[str, Any]:
+    """Give what there is to say of a lake beside its bed, as JSON can hold it; see `facts`."""
+    f = bed.frame
+    known: dict[str, Any] = _plain(
+        {
+            "name": unicodedata.normalize("NFKC", name).strip(),
+            "bed": "",
+            "latitude": bed.place.latitude,
+            "longitude": bed.place.longitude,
+            "crs": bed.place.definition,
+            "west_m": f.west,
+            "south_m": f.south,
+            "cell_m": f.cell,
+            "rows": f.rows,
+            "columns": f.columns,
+            **bed.measure(),
+            **bed.facts,
+            **(facts or {}),
+        }
+    )
+    return known
 
 
 def _plain(value: Any) -> Any:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from towscope.commands.afloat import mount_of
+from towscope.boat.spoken import mount_of
 from towscope.commands.common import Json, Tackle, Units, console, echo, emit, quantity, system
 from towscope.commands.rigging import RigName
 from towscope.errors import InputError
@@ -149,7 +149,7 @@ def _new_readings(
 
     tow_of = tows_of(shelf)
     bottom = bottom_of(lake) if lake else None
-    mount = mount_of(tip) if tip else (0.0, 0.0)
+    mount = mount_of(tip, "--tip") if tip else (0.0, 0.0)
     if readings == "journal" and not Path(readings).exists():
         from towscope.commands.journalling import store_at
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -50,6 +52,34 @@ def quantity(text: str, kind: str, option: str, color_length_m: float | None = N
         return parse(text, kind, color_length_m=color_length_m)
     except InputError as error:
         raise InputError(f"{option}: {error}") from None
+
+
+@contextmanager
+def named(*names: str, **others: str) -> Iterator[None]:
+    """Name the library's arguments as this command's options in what is wrong with them."""
+    shown = {name: "--" + name.replace("_", "-") for name in names} | others
+    try:
+        yield
+    except InputError as error:
+        text = str(error)
+        word = text.partition(" ")[0]
+        name = word.rstrip(":")
+        if name not in shown:
+            raise
+        raise InputError(shown[name] + text[len(name) :]) from None
+
+
+@contextmanager
+def telling(*, quiet: bool) -> Iterator[Callable[[str], None]]:
+    """Show on standard error what is being done, while it is, unless a program is reading."""
+    if quiet:
+        yield lambda _: None
+        return
+    from time import monotonic
+
+    start = monotonic()
+    with console(stderr=True).status("starting") as status:
+        yield lambda line: status.update(f"{line} ({monotonic() - start:.0f} s)")
 
 
 def emit(answer: dict[str, Any]) -> None:

@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
-from towscope.commands.common import Json, Units, console, emit, quantity, system
-from towscope.errors import InputError, NoAnswer
+from towscope.commands.common import Json, Units, console, emit, named, system
 
 Name = Annotated[str, typer.Argument(metavar="FISH", help="walleye, pike, laker, ...")]
 Length = Annotated[
@@ -38,34 +37,30 @@ def weight(
     as_json: Json = False,
 ) -> None:
     """Weigh a fish by its length; with its weight, say how well fed it is."""
-    from towscope.fish import USUAL, find_species
-    from towscope.fish.figures import weight_figures
-    from towscope.journal.describe import length as fish_length
+    import towscope as ts
 
     shown = system(units)
-    species = find_species(name)
-    metres = quantity(length, "length", "LENGTH")
-    scales = quantity(weighed, "mass", "WEIGHT") if weighed else None
-    found = weight_figures(species, metres, scales)
+    with named(length="LENGTH", weight="WEIGHT"):
+        found = ts.fish.weigh(name, length, weighed or None)
     if as_json:
-        emit(found)
+        emit(found.to_dict())
         return
+    from towscope.journal.describe import length as fish_length
+
     screen = console()
-    standard, part = found["standard_weight_kg"], found["relative_weight"]
-    low, high = (shown.show(standard * f, "mass") for f in USUAL)
+    low, high = (shown.show(each, "mass") for each in found.usual_kg)
     screen.print(
-        f"{species.name} {fish_length(metres, shown)}: about {shown.show(standard, 'mass')} "
-        f"in good condition, mostly {low} to {high}",
+        f"{found.species} {fish_length(found.length_m, shown)}: about "
+        f"{shown.show(found.standard_weight_kg, 'mass')} in good condition, mostly {low} to {high}",
         soft_wrap=True,
     )
-    if found["size_class"]:
-        screen.print(f"{found['size_class']} size ({found['size_class_source']})")
-    if part is not None:
-        screen.print(
-            f"weighed, it is {part * 100:.0f} % of its standard weight: {found['condition']}"
-        )
-    waters = f", {found['waters']}" if found["waters"] else ""
-    screen.print(f"standard weight after {found['source']}{waters}", style="dim", soft_wrap=True)
+    if found.size_class:
+        screen.print(f"{found.size_class} size ({found.size_class_source})")
+    if found.relative_weight is not None:
+        share = found.relative_weight * 100
+        screen.print(f"weighed, it is {share:.0f} % of its standard weight: {found.condition}")
+    waters = f", {found.waters}" if found.waters else ""
+    screen.print(f"standard weight after {found.source}{waters}", style="dim", soft_wrap=True)
 
 
 def keep(
@@ -78,37 +73,14 @@ def keep(
     as_json: Json = False,
 ) -> None:
     """Say whether your own limits let you keep a fish; the law is what your water's rules say."""
-    from towscope.fish import find_species, may_keep, read_rules
+    import towscope as ts
 
-    species = find_species(name)
-    metres = quantity(length, "length", "LENGTH")
-    waters = read_rules(rules)
-    if not water and len(waters) == 1:
-        water = next(iter(waters))
-    if water not in waters:
-        raise InputError(f'--water "{water}": the file has {", ".join(waters) or "none"}')
-    rule = waters[water].get(species.name)
-    if rule is None:
-        raise NoAnswer(f"your file has nothing on {species.name} on {water}; see the water's rules")
-    may, why = may_keep(rule, metres, kept=kept, kept_over=kept_over)
+    with named("water", length="LENGTH"):
+        found = ts.fish.keep(name, length, rules, water=water, kept=kept, kept_over=kept_over)
     if as_json:
-        emit(
-            {
-                "may_keep": may,
-                "why": why,
-                "water": water,
-                "species": species.name,
-                "length_m": metres,
-                "source": rule.source,
-                "checked": rule.checked,
-            }
-        )
+        emit(found.to_dict())
         return
-    console().print(
-        f"{'may be kept' if may else 'release it'}: {why} (your limits for {water}, from "
-        f"{rule.source}, checked {rule.checked})",
-        soft_wrap=True,
-    )
+    console().print(repr(found), soft_wrap=True)
 
 
 def release(
@@ -124,66 +96,46 @@ def release(
     as_json: Json = False,
 ) -> None:
     """Say what published work knows about the chances of a fish that is released."""
-    system(units)
-    from towscope.fish import find_species
-    from towscope.fish.figures import release_figures
+    import towscope as ts
     from towscope.journal.phrase_parser import HOOKS
 
-    advice = release_figures(
-        find_species(name),
-        depth_m=quantity(depth, "length", "--depth") if depth else None,
-        surface_temp_c=quantity(surface, "temperature", "--surface") if surface else None,
-        hook=HOOKS.get(hook.lower(), hook.lower()) or None,
-        bled=bled or None,
-        under_ice=ice,
-    )
+    system(units)
+    with named("depth", "surface"):
+        found = ts.fish.release(
+            name, depth=depth or None, surface=surface or None,
+            hook=HOOKS.get(hook.lower(), hook.lower()), bled=bled or None, under_ice=ice,
+        )  # fmt: skip
     if as_json:
-        emit(advice)
+        emit(found.to_dict())
         return
     screen = console()
-    screen.print(advice["summary"], soft_wrap=True)
-    for reason in advice["reasons"]:
-        screen.print(f"- {reason}", soft_wrap=True)
-    for study in advice["studies"]:
+    for line in repr(found).splitlines():
+        screen.print(line, soft_wrap=True)
+    for study in found.studies:
         screen.print(f"  after {study}", style="dim", soft_wrap=True)
-    for caution in advice["cautions"]:
+    for caution in found.cautions:
         screen.print(caution, style="dim", soft_wrap=True)
 
 
 def species_list(as_json: Json = False) -> None:
     """List the fish known here, with where their figures come from."""
-    from towscope.fish import CLASSES, species_table
+    import towscope as ts
 
+    known = ts.fish.species()
     if as_json:
-        emit({"species": [_plain(one, CLASSES) for one in species_table().values()]})
+        emit({"species": [one.to_dict() for one in known]})
         return
     from rich.table import Table
 
     table = Table(box=None, pad_edge=False)
     for head in ("fish", "also", "weight from", "after", "stock to trophy, cm"):
         table.add_column(head)
-    for one in species_table().values():
-        law = one.weight
+    for one in known:
         table.add_row(
             one.name,
             ", ".join(one.aliases),
-            f"{law.from_m * 100:.0f} cm" if law else "",
-            law.source if law else "",
-            " ".join(f"{m * 100:.0f}" for m in one.classes_m),
+            f"{one.weighed_from_m * 100:.0f} cm" if one.weighed_from_m is not None else "",
+            one.source or "",
+            " ".join(f"{m * 100:.0f}" for m in one.classes_m.values()),
         )
     console().print(table)
-
-
-def _plain(one: Any, classes: tuple[str, ...]) -> dict[str, Any]:
-    law = one.weight
-    return {
-        "name": one.name,
-        "latin": one.latin,
-        "aliases": list(one.aliases),
-        "intercept": law.intercept if law else None,
-        "slope": law.slope if law else None,
-        "holds_from_m": law.from_m if law else None,
-        "source": law.source if law else None,
-        "waters": law.waters if law else None,
-        "classes_m": dict(zip(classes, one.classes_m, strict=False)),
-    }

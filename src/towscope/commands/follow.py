@@ -99,7 +99,7 @@ def follow(
     """Where the lure ran behind a recorded track: how deep, how sure, and why."""
     from towscope.boat.clean import clean
     from towscope.boat.read import read_fixes
-    from towscope.commands.afloat import current_over_ground, mount_of
+    from towscope.boat.spoken import current_over_ground, mount_of
     from towscope.demo.track import demo_fixes
     from towscope.follow.lure_path import follow as ask
 
@@ -109,7 +109,7 @@ def follow(
     between = quantity(every, "time", "--every")
     if not SHORTEST_EVERY <= between <= LONGEST_EVERY:
         raise InputError(f'--every "{every}": expected {SHORTEST_EVERY:g} s to 10 min')
-    mount = mount_of(tip) if tip else (0.0, 0.0)
+    mount = mount_of(tip, "--tip") if tip else (0.0, 0.0)
     if bottom and lake:
         raise InputError("--bottom and --lake: expected one bottom, level or the lake's")
     if keep and not (bottom or lake):
@@ -125,7 +125,7 @@ def follow(
     line = _line_out(out, tow, boat)
     below = None if kept is None else _under(lake, kept, boat)
     bed = _bed(level, below)
-    flow, said = current_over_ground(current, boat) if current else (None, ())
+    flow, said = current_over_ground(current, boat, "--current") if current else (None, ())
     with _progress() as told:
         way = ask(tow, boat, line, every=between, current=flow, bed=bed, mount=mount, progress=told)
     under_lure = None

@@ -9,20 +9,15 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from towscope import clock
-from towscope.commands.common import Json, Units, console, emit, quantity, system
+from towscope.commands.common import Json, Units, console, emit, named, system, telling
 from towscope.commands.passes import passes
 from towscope.constants import FOOT, YARD
-from towscope.errors import InputError
-from towscope.files import folder_there
+from towscope.files import writable
 from towscope.retold import retold
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
-    from contextlib import AbstractContextManager
-    from datetime import date
-
-    from towscope.bed.bed import Bed
+    from towscope.bed.features import Feature
+    from towscope.lake_answers import LakeEdges
     from towscope.units import System
 
 Name = Annotated[str, typer.Argument(metavar="NAME", help="The lake's name.")]
@@ -123,46 +118,25 @@ def build(
     as_json: Json = False,
 ) -> None:
     """Build a lake's bottom from soundings, and say what was dropped and how wrong it may be."""
-    shown = system(units)
-    from towscope.bed import store
-    from towscope.bed.building import Cleaning
-    from towscope.bed.building import build as make
-    from towscope.bed.shoreline import read_shoreline
-    from towscope.bed.soundings import Reading, checked_unit, columns_of
+    import towscope as ts
 
-    store.free(name)
-    if sign not in ("", "down", "up"):
-        raise InputError(f'--sign "{sign}": expected down or up')
-    how = Reading(
-        unit=checked_unit(depth_unit or None),
-        down=None if not sign else sign == "down",
-        columns=columns_of(columns, "--columns"),
-        crs=crs or None,
-        transducer=_length(transducer, "--transducer"),
-        box=_box(box) if box else None,
-        surface=_length(surface, "--surface") if surface else None,
-    )
-    size = _length(cell, "--cell") if cell else None
-    if size is not None and not 0.1 <= size <= 1000.0:
-        raise InputError(f'--cell "{cell}": expected 0.1 to 1000 m')
-    cleaning = Cleaning(
-        quantity(water, "temperature", "--water") if water else None,
-        _length(level, "--level"),
-        not keep_spikes,
-        not keep_strays,
-    )
-    with _telling(quiet=as_json) as told:
-        shore = None
-        if shoreline is not None:
-            told(f"reading {shoreline.name}")
-            shore = read_shoreline(shoreline, crs or None, islands or None)
-        where, facts = make(
-            name, soundings, how, cleaning, told, shore=shore, cell=size, ask_unit=_ask_unit
-        )
+    shown = system(units)
+    with named("sign", "columns", "depth_unit", "transducer", "surface", "cell", "water", "level",
+               "islands", "box"), telling(quiet=as_json) as told:  # fmt: skip
+        made = ts.Lake.from_soundings(
+            soundings, name=name, depth_unit=depth_unit, sign=sign, columns=columns, crs=crs,
+            transducer=transducer or 0.0, water=water or None, level=level or 0.0,
+            shoreline=shoreline, islands=islands, surface=surface or None, box=box,
+            cell=cell or None, keep_spikes=keep_spikes, keep_strays=keep_strays, told=told,
+            ask_unit=_ask_unit,
+        )  # fmt: skip
+        told("writing")
+        folder = made.save()
+    kept = ts.lake(name)
     if as_json:
-        emit({"name": name, "folder": str(where), **_figures(store.facts(name)), **facts})
+        emit({"name": name, "folder": str(folder), **kept.to_dict(), **made.beside})
         return
-    _report(name, store.facts(name), shown)
+    _report(name, kept.kept, shown)
 
 
 def _ask_unit(name: str) -> str | None:
@@ -259,9 +233,9 @@ def _beyond(facts: dict[str, Any], shown: System) -> list[str]:
 
 def list_lakes(as_json: Json = False) -> None:
     """List the saved lakes."""
-    from towscope.bed import store
+    import towscope as ts
 
-    names = store.names()
+    names = ts.lakes()
     if as_json:
         emit({"lakes": names})
         return
@@ -270,21 +244,13 @@ def list_lakes(as_json: Json = False) -> None:
 
 def show(name: Name, units: Units = "us", as_json: Json = False) -> None:
     """Show a lake's figures and what went into it."""
-    shown = system(units)
-    from towscope.bed import store
+    import towscope as ts
 
-    facts = store.facts(name)
+    shown, lake = system(units), ts.lake(name)
     if as_json:
-        emit(_figures(facts))
+        emit(lake.to_dict())
         return
-    _report(str(facts["name"]), facts, shown)
-
-
-def _figures(facts: dict[str, Any]) -> dict[str, Any]:
-    """Give what is kept about a lake, the long list of what was dropped aside."""
-    first = ("name", "area_m2", "volume_m3", "max_depth_m", "mean_depth_m", "cell_m", "crs")
-    rest = [k for k in facts if k not in (*first, "dropped", "format")]
-    return {k: facts.get(k) for k in (*first, *rest)}
+    _report(lake.title, lake.kept, shown)
 
 
 def depth(
@@ -295,19 +261,17 @@ def depth(
     as_json: Json = False,
 ) -> None:
     """Tell how deep it is at a place, and how sure that is."""
-    shown = system(units)
-    lat, lon = _degrees(latitude, "LAT"), _degrees(longitude, "LON")
-    from towscope.bed import store
-    from towscope.bed.bed import band_90
+    import towscope as ts
 
-    value, sd = store.load(name).depth_at(lat, lon)
-    low, high = band_90(value, sd)
+    shown = system(units)
+    with named(latitude="LAT", longitude="LON"):
+        found = ts.Lake(name).depth_at(latitude, longitude)
     if as_json:
-        emit({"depth_m": value, "sd_m": sd, "interval_90_m": [low, high]})
+        emit(found.to_dict())
         return
     console().print(
-        f"{shown.show(value, 'length', 1)} deep, nine times in ten "
-        f"{shown.range(low, high, 'length', 1)}"
+        f"{shown.show(found.depth_m, 'length', 1)} deep, nine times in ten "
+        f"{shown.range(*found.interval_90_m, 'length', 1)}"
     )
 
 
@@ -325,42 +289,23 @@ def edges(
     as_json: Json = False,
 ) -> None:
     """Find the edges, points, inside turns, humps and flats at a depth; the best first."""
+    import towscope as ts
+
     shown = system(units)
-    at = quantity(depth, "length", "--depth")
-    least = _slope(steep)
-    short = _length(shortest, "--shortest")
-    if output is not None:
-        if output.suffix.lower() not in (".geojson", ".json"):
-            raise InputError(f'-o "{output.name}": expected a name ending in .geojson')
-        folder_there(output)
-    from towscope.bed import store
-    from towscope.bed.features import find, geojson
-
-    with _telling(quiet=as_json) as told:
-        bed = store.load(name)
+    with named("depth", "steep", "shortest", output="-o"), telling(quiet=as_json) as told:
+        if output is not None:
+            writable(output, (".geojson", ".json"), "-o")
         told("looking for edges")
-        _reached(bed, at, shown)
-        found = find(bed, at, steep=least, shortest=short)
-    answer = geojson(bed, found, name)
-    if output is not None:
-        import json
-
-        from towscope.files import write_whole
-
-        write_whole(output, json.dumps(answer, indent=1).encode() + b"\n")
+        found = ts.Lake(name).edges(depth, steep=steep, shortest=shortest)
+        if output is not None:
+            found.save(output)
     if as_json:
-        emit(answer)
+        emit({**found.to_dict()})
         return
-    _print_edges(answer, shown)
+    _print_edges(found, shown)
 
 
-def _reached(bed: Bed, depth: float, shown: System) -> None:
-    from towscope.passes.planning import reached
-
-    reached(bed, depth, lambda v: shown.show(v, "length", 1))
-
-
-def _print_edges(answer: dict[str, Any], shown: System) -> None:
+def _print_edges(found: LakeEdges, shown: System) -> None:
     from rich import box
     from rich.table import Table
 
@@ -368,13 +313,10 @@ def _print_edges(answer: dict[str, Any], shown: System) -> None:
         return shown.show(value, "length", places)
 
     out = console()
-    kinds: dict[str, list[dict[str, Any]]] = {}
-    for feature in answer["features"]:
+    kinds: dict[str, list[Feature]] = {}
+    for feature in found.features:
         kinds.setdefault(feature["properties"]["kind"], []).append(feature)
-    out.print(
-        f"{answer['lake']} at {length(answer['depth_m'], 1)}: {answer['edges']} edge"
-        f"{'s' if answer['edges'] != 1 else ''}, {length(answer['edge_length_m'])} in all"
-    )
+    out.print(repr(found))
     if kinds.get("edge"):
         table = Table(box=box.SIMPLE, header_style="")
         for head in ("edge", "long", "slope", "from", "to", "known to", "middle"):
@@ -417,29 +359,12 @@ def draw(
     as_json: Json = False,
 ) -> None:
     """Draw the lake's map with contours at round depths; edges too where a depth is given."""
-    shown = system(units)
-    at = quantity(depth, "length", "--depth") if depth else None
-    from towscope.bed import store
-    from towscope.sheets import lake_map
+    import towscope as ts
 
-    if output.suffix.lower() not in lake_map.FORMATS:
-        raise InputError(
-            f'-o "{output.name}": expected a name ending in {", ".join(lake_map.FORMATS)}'
-        )
-    folder_there(output)
-    with _telling(quiet=as_json) as told:
-        bed = store.load(name)
-        found = None
-        title = str(bed.facts.get("name", name))
-        if at is not None:
-            from towscope.bed.features import find
-
-            told("looking for edges")
-            _reached(bed, at, shown)
-            found = find(bed, at)
-            title += f": edges at {shown.show(at, 'length')}"
+    system(units)
+    with named("depth", output="-o"), telling(quiet=as_json) as told:
         told("drawing")
-        lake_map.save(lake_map.draw(bed, shown, title=title, structure=found), output)
+        ts.Lake(name).draw(output, depth=depth or None)
     if as_json:
         emit({"file": str(output)})
         return
@@ -461,37 +386,24 @@ def column(
     as_json: Json = False,
 ) -> None:
     """Find the thermocline in a temperature profile."""
-    shown = system(units)
-    wanted = quantity(depth, "length", "--depth") if depth else None
-    if wanted is not None and wanted < 0.0:
-        raise InputError(f'--depth "{depth}": expected a depth below the surface')
-    from towscope.sky import thermocline as water
+    import towscope as ts
 
-    # A reading has a number and a blank in it; a file's name ends in a kind.
-    typed = (
-        not re.search(r"\.(csv|txt|tsv)$", profile, re.IGNORECASE) and not Path(profile).is_file()
-    )
-    found_in = water.parse(profile) if typed else water.read(Path(profile))
-    found = water.layers(found_in)
+    shown = system(units)
+    with named("depth"):
+        found = ts.thermocline(profile, depth or None)
     if as_json:
-        emit(water.figures(found_in, found, wanted))
+        emit(found.to_dict())
         return
-    said = water.warning_in(found, wanted, shown) if wanted is not None else None
     out = console()
-    for note in found_in.notes:
+    for note in found.notes:
         out.print(f"Note: {retold(note)}")
-    if found.thermocline is None or found.top is None or found.bottom is None:
-        out.print("mixed from top to bottom: no thermocline")
-    else:
-        out.print(
-            f"thermocline at {shown.show(found.thermocline, 'length', 1)}; fast change from "
-            f"{shown.range(found.top, found.bottom, 'length', 1)}"
-        )
-        out.print(f"by {water.METHOD}")
-    if said is not None:
-        out.print(f"Warning: {said}")
-    elif wanted is not None and found.thermocline is not None:
-        out.print(f"{shown.show(wanted, 'length', 1)} is above it")
+    out.print(repr(found))
+    if found.thermocline_m is not None:
+        out.print(f"by {found.method}")
+    if found.warning is not None:
+        out.print(f"Warning: {retold(found.warning, shown.name)}")
+    elif found.depth_m is not None and found.thermocline_m is not None:
+        out.print(f"{shown.show(found.depth_m, 'length', 1)} is above it")
 
 
 def sun(
@@ -504,21 +416,17 @@ def sun(
     as_json: Json = False,
 ) -> None:
     """Tell sunrise, sunset, the low light between, and the moon, for a place and a day."""
-    lat, lon = _degrees(latitude, "LAT"), _degrees(longitude, "LON")
-    from towscope.journal.times import local_zone, zone
-    from towscope.sky import sun as sky
+    import towscope as ts
+    from towscope.sky.sun import another_clock
 
-    where = zone(tz) if tz else local_zone()[0]
-    when = _date(on, where)
-    found = sky.day(lat, lon, when, where)
+    with named("date", latitude="LAT", longitude="LON"):
+        found = ts.sun(latitude, longitude, on, tz)
     if as_json:
-        emit({"date": when.isoformat(), "latitude": lat, "longitude": lon, **sky.figures(found)})
+        emit(found.to_dict())
         return
     out = console()
-    out.print(f"{when:%A} {when.isoformat()} at {lat:.4f}, {lon:.4f} ({found.noon.tzname()})")
-    for line in sky.words(found, when):
-        out.print(line)
-    if note := sky.another_clock(found):
+    out.print(repr(found))
+    if note := another_clock(found):
         out.print(f"Note: {retold(note)}")
 
 
@@ -535,10 +443,7 @@ def demo(
     from towscope.files import write_whole
 
     if output is not None:
-        if output.suffix.lower() != ".csv":
-            raise InputError(f'-o "{output.name}": expected a name ending in .csv')
-        folder_there(output)
-        write_whole(output, slate.log_csv().encode())
+        write_whole(writable(output, (".csv",), "-o"), slate.log_csv().encode())
         if as_json:
             emit({"file": str(output)})
         else:
@@ -550,81 +455,3 @@ def demo(
         log = Path(folder) / "long-slate.csv"
         log.write_bytes(slate.log_csv().encode())
         build([log], slate.NAME, units=shown.name, as_json=as_json)
-
-
-def _box(text: str) -> tuple[float, float, float, float]:
-    try:
-        south, west, north, east = (float(v.replace("−", "-")) for v in text.split(","))
-    except ValueError:
-        raise InputError(f'--box "{text}": expected SOUTH,WEST,NORTH,EAST in degrees') from None
-    if not (-90 <= south < north <= 90 and -180 <= west < east <= 180):
-        raise InputError(f'--box "{text}": expected SOUTH below NORTH and WEST before EAST')
-    return south, west, north, east
-
-
-def _length(text: str, option: str) -> float:
-    return quantity(text, "length", option) if text else 0.0
-
-
-def _slope(text: str) -> float:
-    import math
-
-    if re.search(r"deg|°", text):
-        angle = quantity(text, "angle", "--steep")
-        value = math.tan(math.radians(angle)) if 0.0 <= angle < 89.0 else -1.0
-    else:
-        value = quantity(text, "ratio", "--steep")
-    if not 0.0 < value <= 10.0:
-        raise InputError(f'--steep "{text}": expected a slope such as "10 %" or "6 deg"')
-    return value
-
-
-def _degrees(text: str, name: str) -> float:
-    import math
-
-    limit = 90.0 if name == "LAT" else 180.0
-    try:
-        value = float(text.strip().rstrip("°").replace("−", "-"))
-    except ValueError:
-        value = math.nan
-    text = text.replace("−", "-")
-    if not math.isfinite(value):
-        raise InputError(f'{name} "{text}": expected degrees such as 48.4012 or -91.8961')
-    if abs(value) > limit:
-        swapped = "; latitude comes first" if name == "LAT" and abs(value) <= 180.0 else ""
-        raise InputError(f'{name} "{text}": expected {-limit:g} to {limit:g} degrees{swapped}')
-    return value
-
-
-def _date(text: str, where: Any) -> date:
-    from datetime import date
-
-    if not text:
-        return clock.now(where).date()
-    try:
-        found = date.fromisoformat(text.strip())
-    except ValueError:
-        raise InputError(f'--date "{text}": expected a day such as 2026-08-09') from None
-    if not 1900 <= found.year <= 2100:
-        raise InputError(f'--date "{text}": expected a year from 1900 to 2100')
-    return found
-
-
-def _telling(*, quiet: bool) -> AbstractContextManager[Callable[[str], None]]:
-    """Show on standard error what is being done, while it is, unless a program is reading."""
-    from contextlib import contextmanager
-
-    @contextmanager
-    def silent() -> Iterator[Callable[[str], None]]:
-        yield lambda _: None
-
-    @contextmanager
-    def spoken() -> Iterator[Callable[[str], None]]:
-        from time import monotonic
-
-        screen = console(stderr=True)
-        start = monotonic()
-        with screen.status("starting") as status:
-            yield lambda line: status.update(f"{line} ({monotonic() - start:.0f} s)")
-
-    return silent() if quiet else spoken()

@@ -3,21 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from towscope.commands.common import Json, Units, console, emit, quantity, system
-from towscope.commands.journalling import Place, effort_of, store_at
-from towscope.errors import InputError, NoAnswer
+from towscope.commands.common import Json, Units, console, emit, named, system
+from towscope.commands.journalling import Place, journal_at
 
 if TYPE_CHECKING:
-    from towscope.effort.stint import Stint
-    from towscope.pattern.binning import Grain
-    from towscope.pattern.compare import Pattern
-    from towscope.pattern.model import Priors
-    from towscope.pattern.next import Aboard, Outlook
-    from towscope.units import System
+    from towscope.pattern.answers import PatternAnswer
 
 Stints = Annotated[
     Path | None,
@@ -64,121 +58,62 @@ def pattern(
     as_json: Json = False,
 ) -> None:
     """Say what works: catch rates with 90 % intervals, comparisons, and what can't be known."""
-    shown = system(units)
-    names = [name.strip() for name in by.split(",") if name.strip()]
-    names = list(dict.fromkeys("colour" if n == "color" else n for n in names))
-    if not names:
-        raise InputError('--by "": expected names such as lure,size,depth')
-    priors = _priors(half_life, no_customs)
-    effort = _effort(stints, journal, since, until)
-    from towscope.pattern.compare import pattern as find
+    from towscope import journal_answers as library
 
-    found = find(effort, names, grain=_grain(shown), species=species or None, priors=priors)
+    shown = system(units)
+    with named("by", "half_life", "since", "until"):
+        asked: dict[str, Any] = {
+            "by": by, "species": species, "half_life": half_life, "customs": not no_customs,
+        }  # fmt: skip
+        if stints is not None:
+            found = library.pattern_of(library.stints_in(stints, since, until), **asked)
+        else:
+            with journal_at(journal, create=False) as book:
+                found = book.pattern(since=since, until=until, **asked)
     if plot is not None:
         from towscope.sheets.pattern import draw
 
         draw(found, shown, plot, title=f"Pattern: {species}" if species else "Pattern")
     if as_json:
-        from towscope.pattern.answers import pattern_figures
-
-        emit({**pattern_figures(found, shown), "plot": str(plot) if plot else None})
+        emit({**found.to_dict(), "plot": str(plot) if plot else None})
     else:
-        _show_pattern(found, shown, plot)
+        _show_pattern(found, plot)
 
 
-def _priors(half_life: str, no_customs: bool) -> Priors:
-    import math
-
-    from towscope.pattern.answers import priors_of
-
-    days = math.inf
-    if half_life.strip().lower() != "none":
-        text = half_life.replace("days", "d").replace("day", "d").strip()
-        if text.endswith("d"):
-            text = text[:-1].strip()
-            try:
-                days = float(text)
-            except ValueError:
-                days = math.nan
-        else:
-            days = quantity(half_life, "time", "--half-life") / 86_400.0
-        if not 0.5 <= days < 1e6:
-            raise InputError(
-                f'--half-life "{half_life}": expected half a day or more ("60 days"), or none'
-            )
-    return priors_of(days, customs=not no_customs)
-
-
-def _grain(shown: System) -> Grain:
-    from towscope.pattern.binning import METRIC_GRAIN, US_GRAIN
-
-    return METRIC_GRAIN if shown.name == "metric" else US_GRAIN
-
-
-def _effort(stints: Path | None, journal: str, since: str, until: str) -> list[Stint]:
-    from datetime import date
-
-    def day(text: str, option: str) -> date | None:
-        if not text:
-            return None
-        try:
-            return date.fromisoformat(text)
-        except ValueError:
-            raise InputError(f'{option} "{text}": expected a date such as 2026-08-14') from None
-
-    first, last = day(since, "--since"), day(until, "--until")
-    if first and last and last < first:
-        raise InputError(f"--until {last} is before --since {first}")
-    if stints is not None:
-        from towscope.pattern.files import read_stints
-
-        effort = read_stints(stints)
-        effort = [
-            s
-            for s in effort
-            if (first is None or s.day >= first.isoformat())
-            and (last is None or s.day <= last.isoformat())
-        ]
-    else:
-        with store_at(journal, create=False) as store:
-            effort = effort_of(store, None, first=first, last=last)
-    if not any(s.hours > 0.0 or s.catches for s in effort):
-        raise NoAnswer("no line was in the water in that time, so there is no pattern to show")
-    return effort
-
-
-def _show_pattern(found: Pattern, shown: System, plot: Path | None) -> None:
+def _show_pattern(found: PatternAnswer, plot: Path | None) -> None:
     from rich.table import Table
 
     from towscope.journal.describe import EARLY_HOURS
-    from towscope.pattern.words import NOUN, comparison, label, limits, rate_text
+    from towscope.pattern.words import NOUN, rate_text
 
     out = console()
-    total = found.total
-    days = "1 day" if found.days == 1 else f"{found.days} days"
-    rate = (
-        "too early to say how good that is"
-        if total.hours < EARLY_HOURS
-        else f"{rate_text(total.per_hour)} per rod-hour, "
-        f"{rate_text(total.low)} to {rate_text(total.high)}"
-    )
-    out.print(f"{total.catches} fish in {total.hours:.1f} rod-hours on {days}: {rate}.")
-    for name, levels in found.levels.items():
+    if found.rod_hours < EARLY_HOURS:
+        days = "1 day" if found.days == 1 else f"{found.days} days"
+        out.print(
+            f"{found.catches} fish in {found.rod_hours:.1f} rod-hours on {days}: too early to say "
+            "how good that is."
+        )
+    else:
+        out.print(f"{found.head}.")
+    for name, levels in found.by.items():
         table = Table(box=None, pad_edge=False, padding=(0, 2, 0, 0))
         table.add_column(f"by {name}", no_wrap=True)
         for head in ("fish", "rod-hours", "per rod-hour, fair", "90 %", "best"):
             table.add_column(head, justify="right")
         for x in levels:
+            low, high = (rate_text(v) for v in x["interval_90"])
             table.add_row(
-                label(x, shown), str(x.raw.catches), f"{x.raw.hours:.1f}", rate_text(x.per_hour),
-                f"{rate_text(x.low)} to {rate_text(x.high)}", f"{100 * x.best:.0f} %",
+                x["level"], str(x["catches"]), f"{x['rod_hours']:.1f}",
+                rate_text(x["per_rod_hour"]), f"{low} to {high}",
+                f"{100 * x['probability_best']:.0f} %",
             )  # fmt: skip
         out.print()
         out.print(table)
-        for p in found.pairs[name][:3]:
-            if p.probability >= 0.75 or len(levels) == 2:
-                out.print("  " + comparison(p, levels, shown))
-        if found.pairs[name] and found.pairs[name][0].probability < 0.75 and len(levels) > 2:
+        pairs = [p for p in found.comparisons if p["by"] == name]
+        for p in pairs[:3]:
+            if p["probability"] >= 0.75 or len(levels) == 2:
+                out.print("  " + p["text"])
+        if pairs and pairs[0]["probability"] < 0.75 and len(levels) > 2:
             out.print(
                 f"  No {NOUN.get(name, name)} stands out: no comparison is better than 75 % sure."
             )
@@ -186,12 +121,12 @@ def _show_pattern(found: Pattern, shown: System, plot: Path | None) -> None:
         out.print()
         out.print("Rules of thumb, and how likely they hold here (before any fish, now):")
         for c in found.customs:
-            out.print(f"  {c.text}: {100 * c.believed:.0f} %, {100 * c.probability:.0f} %")
-    said = limits(found, shown)
-    if said:
+            before, now = (100 * c[k] for k in ("probability_before", "probability"))
+            out.print(f"  {c['text']}: {before:.0f} %, {now:.0f} %")
+    if found.cannot_know:
         out.print()
         out.print("What can't be known from this:")
-        for line in said:
+        for line in found.cannot_know:
             out.print(f"  {line}")
     if plot is not None:
         out.print(f"\nDrawn to {plot}.")
@@ -221,78 +156,22 @@ def what_next(
     as_json: Json = False,
 ) -> None:
     """Say what each rod should run for the next half hour, and why."""
-    shown = system(units)
-    hours = quantity(left, "time", "--left") / 3600.0
-    if not 0.0 < hours <= 48.0:
-        raise InputError(f'--left "{left}": expected over nothing and up to 48 h')
-    temp = quantity(water, "temperature", "--water") if water else None
-    priors = _priors(half_life, no_customs)
-    effort: list[Stint] = []
-    now_s: float | None = None
-    if stints is not None:
-        from towscope.pattern.files import read_stints
+    from towscope import journal_answers as library
 
-        effort = read_stints(stints)
-    else:
-        effort, now_s = _journal_effort(journal)
-    from towscope.pattern.next import suggest, with_lock
-
-    crew = with_lock(_aboard(aboard, effort, journal, from_file=stints is not None), lock or [])
-    outlook = suggest(
-        effort, crew, hours_left=hours, now_s=now_s, light=light or None, temp_c=temp,
-        grain=_grain(shown), species=species or None, priors=priors,
-    )  # fmt: skip
+    system(units)
+    with named("left", "half_life", "water"):
+        asked: dict[str, Any] = {
+            "aboard": aboard, "lock": lock or [], "left": left, "light": light,
+            "water": water or None, "species": species, "half_life": half_life,
+            "customs": not no_customs,
+        }  # fmt: skip
+        if stints is not None:
+            found = library.next_of(library.stints_in(stints), **asked)
+        else:
+            with journal_at(journal, create=False) as book:
+                found = book.next(**asked)
     if as_json:
-        from towscope.pattern.answers import outlook_figures
-
-        emit(outlook_figures(outlook))
-    else:
-        _show_outlook(outlook)
-
-
-def _journal_effort(journal: str) -> tuple[list[Stint], float | None]:
-    from towscope.effort.fished import live_now
-
-    with store_at(journal, create=False) as store:
-        effort = effort_of(store, None)
-    # while the day goes on the present counts; looked at later, the end of its last day does
-    return effort, live_now(effort)
-
-
-def _aboard(path: Path | None, effort: list[Stint], journal: str, *, from_file: bool) -> Aboard:
-    """Give the rods and lures: from the file, else what the journal knows."""
-    from towscope.pattern.available import aboard_of
-
-    given = None
-    if path is not None:
-        from towscope.pattern.files import read_aboard
-
-        given = read_aboard(path)
-        if given.rods and given.lures:
-            return given
-    state = None
-    if not from_file and not (given and given.rods):
-        with store_at(journal, create=False) as store:
-            day = store.last_day()
-            state = store.day(day) if day else None
-        if state is None:
-            raise NoAnswer(
-                "no line is out; log one with `towscope log out`, or list your rods and lures: "
-                "--aboard FILE"
-            )
-    return aboard_of(effort, state, given)
-
-
-def _show_outlook(outlook: Outlook) -> None:
-    from towscope.pattern.words import rate_text
-
-    out = console()
-    wide = max(len(a.rod) for a in outlook.rods)
-    for a in outlook.rods:
-        mark = "change" if a.change else "  keep"
-        out.print(f"{mark}  {a.rod:{wide}}  {a.lure}: {a.reason}", soft_wrap=True)
-    each = (f"{a.rod} {rate_text(a.low)} to {rate_text(a.high)} an hour" for a in outlook.rods)
-    out.print(
-        f"About {outlook.fish:.1f} fish to expect in the half hour ({', '.join(each)}).",
-        soft_wrap=True,
-    )
+        emit(found.to_dict())
+        return
+    for line in repr(found).splitlines():
+        console().print(line, soft_wrap=True)

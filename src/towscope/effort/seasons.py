@@ -1,4 +1,4 @@
-"""What came of all the days: fish, rod-hours and rates by day, month, and what was fished."""
+"""All days added up: fish, rod-hours and rates by day, month, year, and by what was fished."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ import math
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from typing import TYPE_CHECKING, Any, Final
+
+from typing_extensions import TypedDict
 
 from towscope.constants import INCH
 from towscope.journal.describe import EARLY_HOURS
@@ -30,7 +32,74 @@ BY: Final = {
 }
 
 
-def lengths(store: Store) -> list[dict[str, Any]]:
+Interval = tuple[float, float]
+
+
+class Spell(TypedDict):
+    """A day, a month or a year: what was fished and caught, and the exact interval of its rate.
+
+    Rates leave out fish that no line explains.
+    """
+
+    when: str
+    days: int
+    rod_hours: float
+    catches: int
+    kept: int
+    longest_m: float | None
+    per_rod_hour: float | None
+    interval_90: Interval | None
+
+
+class Group(TypedDict):
+    """One lure, size, depth ...: plain catch over hours, nothing made fair."""
+
+    key: str
+    low_si: float | None
+    high_si: float | None
+    catches: int
+    rod_hours: float
+    per_rod_hour: float | None
+    interval_90: Interval | None
+
+
+class Measured(TypedDict):
+    """A fish; its length where it was measured."""
+
+    day: str
+    species: str
+    length_m: float | None
+    kept: bool | None
+
+
+class Fish(TypedDict):
+    """A fish that was measured."""
+
+    day: str
+    species: str
+    length_m: float
+    kept: bool | None
+
+
+class Caught(TypedDict):
+    """How many of a kind; "" where it was not said."""
+
+    species: str
+    catches: int
+
+
+class Seasons(TypedDict):
+    """All days added up."""
+
+    days: list[Spell]
+    months: list[Spell]
+    years: list[Spell]
+    by: dict[str, list[Group]]
+    species: list[Caught]
+    fish: list[Fish]
+
+
+def lengths(store: Store) -> list[Measured]:
     """Give every fish that was measured: day, species, length [m], kept; corrections counted."""
     journal = settle((event for _, event in store.events()), check=False)
     return [
@@ -41,8 +110,8 @@ def lengths(store: Store) -> list[dict[str, Any]]:
 
 
 def seasons(
-    effort: Sequence[Stint], fish: Iterable[dict[str, Any]], rate: RateOf, steps: dict[str, float]
-) -> dict[str, Any]:
+    effort: Sequence[Stint], fish: Iterable[Measured], rate: RateOf, steps: dict[str, float]
+) -> Seasons:
     """Add all days up.
 
     Parameters
@@ -58,7 +127,7 @@ def seasons(
 
     Returns
     -------
-    dict
+    Seasons
         Years, months, days, groups and fish, in order of time.
     """
     caught = list(fish)
@@ -71,13 +140,11 @@ def seasons(
             {"species": name, "catches": number}
             for name, number in Counter(f["species"] for f in caught).most_common()
         ],
-        "fish": [f for f in caught if f["length_m"] is not None],
+        "fish": [{**f, "length_m": f["length_m"]} for f in caught if f["length_m"] is not None],
     }
 
 
-def _over(
-    effort: Sequence[Stint], fish: list[dict[str, Any]], letters: int, rate: RateOf
-) -> list[dict[str, Any]]:
+def _over(effort: Sequence[Stint], fish: list[Measured], letters: int, rate: RateOf) -> list[Spell]:
     """Add up by the first letters of the date: 4 for years, 7 for months, 10 for days."""
     hours: Counter[str] = Counter()
     rods: Counter[str] = Counter()
@@ -110,7 +177,7 @@ def _over(
 
 def _by(
     effort: Sequence[Stint], attribute: str, band: str, rate: RateOf, steps: dict[str, float]
-) -> list[dict[str, Any]]:
+) -> list[Group]:
     groups: dict[Any, list[float]] = {}
     step = steps.get(band)
     for s in effort:
@@ -137,8 +204,13 @@ def _by(
     ]
 
 
-def _rate(catches: int, hours: float, rate: RateOf) -> dict[str, Any]:
+class _Rate(TypedDict):
+    per_rod_hour: float | None
+    interval_90: Interval | None
+
+
+def _rate(catches: int, hours: float, rate: RateOf) -> _Rate:
     if hours < EARLY_HOURS:
         return {"per_rod_hour": None, "interval_90": None}
     found = rate(catches, hours)
-    return {"per_rod_hour": found.per_hour, "interval_90": [found.low, found.high]}
+    return {"per_rod_hour": found.per_hour, "interval_90": (found.low, found.high)}

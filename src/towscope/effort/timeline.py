@@ -1,10 +1,11 @@
-"""What happened when: a day's lines, fish, sky and running, as figures that a screen can draw."""
+"""A day's lines, fish, sky and running as figures that a screen can draw."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, Literal, cast
 
 import numpy as np
+from typing_extensions import TypedDict
 
 from towscope.effort.effort import catch_depths, stints, total, unplaced, way_of
 from towscope.journal.events import AnyEvent, Catch, Note
@@ -16,11 +17,143 @@ if TYPE_CHECKING:
 
     from towscope.effort.effort import DepthAt, Way
     from towscope.effort.stint import Stint
-    from towscope.journal.replay import Span
+    from towscope.journal.replay import Span as LineSpan
     from towscope.journal.track import Track
 
 SHOWN: Final = ("catch", "strike_missed", "bottom_hit", "sonar_mark")
+Kind = Literal["catch", "strike_missed", "bottom_hit", "sonar_mark"]
 MOST_POINTS: Final = 480  # of the way's profile: one to a pixel or two
+
+
+class Span(TypedDict):
+    """A rod with a line out and nothing changed; times in unix seconds, all else in SI."""
+
+    rod: str
+    start_s: float
+    end_s: float
+    rig: str
+    lure: str
+    body: str
+    colour: str
+    size_m: float | None
+    let_out_m: float | None
+    open: bool
+    depth_m: float | None
+    rod_hours: float
+    catches: int
+
+
+class Spot(TypedDict):
+    """A fish, missed strike, bottom hit or sonar mark; `weight_likely_kg` is from its length."""
+
+    id: str
+    kind: Kind
+    at_s: float
+    rod: str
+    number: int
+    lat: float | None
+    lon: float | None
+    lure: str
+    colour: str
+    let_out_m: float | None
+    depth_m: float | None
+    species: str
+    length_m: float | None
+    weight_kg: float | None
+    weight_likely_kg: float | None
+    kept: bool | None
+    who: str
+
+
+class Sky(TypedDict):
+    """Sky and water as noted, from `at_s` on."""
+
+    at_s: float
+    sky: str | None
+    wind_m_s: float | None
+    wind_from: str | None
+    surface_temp_c: float | None
+    clarity_m: float | None
+
+
+class Noted(TypedDict):
+    """A note."""
+
+    at_s: float
+    text: str
+
+
+class Profile(TypedDict):
+    """Water depth under the boat, its speed and the surface temperature along the day."""
+
+    at_s: list[float | None]
+    water_depth_m: list[float | None]
+    speed_m_s: list[float | None]
+    surface_temp_c: list[float | None]
+
+
+class LureEffort(TypedDict):
+    """What was fished with one lure of one colour."""
+
+    lure: str
+    colour: str
+    hours: float
+    catches: int
+    strikes_missed: int
+    mean_depth_m: float | None
+
+
+class CheckOn(TypedDict):
+    """Something about an entry or a day that the crew should see."""
+
+    code: str
+    text: str
+
+
+class Light(TypedDict):
+    """The sun over the day where the boat was, in unix seconds; low light as spans."""
+
+    sunrise_s: float | None
+    sunset_s: float | None
+    low_light: list[tuple[float, float]]
+
+
+class Timeline(TypedDict):
+    """A day's lines, fish, weather and effort.
+
+    ``utc_offset_s``: the boat's clock against UTC that day; ``running``: when the boat ran between
+    spots, in no effort; ``in_no_rate``: fish that no line explains.
+    """
+
+    utc_offset_s: float
+    rods: list[str]
+    spans: list[Span]
+    spots: list[Spot]
+    skies: list[Sky]
+    notes: list[Noted]
+    running: list[tuple[float, float]]
+    profile: Profile
+    rod_hours: float
+    running_s: float
+    catches: int
+    kept: int
+    in_no_rate: int
+    effort: list[LureEffort]
+
+
+class DayTimeline(Timeline):
+    """A day: its timeline, its entries as they stand and what is odd about them.
+
+    ``live``: whether lines are still out.
+    """
+
+    day: str
+    live: bool
+    light: Light | None
+    entries: list[dict[str, Any]]
+    day_checks: list[CheckOn]
+    undone: list[str]
+    track_points: int
 
 
 def entry_figures(event: AnyEvent, journal: Journal | None = None) -> dict[str, Any]:
@@ -38,7 +171,7 @@ def timeline(
     depth_at: DepthAt | None = None,
     until_s: float | None = None,
     weigh: Callable[[str, float], float | None] | None = None,
-) -> dict[str, Any]:
+) -> Timeline:
     """Give a day as figures: what each rod had out and when, what came of it, and the weather.
 
     Parameters
@@ -56,7 +189,7 @@ def timeline(
 
     Returns
     -------
-    dict
+    Timeline
         All times in unix seconds, all else in SI.
     """
     way = way_of(track)
@@ -87,18 +220,18 @@ def timeline(
             for at, told in weather(journal.events)
         ],
         "notes": [{"at_s": e.at_s, "text": e.text} for e in journal.events if isinstance(e, Note)],
-        "running": [[a, b] for a, b in way.running],
+        "running": list(way.running),
         "profile": _profile(way),
         "rod_hours": sum(s.hours for s in effort),
         "running_s": sum(b - a for a, b in way.running),
         "catches": len(fish),
         "kept": sum(e.kept is True for e in fish),
         "in_no_rate": unplaced(journal, effort),
-        "effort": total(effort, ["lure", "colour"]),
+        "effort": cast(list[LureEffort], total(effort, ["lure", "colour"])),
     }
 
 
-def _span(span: Span, effort: Sequence[Stint]) -> dict[str, Any]:
+def _span(span: LineSpan, effort: Sequence[Stint]) -> Span:
     mine = [
         s
         for s in effort
@@ -126,11 +259,11 @@ def _span(span: Span, effort: Sequence[Stint]) -> dict[str, Any]:
 def _spot(
     event: AnyEvent,
     numbers: dict[str, int],
-    spans: Sequence[Span],
+    spans: Sequence[LineSpan],
     track: Track,
     deep: dict[str, float],
     weigh: Callable[[str, float], float | None] | None,
-) -> dict[str, Any]:
+) -> Spot:
     place = place_of(event, track) or (None, None)
     rod = getattr(event, "rod", None) or ""
     span = next((s for s in spans if s.rod == rod and s.start_s <= event.at_s <= s.end_s), None)
@@ -140,7 +273,7 @@ def _spot(
     guess = weigh(species, length) if weigh and species and length and weight is None else None
     return {
         "id": event.id,
-        "kind": event.kind,
+        "kind": cast(Kind, event.kind),
         "at_s": event.at_s,
         "rod": rod,
         "number": numbers.get(event.id, 0),
@@ -159,7 +292,7 @@ def _spot(
     }
 
 
-def _profile(way: Way) -> dict[str, list[float | None]]:
+def _profile(way: Way) -> Profile:
     """Give water depth, speed and surface temperature along the day, thinned for drawing."""
     track = way.track
     every = max(1, -(-len(track) // MOST_POINTS))

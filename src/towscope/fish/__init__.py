@@ -1,19 +1,21 @@
 """What a fish weighs, whether it may be kept, and whether letting it go is likely to help it."""
 
+from towscope.fish.answers import FishWeight, Keep, Release, keep, release, species, weigh
 from towscope.fish.limits import Rule, may_keep, read_rules
-from towscope.fish.release import HOOKS_CAUTION, LOCAL_FIRST, Advice, release_advice
+from towscope.fish.release_studies import HOOKS_CAUTION, LOCAL_FIRST, Advice, release_advice
 from towscope.fish.weight import (
     CLASSES,
     USUAL,
     Species,
     StandardWeight,
     find_species,
+    likely_weight,
     relative_weight,
     size_class,
+    species_named,
     species_table,
     standard_weight,
     too_long,
-    weigh,
 )
 
 __all__ = [
@@ -22,15 +24,23 @@ __all__ = [
     "LOCAL_FIRST",
     "USUAL",
     "Advice",
+    "FishWeight",
+    "Keep",
+    "Release",
     "Rule",
     "Species",
     "StandardWeight",
     "find_species",
+    "keep",
+    "likely_weight",
     "may_keep",
     "read_rules",
     "relative_weight",
+    "release",
     "release_advice",
     "size_class",
+    "species",
+    "species_named",
     "species_table",
     "standard_weight",
     "too_long",

@@ -144,6 +144,18 @@ def find_species(text: str) -> Species:
     return species_table()[name]
 
 
+def species_named(text: str) -> str | None:
+    """Give the one name of a fish; None for what is no fish.
+
+    >>> species_named("laker"), species_named("boot")
+    ('lake trout', None)
+    """
+    try:
+        return find_species(text).name
+    except InputError:
+        return None
+
+
 def standard_weight(species: Species, length_m: float) -> float:
     """Give the standard weight of a fish of this length: what a well-fed one weighs.
 
@@ -200,10 +212,10 @@ def standard_weight(species: Species, length_m: float) -> float:
     return float(10 ** (law.intercept + law.slope * math.log10(length_m * 1000)) / 1000)
 
 
-def weigh(name: str, length_m: float) -> float | None:
+def likely_weight(name: str, length_m: float) -> float | None:
     """Give the standard weight [kg] for a fish's name and length [m]; None where it has none.
 
-    >>> weigh("walleye", 0.05) is None and weigh("dragon", 0.5) is None
+    >>> likely_weight("walleye", 0.05) is None and likely_weight("dragon", 0.5) is None
     True
     """
     try:

@@ -27,10 +27,11 @@ import numpy as np
 
 from towscope import clock
 from towscope.arrays import Array
-from towscope.errors import InputError, one_line
+from towscope.errors import InputError, NoAnswer, one_line
 from towscope.formats.table import heading, parting
 from towscope.journal.events import FORMAT, AnyEvent, read_event
 from towscope.journal.ids import join_id
+from towscope.journal.replay import settle
 from towscope.journal.times import check_day
 from towscope.journal.track import Track, make_track
 from towscope.words import counted
@@ -607,6 +608,63 @@ def take(
         taken.new_points = store.add_track(track, f"{kind[1:]}:{device}"[:80], zone)
         return taken
     raise InputError(f"{one_line(path.name, 60)}: expected a file that ends in {', '.join(TAKEN)}")
+
+
+def written(
+    store: Store,
+    kind: str,
+    day: str | None,
+    date_of: Callable[[], str],
+    system: System,
+    device: str,
+) -> tuple[str, str | None]:
+    """Write a journal, or a day of it, in the form that a file's ending names.
+
+    Parameters
+    ----------
+    store : Store
+        The journal.
+    kind : str
+        One of `SUFFIXES`.
+    day : str or None
+        Only this day; without it all, or where a form holds one day, the one `date_of` gives.
+    date_of : callable
+        Gives that day.
+    system : System
+        Units of names in it.
+    device : str
+        The device that writes.
+
+    Returns
+    -------
+    (str, str or None)
+        The text, and which day it is; None for all.
+
+    Raises
+    ------
+    NoAnswer
+        Where there is nothing to write.
+    """
+    if day is None and not store.days():
+        raise NoAnswer("the journal is empty: no file written")
+    if day is not None and not store.day(day).events and not len(store.track(day)):
+        raise NoAnswer(f"nothing was logged on {day}: no file written")
+    if kind == ".jsonl":
+        return "".join(jsonl(store, day, device=device)), day
+    if kind == ".csv" and day is None:
+        return to_csv(settle((event for _, event in store.events()), check=False)), None
+    one = day or date_of()
+    state, track = store.day(one), store.track(one)
+    if kind == ".geojson":
+        return to_geojson(state, track), one
+    if kind == ".csv":
+        if not state.events:
+            raise NoAnswer(f"no entry on {one}, only the boat's track: no file written")
+        return to_csv(state), one
+    text = to_gpx(state, track, system)
+    if not len(track) and "<wpt" not in text:
+        raise NoAnswer(f"nothing on {one} has a place: no file written")
+    return text, one
 
 
 def _holds_entries(path: Path) -> bool:

@@ -102,14 +102,14 @@ class DayRow:
         Entries of that date, undone ones included.
     catches : int
         Catches among them.
-    points : int
+    track_points : int
         Track points.
     """
 
     day: str
     entries: int
     catches: int
-    points: int
+    track_points: int
 
 
 @dataclass(frozen=True)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import Literal
 
 import numpy as np
 import scipy.linalg
@@ -98,7 +99,7 @@ class Stretch:
     crab: float
     off: float
     radius: float
-    deeper_side: str
+    deeper_side: Literal["port", "starboard"]
     slope: float
     across_sd: float
     worth: float

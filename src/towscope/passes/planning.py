@@ -1,16 +1,16 @@
-"""Which passes are there for a depth, a rig and a wind: the whole question, lake to figures."""
+"""Passes for a depth, a rig and a wind: the whole question, from lake to figures."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
+from functools import cached_property
 
 from towscope.bed.bed import Bed
-from towscope.bed.edges import edges
+from towscope.bed.edges import checked_depth, edges
 from towscope.errors import InputError, NoAnswer
 from towscope.passes.candidates import SHORTEST, Stretch, Wind, choose
-from towscope.passes.files import figures
+from towscope.passes.figures import PassBrief, PlanFigures, brief, figures
 from towscope.passes.passes import Pass, Report, Wishes, plan
 from towscope.passes.turn_radius import wide_turn
 from towscope.towing.questions import let_out_for
@@ -57,41 +57,50 @@ class Ask:
             )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Plan:
-    """What it comes to.
+    """Passes along the edges of a lake, in the order to run them.
 
     Attributes
     ----------
-    lake : str
-        The lake's name.
+    lake, rig : str
+        Their names.
+    bed : Bed
+        The lake's bottom.
+    ask : Ask
+        What was asked.
     passes : list of Pass
         In the order to run them.
     left_out : list of str
         What was left out, and why, in plain words.
-    figures : dict
-        All figures, in SI, as `towscope.passes.files.figures` gives them, and what was asked.
     """
 
     lake: str
+    rig: str
+    bed: Bed
+    ask: Ask
     passes: list[Pass]
     left_out: list[str]
-    figures: dict[str, Any]
 
+    @cached_property
+    def figures(self) -> PlanFigures:
+        """All figures, in SI."""
+        ask = self.ask
+        return {
+            **figures(self.passes, self.bed.place, self.lake, ask.wishes.limit),
+            "rig": self.rig,
+            "depth_m": ask.depth,
+            "speed_m_s": ask.wishes.speed,
+            "wind_from_deg": ask.wind.source,
+            "wind_m_s": ask.wind.speed,
+            "left_out": self.left_out,
+        }
 
-def reached(bed: Bed, depth: float, length: Callable[[float], str]) -> None:
-    """Say in the user's units where a lake is not so deep.
-
-    Raises
-    ------
-    NoAnswer
-        Where it is not.
-    """
-    deepest = bed.measure()["max_depth_m"]
-    if depth >= deepest:
-        raise NoAnswer(
-            f"no bottom lies {length(depth)} deep here: this lake's deepest is {length(deepest)}"
-        )
+    @property
+    def briefs(self) -> list[PassBrief]:
+        """Each pass in short."""
+        limit = self.ask.wishes.limit
+        return [brief(number, each, limit) for number, each in enumerate(self.passes, 1)]
 
 
 def stretches(bed: Bed, tow: Tow, ask: Ask, length: Callable[[float], str]) -> list[Stretch]:
@@ -113,7 +122,7 @@ def stretches(bed: Bed, tow: Tow, ask: Ask, length: Callable[[float], str]) -> l
     NoAnswer
         Where nothing breaks at that depth, or no such line can be followed there.
     """
-    reached(bed, ask.depth, length)
+    checked_depth(bed, ask.depth)
     where = let_out_for(tow, ask.depth - ask.wishes.clearance, Setting(ask.wishes.speed)).where
     radius = ask.turn if ask.turn is not None else wide_turn(where.layback)
     found = edges(bed, ask.depth)
@@ -172,10 +181,4 @@ def planned(
         say(EDGES_SHARE + (1.0 - EDGES_SHARE) * share, line)
 
     passes, left_out = plan(bed, tow, found, ask.wishes, told=rest, length=length)
-    reasons = [each.stretch.reason for each in passes]
-    answer = figures(passes, bed.place, lake, reasons, ask.wishes.limit)
-    answer.update(
-        rig=rig, depth_m=ask.depth, speed_m_s=ask.wishes.speed, wind_from_deg=ask.wind.source,
-        wind_m_s=ask.wind.speed, left_out=left_out,
-    )  # fmt: skip
-    return Plan(lake, passes, left_out, answer)
+    return Plan(lake, rig, bed, ask, passes, left_out)

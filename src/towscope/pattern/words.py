@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from towscope.pattern.compare import FAIR_FISH, SURE, Level, Pair, Pattern
 from towscope.pattern.rates import fish_to_tell
 from towscope.units import System, parse
+
+if TYPE_CHECKING:
+    from towscope.pattern.answers import Comparison, LevelRate
 
 NOUN = {"light": "sky", "hour": "time of day", "temperature": "water temperature"}
 PLURAL = {
@@ -50,24 +55,22 @@ def _times(ratio: float) -> str:
     return f"{ratio:.2f}" if ratio < 0.95 else f"{ratio:.1f}" if ratio < 10 else f"{ratio:.0f}"
 
 
-def verdict(name: str, pairs: list[Pair], levels: list[Level], system: System) -> str:
+def verdict(name: str, pairs: list[Comparison], levels: list[LevelRate]) -> str:
     """Say in one line what a factor's comparisons come to."""
     if not pairs:
         return ""
     name = NOUN.get(name, name)
-    top = max(range(len(levels)), key=lambda i: levels[i].per_hour)
-    sure = [p for p in pairs if p.probability >= SURE]
-    best = label(levels[top], system)
+    top = max(levels, key=lambda x: x["per_rod_hour"])["level"]
+    sure = [p for p in pairs if p["probability"] >= SURE]
     if not sure:
-        p = max(level.best for level in levels)
         if len(levels) == 2:
-            return f"no {name} is surely better; {comparison(pairs[0], levels, system)}"
-        leader = label(max(levels, key=lambda x: x.best), system)
-        return f"no {name} is surely better; the best guess is {leader} ({100 * p:.0f} %)"
-    beaten = [p for p in sure if p.better == top]
-    if beaten and len(beaten) == len(levels) - 1:
-        return f"{best} is better than every other"
-    return "; ".join(comparison(p, levels, system) for p in sure[:2])
+            return f"no {name} is surely better; {pairs[0]['text']}"
+        leader = max(levels, key=lambda x: x["probability_best"])
+        share = 100 * leader["probability_best"]
+        return f"no {name} is surely better; the best guess is {leader['level']} ({share:.0f} %)"
+    if sum(p["better"] == top for p in sure) == len(levels) - 1:
+        return f"{top} is better than every other"
+    return "; ".join(p["text"] for p in sure[:2])
 
 
 def limits(found: Pattern, system: System) -> list[str]:

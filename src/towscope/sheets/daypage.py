@@ -6,6 +6,8 @@ from datetime import datetime
 from html import escape
 from typing import TYPE_CHECKING, Any
 
+from typing_extensions import TypedDict
+
 from towscope.effort.effort import Way, catch_depths, stints, total, unplaced, way_of
 from towscope.fish import HOOKS_CAUTION
 from towscope.journal.describe import caught_rate, describe, length
@@ -23,6 +25,23 @@ if TYPE_CHECKING:
 _SHOWN = ("catch", "strike_missed", "bottom_hit", "sonar_mark")
 
 
+class DayPage(TypedDict):
+    """A day's report as plain text, tables and two drawings (SVG)."""
+
+    title: str
+    lead: str
+    map: str | None
+    timeline: str | None
+    catches: list[list[str]]
+    catch_heads: list[str]
+    effort: list[list[str]]
+    effort_heads: list[str]
+    notes: list[str]
+    checks: list[str]
+    cautions: list[str]
+    foot: str
+
+
 def day_page(
     day: str,
     journal: Journal,
@@ -32,7 +51,7 @@ def day_page(
     depth_at: DepthAt | None = None,
     until_s: float | None = None,
     map_px: float = 760.0,
-) -> dict[str, Any]:
+) -> DayPage:
     """Gather all that a day's page shows, as plain text and drawings.
 
     Parameters
@@ -176,7 +195,7 @@ ul { padding-left: 1.1rem; margin: .3rem 0; } .small { font-size: .85rem; color:
 """
 
 
-def to_html(page: dict[str, Any]) -> str:
+def to_html(page: DayPage) -> str:
     """Write a day's page as one HTML file that asks for nothing else.
 
     Parameters
@@ -185,17 +204,17 @@ def to_html(page: dict[str, Any]) -> str:
         From `day_page`.
     """
     body = [f"<h1>{escape(page['title'])}</h1><p>{escape(page['lead'])}</p>"]
-    for name, head in (("map", "Where"), ("timeline", "When")):
-        if page[name]:
-            body.append(f"<h2>{head}</h2>{page[name]}")
+    for drawing, head in ((page["map"], "Where"), (page["timeline"], "When")):
+        if drawing:
+            body.append(f"<h2>{head}</h2>{drawing}")
     if page["catches"]:
         body.append(f"<h2>Fish</h2>{_table(page['catch_heads'], page['catches'], {0, 4, 6, 7})}")
     if page["effort"]:
         heads, rows = page["effort_heads"], page["effort"]
         body.append(f"<h2>Effort</h2>{_table(heads, rows, {1, 2, 3, 4, 5})}")
-    for name, head in (("notes", "Notes"), ("checks", "Check")):
-        if page[name]:
-            items = "".join(f"<li>{escape(line)}</li>" for line in page[name])
+    for lines, head in ((page["notes"], "Notes"), (page["checks"], "Check")):
+        if lines:
+            items = "".join(f"<li>{escape(line)}</li>" for line in lines)
             body.append(f"<h2>{head}</h2><ul>{items}</ul>")
     body.append(f'<p class="small">{escape(page["foot"])}</p>')
     body.append(
@@ -223,7 +242,7 @@ def _table(heads: list[str], rows: list[list[str]], figures: set[int]) -> str:
     )
 
 
-def to_pdf(page: dict[str, Any], system: System) -> bytes:
+def to_pdf(page: DayPage, system: System) -> bytes:
     """Set a day's page as a PDF.
 
     Parameters

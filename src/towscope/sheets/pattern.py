@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, Any
 
 from towscope.errors import InputError
 from towscope.files import write_whole
-from towscope.pattern.compare import Level, Pattern
-from towscope.pattern.words import label, verdict
+from towscope.pattern.answers import LevelRate, PatternAnswer
+from towscope.pattern.words import verdict
 from towscope.words import respell_figure
 
 if TYPE_CHECKING:
@@ -30,12 +30,12 @@ MOST = 14
 FORMATS = ("png", "pdf", "svg")
 
 
-def draw(found: Pattern, system: System, path: Path, *, title: str = "Pattern") -> None:
+def draw(found: PatternAnswer, system: System, path: Path, *, title: str = "Pattern") -> None:
     """Draw the pattern to a file.
 
     Parameters
     ----------
-    found : Pattern
+    found : PatternAnswer
         What was found.
     system : System
         Units to show.
@@ -56,7 +56,7 @@ def draw(found: Pattern, system: System, path: Path, *, title: str = "Pattern") 
         )
     from matplotlib.figure import Figure
 
-    factors = [(name, _some(levels)) for name, levels in found.levels.items() if levels]
+    factors = [(name, _some(levels)) for name, levels in found.by.items() if levels]
     if not factors:
         raise InputError("nothing to draw: none of these factors was noted")
     rows = [len(levels) + 1.6 for _, levels in factors]
@@ -66,19 +66,19 @@ def draw(found: Pattern, system: System, path: Path, *, title: str = "Pattern") 
         len(factors), 1, height_ratios=rows, left=0.22, right=0.80,
         top=1.0 - 0.95 / height, bottom=0.72 / height, hspace=0.0,
     )  # fmt: skip
-    right = _right([level for _, levels in factors for level in levels], found.total.per_hour)
+    right = _right([level for _, levels in factors for level in levels], found.per_rod_hour)
     for row, (name, levels) in enumerate(factors):
         axes = figure.add_subplot(grid[row])
-        _panel(axes, name, levels, found, system, right, last=row == len(factors) - 1)
+        _panel(axes, name, levels, found, right, last=row == len(factors) - 1)
     figure.text(
         0.03, 1.0 - 0.34 / height, title, fontsize=16, weight="bold", color=INK, va="center"
     )
-    total = found.total
+    low, high = found.per_rod_hour_interval_90
     days = "1 day" if found.days == 1 else f"{found.days} days"
     figure.text(
         0.03, 1.0 - 0.66 / height,
-        f"{total.catches} fish in {total.hours:.0f} rod-hours on {days}: "
-        f"{total.per_hour:.2f} an hour ({total.low:.2f} to {total.high:.2f})",
+        f"{found.catches} fish in {found.rod_hours:.0f} rod-hours on {days}: "
+        f"{found.per_rod_hour:.2f} an hour ({low:.2f} to {high:.2f})",
         fontsize=9.5, color=INK, va="center",
     )  # fmt: skip
     figure.text(
@@ -93,58 +93,60 @@ def draw(found: Pattern, system: System, path: Path, *, title: str = "Pattern") 
     write_whole(path, buffer.getvalue())
 
 
-def _some(levels: list[Level]) -> list[Level]:
+def _some(levels: list[LevelRate]) -> list[LevelRate]:
     """Keep what fits: the most fished."""
     if len(levels) <= MOST:
         return levels
-    least = sorted((x.raw.hours for x in levels), reverse=True)[MOST - 1]
-    return [x for x in levels if x.raw.hours >= least][:MOST]
+    least = sorted((x["rod_hours"] for x in levels), reverse=True)[MOST - 1]
+    return [x for x in levels if x["rod_hours"] >= least][:MOST]
 
 
-def _right(levels: list[Level], overall: float) -> float:
+def _right(levels: list[LevelRate], overall: float) -> float:
     """Give the right end of the axis: all dots and most bars within it."""
-    dots = max(x.per_hour for x in levels)
-    bars = sorted(x.high for x in levels)
+    dots = max(x["per_rod_hour"] for x in levels)
+    bars = sorted(x["interval_90"][1] for x in levels)
     return 1.06 * max(1.35 * dots, bars[int(0.8 * (len(bars) - 1))], 1.5 * overall)
 
 
 def _panel(
     axes: Any,
     name: str,
-    levels: list[Level],
-    found: Pattern,
-    system: System,
+    levels: list[LevelRate],
+    found: PatternAnswer,
     right: float,
     *,
     last: bool,
 ) -> None:
-    lead = max(range(len(levels)), key=lambda i: levels[i].best)
-    ahead = len(levels) > 1 and levels[lead].best > 1.6 / len(levels)
+    lead = max(range(len(levels)), key=lambda i: levels[i]["probability_best"])
+    ahead = len(levels) > 1 and levels[lead]["probability_best"] > 1.6 / len(levels)
     size = len(levels)
-    overall = found.total.per_hour
+    overall = found.per_rod_hour
     axes.plot([overall] * 2, [-0.6, size - 0.4], color=REST, lw=1.0, ls=(0, (3, 3)), zorder=1)
     for i, level in enumerate(levels):
+        low, high = level["interval_90"]
         first = i == lead and ahead
         colour = LEAD if first else REST
         axes.plot([0, right], [i, i], color=PALE, lw=0.6, zorder=0)
         axes.plot(
-            [level.low, min(level.high, right)], [i, i], color=colour, lw=5.0 if first else 4.0,
+            [low, min(high, right)], [i, i], color=colour, lw=5.0 if first else 4.0,
             solid_capstyle="butt", alpha=0.75, zorder=2,
         )  # fmt: skip
-        if level.high > right:
+        if high > right:
             axes.plot([right], [i], marker=">", color=colour, ms=6, zorder=3, clip_on=False)
-        if level.raw.per_hour <= right:
-            axes.plot([level.raw.per_hour] * 2, [i - 0.3, i + 0.3], color=INK, lw=1.2, zorder=4)
+        if level["raw_per_rod_hour"] <= right:
+            axes.plot(
+                [level["raw_per_rod_hour"]] * 2, [i - 0.3, i + 0.3], color=INK, lw=1.2, zorder=4
+            )
         axes.plot(
-            [level.per_hour], [i], marker="D" if first else "o", ms=8.5 if first else 7.0,
+            [level["per_rod_hour"]], [i], marker="D" if first else "o", ms=8.5 if first else 7.0,
             mfc=LEAD if first else PAPER, mec=INK, mew=1.4, zorder=5,
         )  # fmt: skip
         axes.text(
-            1.02, i, f"{level.raw.catches} in {_hours(level.raw.hours)} h",
+            1.02, i, f"{level['catches']} in {_hours(level['rod_hours'])} h",
             transform=axes.get_yaxis_transform(), va="center", fontsize=8.5, color=INK,
         )  # fmt: skip
         axes.text(
-            -0.02, i, label(level, system), transform=axes.get_yaxis_transform(), va="center",
+            -0.02, i, level["level"], transform=axes.get_yaxis_transform(), va="center",
             ha="right", fontsize=9.5, color=INK, weight="bold" if first else "normal",
         )  # fmt: skip
     axes.set_xlim(0, right)
@@ -163,7 +165,7 @@ def _panel(
         -0.02, -0.95, TITLES[name], transform=axes.get_yaxis_transform(), ha="right", va="center",
         fontsize=10.5, weight="bold", color=INK,
     )  # fmt: skip
-    said = _said(name, levels, found, system)
+    said = _said(name, levels, found)
     axes.text(0.0, -0.95, said, transform=axes.get_yaxis_transform(), va="center", fontsize=8.5,
               color=REST, style="italic")  # fmt: skip
 
@@ -172,12 +174,12 @@ def _hours(hours: float) -> str:
     return f"{hours:.1f}" if hours < 10 else f"{hours:.0f}"
 
 
-def _said(name: str, levels: list[Level], found: Pattern, system: System) -> str:
-    whole = found.levels[name]
-    pairs = found.pairs[name]
+def _said(name: str, levels: list[LevelRate], found: PatternAnswer) -> str:
+    whole = found.by[name]
+    pairs = [p for p in found.comparisons if p["by"] == name]
     if len(whole) < 2:
         return "only one: nothing to compare with"
-    text = verdict(name, pairs, whole, system)
+    text = verdict(name, pairs, whole)
     if len(whole) > len(levels):
         text += f" ({len(whole) - len(levels)} little fished are left out)"
     if len(text) > 88:

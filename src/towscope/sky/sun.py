@@ -1,4 +1,4 @@
-"""When does the sun rise and set on the lake, when is the light low, and what does the moon do.
+"""Sun and moon of a day at a lake: rising and setting, low light, the moon's phase.
 
 The places of sun and moon are ephem's; the times at which they pass a height are found by stepping
 and closing in. A day of the sun runs from the lowest it stands to the next lowest, so that every
@@ -8,12 +8,13 @@ sunset belongs to one day, be it after midnight by the clock; a day of the moon 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import UTC, date, datetime, time, timedelta, tzinfo
 from itertools import pairwise
 from typing import Any, Final
 
 from towscope.errors import InputError
+from towscope.formats.plain import plain
 from towscope.sky.crossings import crossings, highest
 
 LOW: Final = 6.0  # [degrees]; the sun no higher than this is low light: its rays enter at a slant
@@ -28,12 +29,16 @@ HOUR_S: Final = 3600.0
 DAY_S: Final = 86400.0
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Day:
     """Sun and moon over one day at one place; times are None where the thing does not happen.
 
     Attributes
     ----------
+    date : date
+        The day, as the clock there counts it.
+    latitude, longitude : float
+        The place [degrees].
     dawn, dusk : datetime or None
         Civil twilight begins and ends: the sun 6 degrees below the horizon.
     sunrise, noon, sunset : datetime or None
@@ -45,19 +50,20 @@ class Day:
     moonrises, moonsets : tuple of datetime
         Of the moon's upper limb, from midnight to midnight. At most places one a day, and none once
         a month; far north there may be two.
-    moon_age : float
+    moon_age_days : float
         Days since new moon, 0 to 29.9.
     moon_phase : str
         In words.
-    always : str
-        ``"up"`` or ``"down"`` where the sun does not cross the horizon that day, else ``""``.
-    moon_always : str
-        The same of the moon.
-    grazes : bool
+    moon_always, sun_always : str or None
+        ``"up"`` or ``"down"`` where it does not cross the horizon that day.
+    sun_grazes : bool
         Whether the sun at its highest or lowest only just touches the horizon: then the air of the
         day decides whether and when it rises or sets.
     """
 
+    date: date
+    latitude: float
+    longitude: float
     dawn: datetime | None
     sunrise: datetime | None
     noon: datetime
@@ -66,11 +72,31 @@ class Day:
     low_light: tuple[tuple[datetime, datetime], ...]
     moonrises: tuple[datetime, ...]
     moonsets: tuple[datetime, ...]
-    moon_age: float
+    moon_age_days: float
     moon_phase: str
-    always: str
-    moon_always: str
-    grazes: bool
+    moon_always: str | None
+    sun_always: str | None
+    sun_grazes: bool
+
+    def to_dict(self) -> dict[str, Any]:
+        """Give it as JSON can hold it: times with their offset from UTC (ISO 8601)."""
+        told: dict[str, Any] = plain(
+            {each.name: _iso(getattr(self, each.name)) for each in fields(self)}
+        )
+        return told
+
+    def __repr__(self) -> str:
+        head = f"{self.date:%A} {self.date.isoformat()} at "
+        head += f"{self.latitude:.4f}, {self.longitude:.4f} ({self.noon.tzname()})"
+        return "\n".join([head, *words(self)])
+
+
+def _iso(value: Any) -> Any:
+    if isinstance(value, datetime):
+        return value.isoformat(timespec="seconds")
+    if isinstance(value, date):
+        return value.isoformat()
+    return [_iso(each) for each in value] if isinstance(value, tuple) else value
 
 
 def day(latitude: float, longitude: float, on: date, where: tzinfo) -> Day:
@@ -143,7 +169,7 @@ def day(latitude: float, longitude: float, on: date, where: tzinfo) -> Day:
     noon = sky.transit(middle)
     top = sky.sun(noon)
     turns = (top, sky.sun(begin), sky.sun(end))
-    always = ""
+    always = None
     if rise is None and fall is None:
         always = "up" if top > SUN_AT_HORIZON else "down"
 
@@ -151,13 +177,14 @@ def day(latitude: float, longitude: float, on: date, where: tzinfo) -> Day:
         datetime.combine(d, time(), where).timestamp() for d in (on, on + timedelta(days=1))
     )
     moon = crossings(sky.moon, midnight, next_midnight, -REFRACTION)
-    moon_always = "" if moon else "up" if sky.moon(middle) > -REFRACTION else "down"
+    moon_always = None if moon else "up" if sky.moon(middle) > -REFRACTION else "down"
     age, part = sky.moon_age(noon)
     return Day(
+        on, latitude, longitude,
         moment(dawn), moment(rise), moments([noon])[0], moment(fall), moment(dusk),
         tuple((a, b) for a, b in (moments([*s]) for s in spells)),
         moments([t for t, up in moon if up]), moments([t for t, up in moon if not up]),
-        age, phase(part), always, moon_always,
+        age, phase(part), moon_always, always,
         any(abs(turn - SUN_AT_HORIZON) < GRAZING for turn in turns),
     )  # fmt: skip
 
@@ -238,42 +265,19 @@ def _low_light(sky: _Sky, edges: list[float]) -> list[tuple[float, float]]:
     return spells
 
 
-def figures(found: Day) -> dict[str, Any]:
-    """Give a day's sun and moon as figures, times with their offset from UTC (ISO 8601)."""
-
-    def iso(moment: datetime | None) -> str | None:
-        return moment.isoformat(timespec="seconds") if moment is not None else None
-
-    return {
-        "dawn": iso(found.dawn),
-        "sunrise": iso(found.sunrise),
-        "noon": iso(found.noon),
-        "sunset": iso(found.sunset),
-        "dusk": iso(found.dusk),
-        "low_light": [[iso(a), iso(b)] for a, b in found.low_light],
-        "moonrises": [iso(t) for t in found.moonrises],
-        "moonsets": [iso(t) for t in found.moonsets],
-        "moon_age_days": found.moon_age,
-        "moon_phase": found.moon_phase,
-        "moon_always": found.moon_always or None,
-        "sun_always": found.always or None,
-        "sun_grazes": found.grazes,
-    }
-
-
-def words(found: Day, on: date) -> list[str]:
+def words(found: Day) -> list[str]:
     """Say a day's sun and moon, a line for each thing."""
 
     def at(moment: datetime) -> str:
-        return clock(moment, on)
+        return clock(moment, found.date)
 
-    if found.always:
-        lines = [f"the sun is {found.always} all day"]
+    if found.sun_always:
+        lines = [f"the sun is {found.sun_always} all day"]
     else:
         rise = f"sunrise {at(found.sunrise)}" if found.sunrise else "no sunrise"
         fall = f"sunset {at(found.sunset)}" if found.sunset else "no sunset"
         lines = [f"{rise}, {fall}"]
-    if found.grazes:
+    if found.sun_grazes:
         lines.append(
             "the sun only just touches the horizon: the air and the hills decide when it shows"
         )

@@ -1,23 +1,20 @@
-"""Where is the thermocline, and does the wanted depth lie below it."""
+"""Thermocline and layers of a temperature profile, by its steepest density gradient."""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
 
 from towscope.arrays import Array
 from towscope.errors import InputError, one_line
-from towscope.retold import retold
+from towscope.formats.plain import plain
+from towscope.units import SYSTEMS
 from towscope.water import density
-from towscope.words import counted
-
-if TYPE_CHECKING:
-    from towscope.units import System
-
+from towscope.words import counted, feet
 
 METHOD = "Read et al. (2011): steepest density gradient, weighed by its neighbours"
 SLOPE = 0.1  # [kg/m^3/m]; the least gradient of a metalimnion, after the same paper
@@ -69,24 +66,60 @@ class Column:
             )
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Layers:
-    """How a column is layered.
+    """How a column of water is layered.
 
     Attributes
     ----------
-    thermocline : float or None
+    thermocline_m : float or None
         Depth where the density grows fastest [m]; None where the water is mixed.
-    top, bottom : float or None
-        The layer of fast change round it, the metalimnion [m].
-    gradient : float
+    metalimnion_m : (float, float) or None
+        The layer of fast change round it [m].
+    steepest_degc_per_m : float
         The steepest change of temperature with depth [degC/m].
+    surface_degc : float
+        Temperature at the top [degC].
+    method : str
+        After whom.
+    depth_m : float or None
+        Where the lure is to run [m].
+    below_thermocline : bool
+        Whether that is below it.
+    warning : str or None
+        What to mind then.
+    notes : tuple of str
+        What of the profile was left out.
     """
 
-    thermocline: float | None
-    top: float | None
-    bottom: float | None
-    gradient: float
+    thermocline_m: float | None
+    metalimnion_m: tuple[float, float] | None
+    steepest_degc_per_m: float
+    surface_degc: float
+    method: str = METHOD
+    depth_m: float | None = None
+    below_thermocline: bool = False
+    warning: str | None = None
+    notes: tuple[str, ...] = ()
+
+    def to_dict(self) -> dict[str, Any]:
+        """Give it as the JSON object that ``towscope lake column --json`` prints."""
+        told: dict[str, Any] = plain({each.name: getattr(self, each.name) for each in fields(self)})
+        return told
+
+    def for_lure(self, depth: float) -> Layers:
+        """Give it with the warning where a lure at this depth [m] would run below it."""
+        said = warning(self, depth)
+        return replace(self, depth_m=depth, below_thermocline=said is not None, warning=said)
+
+    def __repr__(self) -> str:
+        shown = SYSTEMS["us" if feet() else "metric"]
+        if self.thermocline_m is None or self.metalimnion_m is None:
+            return "mixed from top to bottom: no thermocline"
+        return (
+            f"thermocline at {shown.show(self.thermocline_m, 'length', 1)}; fast change from "
+            f"{shown.range(*self.metalimnion_m, 'length', 1)}"
+        )
 
 
 def layers(column: Column) -> Layers:
@@ -120,7 +153,7 @@ def layers(column: Column) -> Layers:
     >>> import numpy as np
     >>> d = np.arange(0.0, 16.0)
     >>> t = 8.0 + 14.0 / (1.0 + np.exp((d - 9.0) / 0.8))
-    >>> round(layers(Column(d, t)).thermocline, 1)
+    >>> round(layers(Column(d, t)).thermocline_m, 1)
     8.6
     """
     d, t = column.depth, column.temperature
@@ -132,7 +165,7 @@ def layers(column: Column) -> Layers:
     gradient = float(warm[np.argmax(np.abs(warm))])
     k = int(np.argmax(steep))
     if float(t.max() - t.min()) < MIXED or steep[k] <= 0.0:
-        return Layers(None, None, None, gradient)
+        return Layers(None, None, gradient, float(t[0]), notes=column.notes)
     at = float(middle[k])
     if 0 < k < steep.size - 1:
         above, below = steep[k] - steep[k - 1], steep[k] - steep[k + 1]
@@ -149,7 +182,8 @@ def layers(column: Column) -> Layers:
         last += 1
     top = _crossing(middle, steep, first, first - 1, limit, float(d[0]))
     bottom = _crossing(middle, steep, last, last + 1, limit, float(d[-1]))
-    return Layers(at, min(top, at), max(bottom, at), gradient)
+    spread = (min(top, at), max(bottom, at))
+    return Layers(at, spread, gradient, float(t[0]), notes=column.notes)
 
 
 def _crossing(
@@ -182,40 +216,13 @@ def warning(found: Layers, depth: float) -> str | None:
     limnology (Wetzel, Limnology, 3rd ed., ch. 9; from memory); whether this one does, only a meter
     or the fish can tell.
     """
-    if found.thermocline is None or depth <= found.thermocline:
+    if found.thermocline_m is None or depth <= found.thermocline_m:
         return None
     return (
-        f"{depth:.1f} m is below the thermocline ({found.thermocline:.1f} m): in a layered lake in "
-        "summer the water there may hold too little oxygen for fish; look for sonar marks before "
-        "running lines so deep"
+        f"{depth:.1f} m is below the thermocline ({found.thermocline_m:.1f} m): in a layered lake "
+        "in summer the water there may hold too little oxygen for fish; look for sonar marks "
+        "before running lines so deep"
     )
-
-
-def warning_in(found: Layers, depth: float, shown: System) -> str | None:
-    """Say the same as `warning` in the user's units."""
-    said = warning(found, depth)
-    return None if said is None else retold(said, shown.name)
-
-
-def figures(column: Column, found: Layers, depth: float | None = None) -> dict[str, Any]:
-    """Give a column's layers as figures, and the warning where a wanted depth [m] lies below."""
-    said = warning(found, depth) if depth is not None else None
-    return {
-        "thermocline_m": found.thermocline,
-        "metalimnion_m": None if found.top is None else [found.top, found.bottom],
-        "steepest_degc_per_m": found.gradient,
-        "surface_degc": surface_of(column),
-        "method": METHOD,
-        "depth_m": depth,
-        "below_thermocline": said is not None,
-        "warning": said,
-        "notes": list(column.notes),
-    }
-
-
-def surface_of(column: Column) -> float:
-    """Give the temperature at the top of the column [degC]."""
-    return float(column.temperature[0])
 
 
 def parse(text: str) -> Column:

@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from towscope.effort.timeline import entry_figures
 from towscope.errors import InputError, NoAnswer
-from towscope.fish import species_table, weigh
+from towscope.fish import likely_weight, species_table
 from towscope.journal.describe import describe
 from towscope.journal.events import AnyEvent, BottomHit, Catch, LineChange, LineOut, Undo
 from towscope.journal.phrase_parser import HOOKS, SKIES
@@ -90,7 +90,9 @@ def _dressed(event: LineOut | LineChange, shelf: Shelf) -> dict[str, Any]:
 
 def words_of(event: AnyEvent, called: Callable[[str], str] | None = None) -> dict[str, str]:
     """Give an entry in words, in each system of units."""
-    return {name: describe(event, system, weigh, called) for name, system in SYSTEMS.items()}
+    return {
+        name: describe(event, system, likely_weight, called) for name, system in SYSTEMS.items()
+    }
 
 
 def day_of(

@@ -11,6 +11,7 @@ from towscope.retold import retold
 from towscope.words import spelled
 
 KEPT: Final = "boat.json"
+SystemName = Literal["us", "metric"]
 UnitsName = Literal["us", "us-knots", "metric", "metric-knots"]
 
 

@@ -5,32 +5,27 @@ from __future__ import annotations
 import json
 import re
 import tempfile
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal
 
 from fastapi import APIRouter, Query, Request, Response
 from fastapi.concurrency import run_in_threadpool
+from pydantic import BaseModel
 
 from towscope.bed import store
-from towscope.bed.bed import band_90
+from towscope.bed.features import Edges, Feature
+from towscope.bed.map_geojson import LakeMap
 from towscope.errors import InputError, one_line
 from towscope.formats.plain import plain
-from towscope.units import SYSTEMS
+from towscope.lake_answers import Lake, LakeDepth, LakeFacts
 from towscope.web.context import Here
 from towscope.web.gate.limits import FILE_BODY, UPLOAD_BYTES
 from towscope.web.jobs import Job, Report
-from towscope.web.lakes.beds import bed_of, key_of
-from towscope.web.lakes.models import (
-    Built,
-    Depth,
-    Dropped,
-    Edges,
-    LakeFacts,
-    LakeMap,
-    Lakes,
-    SystemName,
-)
+from towscope.web.saved_lakes import key_of, lake_of
+from towscope.web.saying import SystemName
+from towscope.words import shown_in
 
 router = APIRouter(prefix="/api/lakes", tags=["lakes"])
 
@@ -59,6 +54,28 @@ _OPTION: Final = {  # what the commands' options are called on the screen
 UNCHANGED: Final[dict[int | str, dict[str, Any]]] = {304: {"description": "As it was."}}
 
 
+class Lakes(BaseModel):
+    """The lakes that are kept, and the one that the boat is on ("" where none is chosen)."""
+
+    lakes: list[LakeFacts]
+    current: str
+
+
+class Dropped(BaseModel):
+    """One sounding that was dropped: its line in the file, the reason, and its depth [m]."""
+
+    row: int
+    reason: str
+    depth_m: float | None = None
+
+
+class Built(BaseModel):
+    """What an upload came to: the lake, and the first soundings that were dropped."""
+
+    lake: LakeFacts
+    rows: list[Dropped]
+
+
 @router.get("")
 def lakes(here: Here) -> Lakes:
     """List the lakes that are kept."""
@@ -72,14 +89,8 @@ def lake(name: str) -> LakeFacts:
 
 
 def _facts(name: str) -> LakeFacts:
-    kept = store.facts(name)
-    from towscope.bed.cleaning import REASONS
-
-    own = {k: v for k, v in kept.items() if k in LakeFacts.model_fields and k != "dropped"}
-    own["notes"] = [on_screen(str(note)) for note in kept.get("notes", [])]
-    counts = kept.get("dropped_counts", {})
-    own["dropped"] = {f"{r}: {REASONS.get(r, r)}": n for r, n in counts.items()}
-    return LakeFacts.model_validate(own)
+    found = Lake(name).facts
+    return replace(found, notes=[on_screen(note) for note in found.notes])
 
 
 def on_screen(words: str) -> str:
@@ -134,10 +145,9 @@ def depth(
     name: str,
     lat: Annotated[float, Query(ge=-90.0, le=90.0, allow_inf_nan=False)],
     lon: Annotated[float, Query(ge=-180.0, le=180.0, allow_inf_nan=False)],
-) -> Depth:
+) -> LakeDepth:
     """Tell how deep it is at a place, and how sure that is."""
-    value, sd = bed_of(name).depth_at(lat, lon)
-    return Depth(depth_m=value, sd_m=sd, interval_90_m=band_90(value, sd))
+    return lake_of(name).depth_at(lat, lon)
 
 
 @router.post("", status_code=202, openapi_extra=FILE_BODY)
@@ -153,34 +163,29 @@ async def upload(
     transducer_m: Annotated[float, Query(ge=0.0, le=20.0, allow_inf_nan=False)] = 0.0,
     level_m: Annotated[float, Query(ge=-50.0, le=50.0, allow_inf_nan=False)] = 0.0,
     water_degc: Annotated[float | None, Query(ge=0.0, le=40.0, allow_inf_nan=False)] = None,
-    replace: bool = False,
+    replace_it: Annotated[bool, Query(alias="replace")] = False,
 ) -> Job:
     """Build a lake from a sounder's log: the file is the request's body, as it is."""
-    from towscope.bed.building import Cleaning
-    from towscope.bed.soundings import Reading, columns_of
+    from towscope.bed.soundings import columns_of
 
     there = await run_in_threadpool((store.folder(name) / "lake.json").exists)
-    if there and not replace:
+    if there and not replace_it:
         raise InputError(f"a lake is called {one_line(name, 60)} already; expected another name")
     try:
-        named = columns_of(columns, "Columns")
+        columns_of(columns, "Columns")
     except InputError as error:
         raise InputError(on_screen(str(error))) from None
-    how = Reading(
-        unit=depth_unit or None,
-        down=None if not sign else sign == "down",
-        columns=named,
-        crs=crs or None,
-        transducer=transducer_m,
-    )
-    cleaning = Cleaning(water_degc, level_m)
+    how: dict[str, Any] = {
+        "depth_unit": depth_unit, "sign": sign, "columns": columns, "crs": crs,
+        "transducer": transducer_m, "level": level_m, "water": water_degc,
+    }  # fmt: skip
     folder = tempfile.TemporaryDirectory(prefix="towscope-")
     try:
         path = Path(folder.name) / _safe(file)
         await _receive(request, path)
         return here.jobs.start(
             f"building {one_line(name, 60)}",
-            lambda report: _build(name, path, how, cleaning, report, folder),
+            lambda report: _build(name, path, how, report, folder),
         )
     except BaseException:
         folder.cleanup()
@@ -216,13 +221,10 @@ async def _receive(request: Request, path: Path) -> None:
 def _build(
     name: str,
     path: Path,
-    how: Any,
-    cleaning: Any,
+    how: dict[str, Any],
     report: Report,
     folder: tempfile.TemporaryDirectory[str],
 ) -> dict[str, Any]:
-    from towscope.bed.building import build
-
     share = 0.0
 
     def told(line: str) -> None:
@@ -232,12 +234,14 @@ def _build(
 
     with folder:
         try:
-            _, facts = build(name, [path], how, cleaning, told)
+            made = Lake.from_soundings(path, name=name, told=told, **how)
+            told("writing")
+            made.save()
         except InputError as error:
             raise InputError(on_screen(str(error)).replace(f"{path.parent}/", "")) from None
     rows = [
         Dropped(row=d["row"], reason=d["reason"], depth_m=plain(float(d["depth_m"])))
-        for d in facts["dropped"][:MOST_SHOWN]
+        for d in made.beside["dropped"][:MOST_SHOWN]
     ]
     return Built(lake=_facts(name), rows=rows).model_dump(mode="json")
 
@@ -267,25 +271,17 @@ def _dumped(value: dict[str, Any]) -> bytes:
 
 @lru_cache(maxsize=6)
 def _map(folder: str, name: str, key: str, units: SystemName) -> bytes:
-    from towscope.bed.map_geojson import picture
-
-    bed = bed_of(name)
-    return _dumped(picture(bed, str(bed.facts.get("name", name)), SYSTEMS[units]))
+    return _dumped({**lake_of(name).map(units=units)})
 
 
 @lru_cache(maxsize=24)
 def _edges(folder: str, name: str, key: str, units: SystemName, depth: float, thin: float) -> bytes:
-    from towscope.bed.features import find, geojson
-    from towscope.passes.planning import reached
-
-    bed = bed_of(name)
-    system = SYSTEMS[units]
-    reached(bed, depth, lambda v: system.show(v, "length", 1))
-    found = geojson(bed, find(bed, depth), str(bed.facts.get("name", name)), thin)
-    return _dumped({**plain({k: v for k, v in found.items() if k != "features"}),
-                    "features": [_exact(f) for f in found["features"]]})  # fmt: skip
+    shown_in(units)
+    found = lake_of(name).edges(depth, thin_m=thin)
+    rest = {k: v for k, v in found.to_dict().items() if k != "features"}
+    return _dumped({**plain(rest), "features": [_exact(f) for f in found.features]})
 
 
-def _exact(feature: dict[str, Any]) -> dict[str, Any]:
+def _exact(feature: Feature) -> Feature:
     """Round a feature's figures, but not its places."""
     return {**feature, "properties": plain(feature["properties"])}

@@ -17,7 +17,7 @@ from towscope.journal.events import Catch
 from towscope.journal.times import day_at
 from towscope.units import parse
 from towscope.web.context import Aboard, Here
-from towscope.web.routes.days import Units
+from towscope.web.saying import SystemName
 
 router = APIRouter(prefix="/api/fish", tags=["fish"])
 
@@ -136,7 +136,7 @@ def _shown(waters: dict[str, dict[str, Rule]]) -> Limits:
 
 
 @router.put("/limits")
-def enter(limit: Limit, units: Units = "us") -> Limits:
+def enter(limit: Limit, units: SystemName = "us") -> Limits:
     """Enter the limits for a fish on a water, in place of those there were; checked today."""
     water, species = limit.water.strip(), find_species(limit.species).name
     source = one_line(limit.source.strip(), 200)

@@ -11,7 +11,7 @@ from towscope.errors import NoAnswer
 from towscope.units import SYSTEMS
 from towscope.web.context import Aboard, Here
 from towscope.web.jobs import Job, Report
-from towscope.web.lakes.models import SystemName
+from towscope.web.saying import SystemName
 
 if TYPE_CHECKING:
     from towscope.spread.plan import Plan

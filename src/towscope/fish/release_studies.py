@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Literal
 
 from towscope.errors import InputError, one_line
 from towscope.fish.saying import system
 from towscope.fish.weight import Species
 from towscope.retold import retold
+
+Outlook = Literal["good", "fair", "poor", "unknown"]
 
 
 @dataclass(frozen=True)
@@ -27,7 +29,7 @@ class Advice:
         Which studies, and for which fish, water and season they hold.
     """
 
-    outlook: str
+    outlook: Outlook
     summary: str
     reasons: tuple[str, ...]
     studies: tuple[str, ...]
@@ -183,7 +185,8 @@ def release_advice(
             reasons.append(
                 "its swim bladder is closed: from such depth it swells and may not go down"
             )
-    outlook = ("good", "fair", "poor")[worst] if said or worst else "unknown"
+    judged: tuple[Outlook, ...] = ("good", "fair", "poor")
+    outlook: Outlook = judged[worst] if said or worst else "unknown"
     return Advice(
         outlook,
         _summary(outlook, species, depth_m, surface_temp_c, hook, bled),

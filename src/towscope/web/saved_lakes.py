@@ -1,11 +1,11 @@
-"""The bed of a lake, read once: the map, the depths and the plans of passes all go by it."""
+"""Saved lakes, each read once: the map, the depths and the plans of passes all go by it."""
 
 from __future__ import annotations
 
 from functools import lru_cache
 
 from towscope.bed import store
-from towscope.bed.bed import Bed
+from towscope.lake_answers import Lake, lake
 
 
 def key_of(name: str) -> str:
@@ -19,8 +19,8 @@ def key_of(name: str) -> str:
     return str(store.facts(name).get("bed", ""))
 
 
-def bed_of(name: str) -> Bed:
-    """Give the bed of a kept lake.
+def lake_of(name: str) -> Lake:
+    """Give a saved lake.
 
     Raises
     ------
@@ -31,5 +31,5 @@ def bed_of(name: str) -> Bed:
 
 
 @lru_cache(maxsize=2)
-def _read(folder: str, name: str, key: str) -> Bed:
-    return store.load(name)
+def _read(folder: str, name: str, key: str) -> Lake:
+    return lake(name)

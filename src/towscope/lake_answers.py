@@ -1,0 +1,660 @@
+"""A lake and what it answers: depth at a place, edges at a depth, passes for a rig, with intervals.
+
+>>> import numpy as np
+>>> import towscope as ts
+>>> lat, lon = (v.ravel() for v in np.mgrid[48.4:48.402:30j, -91.903:-91.9:30j])
+>>> pond = ts.Lake.from_soundings((lat, lon, 3.0 + 15e3 * (lat - 48.4)), name="Pond")
+>>> pond.depth_at(48.401, -91.9015)
+59 ft deep (59 to 59 ft, 9 in 10)
+>>> pond.edges("40 ft")
+Pond at 40.0 ft: 1 edge, 781 ft in all
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field, fields
+from functools import cached_property
+from html import escape
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Literal, Unpack
+
+import numpy as np
+import numpy.typing as npt
+
+from towscope import arguments
+from towscope.bed import store
+from towscope.bed.bed import Bed, band_90
+from towscope.bed.features import Edges, Feature, Structure, find, geojson
+from towscope.errors import InputError
+from towscope.files import writable, write_whole
+from towscope.formats.plain import plain
+from towscope.passes import planning
+from towscope.passes.asked import Wanted, asked
+from towscope.units import SYSTEMS, System
+from towscope.words import feet
+
+if TYPE_CHECKING:
+    import pandas as pd
+    from shapely.geometry.base import BaseGeometry
+
+    from towscope.bed.map_geojson import LakeMap
+    from towscope.bed.soundings import Log, Reading
+    from towscope.rig_answers import Rig
+
+Text = str | float
+Files = str | Path | Iterable[str | Path]
+Points = tuple[npt.ArrayLike, npt.ArrayLike, npt.ArrayLike]
+Units = Literal["us", "metric"]
+PASS_ENDINGS = (".gpx", ".geojson", ".json", ".pdf", ".png", ".svg")
+
+
+def _system(units: str | None = None) -> System:
+    return SYSTEMS[units or ("us" if feet() else "metric")]
+
+
+@dataclass(frozen=True, repr=False)
+class LakeDepth:
+    """Depth of a place [m], its standard error, and the span that holds it nine times in ten."""
+
+    depth_m: float
+    sd_m: float
+    interval_90_m: tuple[float, float]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Give it as the JSON object that ``towscope lake depth --json`` prints."""
+        return {each.name: plain(getattr(self, each.name)) for each in fields(self)}
+
+    def __repr__(self) -> str:
+        shown = _system()
+        span = shown.range(*self.interval_90_m, "length")
+        return f"{shown.show(self.depth_m, 'length')} deep ({span}, 9 in 10)"
+
+
+@dataclass(frozen=True, repr=False)
+class LakeFacts:
+    """A lake in figures: its size, how it was sounded, and how wrong its bed may be.
+
+    Attributes
+    ----------
+    name : str
+        Its name.
+    area_m2, volume_m3, max_depth_m, mean_depth_m : float
+        Its size [m^2, m^3, m, m].
+    deepest_sounding_m : float or None
+        The deepest sounding [m]; the bed may guess a little deeper.
+    beyond_m2 : float
+        Where the bed is deeper than any sounding [m^2].
+    ordered : bool
+        Whether the soundings came in the order they were made in, on runs.
+    cell_m : float
+        Size of the cells of its bed [m].
+    soundings, runs : int
+        What it was made from.
+    between_runs_m : float or None
+        How far the runs of the sounder lie apart [m].
+    left_out_rmse_m, band_90_coverage : float or None
+        Where a run was left out: by how much the bed missed it [m], and the share of its
+        soundings that the 90 % band held.
+    latitude, longitude : float
+        Its middle [degrees].
+    sources, notes : list of str
+        Files it came from; what was assumed or looks doubtful.
+    dropped : dict of str to int
+        How many soundings were dropped, by reason in words.
+    """
+
+    name: str
+    area_m2: float
+    volume_m3: float
+    max_depth_m: float
+    mean_depth_m: float
+    cell_m: float
+    latitude: float
+    longitude: float
+    deepest_sounding_m: float | None = None
+    beyond_m2: float = 0.0
+    ordered: bool = True
+    soundings: int = 0
+    runs: int = 0
+    between_runs_m: float | None = None
+    left_out_rmse_m: float | None = None
+    band_90_coverage: float | None = None
+    sources: list[str] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    dropped: dict[str, int] = field(default_factory=dict)
+
+    @classmethod
+    def of(cls, kept: dict[str, Any]) -> LakeFacts:
+        """Take them from all that is kept of a lake."""
+        from towscope.bed.cleaning import REASONS
+
+        mine = {each.name: kept[each.name] for each in fields(cls) if each.name in kept}
+        counts = kept.get("dropped_counts", {})
+        mine["dropped"] = {f"{r}: {REASONS.get(r, r)}": n for r, n in counts.items()}
+        return cls(**mine)
+
+    def __repr__(self) -> str:
+        shown = _system()
+        return (
+            f"{self.name}: {shown.show(self.area_m2, 'area', 1)} of water, to "
+            f"{shown.show(self.max_depth_m, 'length')} deep, from {self.soundings:,} soundings"
+        )
+
+
+@dataclass(frozen=True, repr=False)
+class LakeEdges:
+    """Edges, points, inside turns, humps and flats at a depth of a lake, the best first.
+
+    Attributes
+    ----------
+    lake : str
+        Its name.
+    depth_m : float
+        The depth [m].
+    edges, edge_length_m : int, float
+        How many edges, and their length in all [m].
+    features : list of Feature
+        GeoJSON features (RFC 7946); figures in SI with their units in the keys.
+    structure : Structure
+        The same in the lake's own metres.
+    """
+
+    lake: str
+    depth_m: float
+    edges: int
+    edge_length_m: float
+    features: list[Feature]
+    structure: Structure = field(compare=False)
+
+    def to_dict(self) -> Edges:
+        """Give it as one GeoJSON object: what ``towscope lake edges --json`` prints."""
+        return {
+            "type": "FeatureCollection",
+            "lake": self.lake,
+            "depth_m": self.depth_m,
+            "edges": self.edges,
+            "edge_length_m": self.edge_length_m,
+            "features": self.features,
+        }
+
+    def to_pandas(self) -> pd.DataFrame:
+        """Give it to pandas, one row for each feature; pandas must be installed."""
+        return _frame([each["properties"] for each in self.features])
+
+    def save(self, path: str | Path) -> Path:
+        """Write it as GeoJSON: ``.geojson`` or ``.json``."""
+        file = writable(path, (".geojson", ".json"))
+        write_whole(file, json.dumps(self.to_dict(), indent=1).encode() + b"\n")
+        return file
+
+    def __repr__(self) -> str:
+        shown = _system()
+        return (
+            f"{self.lake} at {shown.show(self.depth_m, 'length', 1)}: {self.edges} edge"
+            f"{'s' if self.edges != 1 else ''}, {shown.show(self.edge_length_m, 'length')} in all"
+        )
+
+
+def _frame(rows: list[dict[str, Any]]) -> pd.DataFrame:
+    try:
+        import pandas as pd
+    except ImportError:
+        raise InputError("to_pandas needs pandas: pip install pandas") from None
+    return pd.DataFrame(rows)
+
+
+class PassPlan(planning.Plan):
+    """Passes along the edges of a lake, as `Lake.passes` plans them."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """Give it as the JSON object that ``towscope lake passes --json`` prints."""
+        made: dict[str, Any] = plain(self.figures)
+        return made
+
+    def to_pandas(self) -> pd.DataFrame:
+        """Give it to pandas, one row for each pass; pandas must be installed."""
+        return _frame(
+            [
+                {k: v for k, v in each.items() if not isinstance(v, (dict, list))}
+                for each in self.figures["passes"]
+            ]
+        )
+
+    def save(self, path: str | Path, *, units: Units | None = None) -> Path:
+        """Write it: ``.gpx``, ``.geojson``, ``.json``, a page (``.pdf``), a map (``.png, .svg``).
+
+        Parameters
+        ----------
+        path : str or Path
+            The file.
+        units : {"us", "metric"}, optional
+            Of words and maps.
+        """
+        file = writable(path, PASS_ENDINGS)
+        kind = file.suffix.lower()
+        shown = _system(units)
+        if kind in (".png", ".svg"):
+            from towscope.sheets import lake_map
+            from towscope.sheets.pass_map import map_of
+            from towscope.sheets.pass_words import title
+
+            only = 1 if len(self.passes) == 1 else None
+            lake_map.save(map_of(self.bed, self.passes, title(self, shown), shown, only=only), file)
+        else:
+            write_whole(file, self._written(kind, shown))
+        return file
+
+    def _written(self, kind: str, shown: System) -> bytes:
+        from towscope.passes import files
+
+        if kind == ".gpx":
+            return files.to_gpx(self.passes, self.bed.place, self.lake, shown).encode() + b"\n"
+        if kind == ".pdf":
+            from towscope.sheets.passes import page
+
+            return page(self, shown)
+        if kind == ".json":
+            return json.dumps(self.to_dict(), indent=1, allow_nan=False).encode() + b"\n"
+        lines = files.to_geojson(self.passes, self.bed.place, self.lake, self.figures)
+        return json.dumps(lines, allow_nan=False).encode() + b"\n"
+
+    def __repr__(self) -> str:
+        from towscope.sheets.pass_words import head, title, verdict
+
+        shown = _system()
+        lines = [title(self, shown)]
+        for number, each in enumerate(self.passes, 1):
+            said = verdict(each.risk, self.ask.wishes, shown)
+            lines.append(f"  {number}. {head(each, shown)}. {said}")
+        return "\n".join(lines)
+
+    def _repr_html_(self) -> str:
+        return f"<pre>{escape(repr(self))}</pre>"
+
+
+@dataclass(frozen=True, repr=False, eq=False)
+class Lake:
+    """A lake that can be asked; `towscope.lake` finds a saved one, `from_soundings` makes one.
+
+    Arguments are text with units (``"31 ft"``, ``"10 %"``) or figures in SI.
+
+    Parameters
+    ----------
+    name : str
+        Its name.
+    made : Bed, optional
+        Its bottom, where it is not a saved one.
+    beside : dict
+        What is known beside it: sources, notes, what was dropped.
+    """
+
+    name: str
+    made: Bed | None = None
+    beside: dict[str, Any] = field(default_factory=dict)
+
+    @cached_property
+    def bed(self) -> Bed:
+        """Its bottom on a grid; read when first asked for.
+
+        Raises
+        ------
+        InputError
+            Where there is no such lake, or its files are broken.
+        """
+        return self.made if self.made is not None else store.load(self.name)
+
+    @cached_property
+    def kept(self) -> dict[str, Any]:
+        """All that is known of it beside its bed."""
+        if self.made is not None:
+            return store.facts_of(self.name, self.made, self.beside)
+        return store.facts(self.name)
+
+    @property
+    def facts(self) -> LakeFacts:
+        """Its size, how it was sounded, how wrong its bed may be."""
+        return LakeFacts.of(self.kept)
+
+    @property
+    def title(self) -> str:
+        """Its name as it was given when it was saved."""
+        return str(self.kept.get("name", self.name))
+
+    def to_dict(self) -> dict[str, Any]:
+        """Give its figures as ``towscope lake show --json`` prints them."""
+        first = ("name", "area_m2", "volume_m3", "max_depth_m", "mean_depth_m", "cell_m", "crs")
+        rest = [k for k in self.kept if k not in (*first, "dropped", "format")]
+        return {k: plain(self.kept.get(k)) for k in (*first, *rest)}
+
+    def __repr__(self) -> str:
+        return repr(self.facts)
+
+    @classmethod
+    def from_soundings(
+        cls,
+        soundings: Files | Points,
+        *,
+        name: str = "lake",
+        depth_unit: str = "",
+        sign: str = "",
+        columns: str | dict[str, str] = "",
+        crs: str = "",
+        transducer: Text = 0.0,
+        water: Text | None = None,
+        level: Text = 0.0,
+        shoreline: str | Path | BaseGeometry | None = None,
+        islands: str = "",
+        surface: Text | None = None,
+        box: str | tuple[float, float, float, float] = "",
+        cell: Text | None = None,
+        keep_spikes: bool = False,
+        keep_strays: bool = False,
+        told: Callable[[str], None] = lambda _: None,
+        ask_unit: Callable[[str], str | None] | None = None,
+    ) -> Lake:
+        """Make a lake's bed from soundings; `save` saves it.
+
+        Parameters
+        ----------
+        soundings : path, iterable of path, or (latitude, longitude, depth)
+            Files (CSV, NMEA 0183, GPX, GeoTIFF, ESRI grid, shapefile, GeoPackage, GeoJSON), or
+            arrays (n,) of places [degrees, WGS 84] and depths, in the order they were made in.
+        name : str
+            What to call it.
+        depth_unit : {"", "m", "ft", "fathom"}
+            Unit of the depths, where a file does not say; arrays are in metres without it.
+        sign : {"", "down", "up"}
+            ``"down"``: depths are positive; ``"up"``: they are negative.
+        columns : str or dict
+            Which column is what: ``"lat=NAME,lon=NAME,depth=NAME"``.
+        crs : str
+            Coordinate system a file does not name: ``"EPSG:26915"``.
+        transducer : str or float
+            Transducer below the surface [m].
+        water : str or float, optional
+            Temperature of the water, to correct the speed of sound for [degC].
+        level : str or float
+            Added to every depth for the water level [m].
+        shoreline : path or shapely geometry, optional
+            The shore: polygons, closed lines or lines that join; or longitude, latitude polygons.
+        islands : {"", "land", "water"}
+            What a polygon inside the shore's is.
+        surface : str or float, optional
+            Height of the water, for heights of the bottom [m].
+        box : str or (south, west, north, east)
+            Read only this part of a large grid [degrees].
+        cell : str or float, optional
+            Cell size [m]; as tracks allow where not given.
+        keep_spikes, keep_strays : bool
+            Do not look for spikes, for stray tracks.
+        told : callable
+            Called with a line on what is being done.
+        ask_unit : callable, optional
+            Asked with a file's name for the unit of its depths, where that is unclear.
+
+        Raises
+        ------
+        InputError
+            Where the soundings cannot be read or make no lake.
+        """
+        from towscope.bed.building import Cleaning, build
+        from towscope.bed.building import soundings as read
+        from towscope.bed.shoreline import read_shoreline
+        from towscope.bed.soundings import Reading, checked_unit, columns_of
+
+        store.free(name)
+        if sign not in ("", "down", "up"):
+            raise InputError(f'sign "{sign}": expected down or up')
+        how = Reading(
+            unit=checked_unit(depth_unit or None),
+            down=None if not sign else sign == "down",
+            columns=columns_of(columns, "columns") if isinstance(columns, str) else columns,
+            crs=crs or None,
+            transducer=arguments.quantity(transducer, "length", "transducer"),
+            box=_box(box) if box else None,
+            surface=None if surface is None else arguments.quantity(surface, "length", "surface"),
+        )
+        size = None if cell is None else arguments.quantity(cell, "length", "cell")
+        if size is not None and not 0.1 <= size <= 1000.0:
+            raise InputError(f'cell "{cell}": expected 0.1 to 1000 m')
+        cleaning = Cleaning(
+            None if water is None else arguments.quantity(water, "temperature", "water"),
+            arguments.quantity(level, "length", "level"),
+            not keep_spikes,
+            not keep_strays,
+        )
+        shore: Any = shoreline
+        if isinstance(shoreline, (str, Path)):
+            told(f"reading {Path(shoreline).name}")
+            shore = read_shoreline(Path(shoreline), crs or None, islands or None)
+        files = _files(soundings)
+        if files is not None:
+            logs, known = read(files, how, told, ask_unit)
+        else:
+            logs, known = [_log(soundings, how)], True
+        bed, beside = build(logs, cleaning, told, known=known, shore=shore, cell=size)
+        return cls(name, bed, beside)
+
+    def save(self, name: str = "") -> Path:
+        """Save it, in place of any of the same name; `towscope.lake` finds it again.
+
+        Parameters
+        ----------
+        name : str
+            Another name for it.
+
+        Returns
+        -------
+        Path
+            Its folder.
+
+        Raises
+        ------
+        InputError
+            Where the name will not do or the disk refuses.
+        """
+        return store.save(name or self.name, self.bed, self.beside)
+
+    def depth_at(self, latitude: Text, longitude: Text) -> LakeDepth:
+        """Tell how deep it is at a place [degrees, WGS 84], and how sure that is.
+
+        Raises
+        ------
+        NoAnswer
+            Where the place is ashore or too far from any sounding.
+        InputError
+            Where it is no place on the globe.
+        """
+        lat, lon = arguments.place(latitude, longitude)
+        depth, sd = self.bed.depth_at(lat, lon)
+        return LakeDepth(depth, sd, band_90(depth, sd))
+
+    def edges(
+        self, depth: Text, *, steep: Text = "10 %", shortest: Text = "30 m", thin_m: float = 0.0
+    ) -> LakeEdges:
+        """Find the edges, points, inside turns, humps and flats at a depth; the best first.
+
+        Parameters
+        ----------
+        depth : str or float
+            The depth [m].
+        steep : str or float
+            Least slope of an edge: ``"10 %"``, ``"6 deg"``, or a ratio [m/m].
+        shortest : str or float
+            Shortest edge [m].
+        thin_m : float
+            How far a line of fewer points may leave the line as found [m]: for a screen.
+
+        Raises
+        ------
+        NoAnswer
+            Where the lake is not so deep.
+        """
+        at = arguments.quantity(depth, "length", "depth")
+        least, short = _slope(steep), arguments.quantity(shortest, "length", "shortest")
+        found = find(self.bed, at, steep=least, shortest=short)
+        told = geojson(self.bed, found, self.title, thin_m)
+        return LakeEdges(
+            told["lake"], told["depth_m"], told["edges"], told["edge_length_m"],
+            told["features"], found,
+        )  # fmt: skip
+
+    def map(self, *, units: Units | None = None) -> LakeMap:
+        """Give its map as GeoJSON for a screen: water, shading and contours at round depths."""
+        from towscope.bed.map_geojson import picture
+
+        return picture(self.bed, self.title, _system(units))
+
+    def draw(
+        self, path: str | Path, *, depth: Text | None = None, units: Units | None = None
+    ) -> Path:
+        """Draw its map with contours at round depths: ``.png``, ``.pdf`` or ``.svg``.
+
+        Parameters
+        ----------
+        path : str or Path
+            The file.
+        depth : str or float, optional
+            Draw the edges at this depth too [m].
+        units : {"us", "metric"}, optional
+            Whose round depths.
+        """
+        from towscope.sheets import lake_map
+
+        file = writable(path, lake_map.FORMATS)
+        shown, title, found = _system(units), self.title, None
+        if depth is not None:
+            told = self.edges(depth)
+            found = told.structure
+            title += f": edges at {shown.show(told.depth_m, 'length')}"
+        lake_map.save(lake_map.draw(self.bed, shown, title=title, structure=found), file)
+        return file
+
+    def passes(
+        self,
+        rig: Rig,
+        depth: Text,
+        off_bottom: Text,
+        speed: Text,
+        wind: str | tuple[float, float] = "calm",
+        *,
+        told: Callable[[float, str], None] | None = None,
+        **more: Unpack[Wanted],
+    ) -> PassPlan:
+        """Plan passes that put a rig's lure on an edge: the boat's way, the line, turns and risk.
+
+        Parameters
+        ----------
+        rig : Rig
+            From `towscope.rig`.
+        depth, off_bottom, speed : str or float
+            Depth of the edge, height of the lure above the bottom, speed over ground [m, m, m/s].
+        wind : str or (float, float)
+            ``"SW, 8 mph"``, ``"calm"``, or where from [degrees from north] and how hard [m/s].
+        told : callable, optional
+            Called with the share done (0 to 1) and what is being done; may raise to stop it.
+        **more
+            ``count``, ``risk``, ``outside``, ``out_max``, ``turn``, ``shortest``, ``current``,
+            ``tip``: see `towscope.passes.asked.Wanted`.
+
+        Raises
+        ------
+        NoAnswer
+            Where no pass can be run so; the message says why.
+        InputError
+            Where an argument cannot be read or makes no sense.
+        """
+        ask, shown = asked(depth, off_bottom, speed, wind, **more), _system()
+        tow = rig.tow
+        if told is not None:
+            told(0.0, "reading the lake")
+        found = planning.planned(
+            self.bed, tow, ask, lake=self.title, rig=rig.name, told=told,
+            length=lambda v: shown.show(v, "length"),
+        )  # fmt: skip
+        return PassPlan(**{each.name: getattr(found, each.name) for each in fields(found)})
+
+
+def lake(name: str) -> Lake:
+    """Find a saved lake by name.
+
+    Raises
+    ------
+    InputError
+        Where there is none of that name; says which there are.
+
+    Examples
+    --------
+    >>> import towscope as ts
+    >>> ts.lake("Lost")
+    Traceback (most recent call last):
+    towscope.errors.InputError: no lake is called "Lost" here (saved: none); make it with ...
+    """
+    found = Lake(name)
+    _ = found.kept
+    return found
+
+
+def lakes() -> list[str]:
+    """Name the saved lakes.
+
+    Examples
+    --------
+    >>> import towscope as ts
+    >>> ts.lakes()
+    []
+    """
+    return store.names()
+
+
+def _box(given: str | tuple[float, float, float, float]) -> tuple[float, float, float, float]:
+    values = given.split(",") if isinstance(given, str) else given
+    try:
+        south, west, north, east = (float(str(v).replace("−", "-")) for v in values)
+    except ValueError:
+        raise InputError(f'box "{given}": expected SOUTH,WEST,NORTH,EAST in degrees') from None
+    if not (-90 <= south < north <= 90 and -180 <= west < east <= 180):
+        raise InputError(f'box "{given}": expected SOUTH below NORTH and WEST before EAST')
+    return south, west, north, east
+
+
+def _slope(value: Text) -> float:
+    if isinstance(value, str) and re.search(r"deg|°", value):
+        angle = arguments.quantity(value, "angle", "steep")
+        found = math.tan(math.radians(angle)) if 0.0 <= angle < 89.0 else -1.0
+    else:
+        found = arguments.quantity(value, "ratio", "steep")
+    if not 0.0 < found <= 10.0:
+        raise InputError(f'steep "{value}": expected a slope such as "10 %" or "6 deg"')
+    return found
+
+
+def _files(given: Any) -> list[Path] | None:
+    """Give the files that are meant; None where it is arrays."""
+    many = [given] if isinstance(given, (str, Path)) else list(given)
+    if all(isinstance(each, (str, Path)) for each in many):
+        return [Path(each) for each in many]
+    if len(many) != 3:
+        raise InputError(
+            f"soundings of {len(many)} parts: expected files, or latitudes, longitudes and depths"
+        )
+    return None
+
+
+def _log(points: Any, how: Reading) -> Log:
+    """Take soundings that are arrays already as if they had been read from a file."""
+    from towscope.bed.soundings import UNITS, Log, sign
+
+    lat, lon, depth = (np.asarray(each, float).ravel() for each in points)
+    if not lat.size == lon.size == depth.size:
+        raise InputError(
+            f"soundings of {lat.size}, {lon.size} and {depth.size} figures: expected as many "
+            "latitudes as longitudes as depths"
+        )
+    down, note = sign(depth * UNITS[how.unit or "m"], how, "soundings", "depth")
+    down = down + how.transducer
+    return Log("arrays", lat, lon, down, np.arange(1, lat.size + 1), (note,) if note else ())

@@ -1,1 +1,0 @@
-"""Lakes and passes behind the screen: what is asked and told, and the beds read once."""
