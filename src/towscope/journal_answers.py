@@ -975,6 +975,13 @@ def rescue_journal(
     ------
     NoAnswer
         Where there is nothing to rescue.
+
+    Examples
+    --------
+    >>> import towscope as ts
+    >>> ts.rescue_journal()
+    Traceback (most recent call last):
+    towscope.errors.NoAnswer: ... is whole: there is nothing to rescue
     """
     from towscope.journal import rescue as rescues
     from towscope.journal.copies import copies_of
