@@ -69,3 +69,9 @@ def test_the_examples_of_a_page_print_what_it_says(
 
 def test_the_docs_hold_examples() -> None:
     assert sum(len(examples(page)) for page in PAGES) >= 5
+
+
+def test_the_tackle_on_the_first_trip_is_the_file_its_commands_read() -> None:
+    page = (ROOT / "docs" / "first-trip.md").read_text("utf-8")
+    shown = page.partition("```toml\n")[2].partition("```")[0]
+    assert shown and shown in (ROOT / "docs" / "examples" / "mine.toml").read_text("utf-8")
