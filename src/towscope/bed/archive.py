@@ -1,4 +1,4 @@
-"""Is this zip safe to open: checked by name and size before anything is unpacked."""
+"""Bounds check of a zip by names and sizes before anything is unpacked."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does the bottom look like: depth, slope and standard error at every place of the lake."""
+"""The bed of a lake on a grid: depth, slope and standard error at every place."""
 
 from __future__ import annotations
 

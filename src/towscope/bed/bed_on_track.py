@@ -1,4 +1,4 @@
-"""How deep is a lake under a track: its bed put into the track's own metres."""
+"""A lake's bed put into a track's own metres: depth under every point of the track."""
 
 from __future__ import annotations
 

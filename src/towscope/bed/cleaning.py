@@ -1,4 +1,4 @@
-"""Which soundings are not the bottom, and why: dropped one by one, by row, never in silence."""
+"""Tests for zeros, strays, spikes and impossible depths: what is no bottom, by row, with why."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How wrong is the bed where nobody sounded: leave whole runs out and look.
+"""Cross-validation by whole survey runs: how wrong the bed is where nobody sounded.
 
 From the left-out runs come the surface's two constants, the standard error at every place, and the
 proof that the error is honest. Since a left-out run is never far from its neighbours, whole discs

@@ -1,4 +1,4 @@
-"""Which place on the globe do a file's coordinates mean."""
+"""Coordinate transformation by PROJ: a file's coordinates as latitude and longitude."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does a table of soundings (CSV, TSV, text) say: its columns, its signs, its units."""
+"""Reader of tables of soundings (CSV, TSV, text): columns, signs and units, asked where open."""
 
 from __future__ import annotations
 

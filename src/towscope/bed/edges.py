@@ -1,4 +1,4 @@
-"""Where does the bottom break at a depth, how steep and how long, and how sure is that line.
+"""Contour tracing on a smoothed bed, cut by slope: the edges at a depth, and how sure each is.
 
 An edge is a stretch of the depth contour along which the bottom falls away at least as steeply as
 asked. The bed is smoothed first to the scale of a lure pass: what is shorter than a boat cannot be

@@ -1,4 +1,4 @@
-"""What does a GPX file with depths say of the bottom."""
+"""Reader of GPX files whose points carry a depth: soundings."""
 
 from __future__ import annotations
 

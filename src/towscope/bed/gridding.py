@@ -1,4 +1,4 @@
-"""What is the bed between the soundings: gather them on nodes and solve from coarse to fine."""
+"""Soundings gathered on nodes and solved from coarse to fine: the bed between them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which heading of a table or layer means depth, in which unit, and does it say depth or height."""
+"""Headings of a table or layer matched by word: which means depth, in which unit, which way up."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How do soundings lie that come in no order: how far apart, and which are near each other.
+"""Shortest spanning tree of unordered soundings: how far apart they lie, and their neighbours.
 
 What a boat's run tells by its order (`towscope.bed.survey_runs`), a table of points must tell by
 its places alone, so that shuffling its rows changes nothing. The shortest tree that joins the

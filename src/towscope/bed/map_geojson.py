@@ -1,4 +1,4 @@
-"""What does the lake look like on a screen: its water, shading and contours as one small GeoJSON.
+"""Filled contours as one small GeoJSON: a lake's water, shading and contours for a screen.
 
 Shading is given as the ground that lies deeper than each round depth, shallow first, to be laid
 over one another: no slivers open between neighbours, however few points their outlines keep.

@@ -1,4 +1,4 @@
-"""Which smooth surface lies closest to the soundings: thin plate under tension, by multigrid.
+"""Multigrid solution of a thin plate under tension: the smooth surface nearest the soundings.
 
 The bed u(x, y) on a grid of nodes minimises
 

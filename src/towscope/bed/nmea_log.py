@@ -1,4 +1,4 @@
-"""What does a recorded NMEA 0183 log say of the bottom: fixes and depths, paired.
+"""Depths of an NMEA 0183 log placed between the fixes around them: soundings.
 
 Depth sentences carry no place and mostly no time: each depth is placed between the fixes before
 and after it. Where a log holds several kinds of depth, one is used: DBS (below the surface) before

@@ -1,4 +1,4 @@
-"""What does a published depth grid (GeoTIFF, ESRI grid) say, read by window and never whole."""
+"""Reader of depth grids (GeoTIFF, ESRI grid) by window, never whole: soundings."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What kind of file is this, and who reads it."""
+"""The kind of a file of soundings told by name and content, and its reader called."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How deep is it here, how does the bottom slope, and how sure is that: quickly, at many points.
+"""Bicubic convolution of the bed: depth, slope and standard error at many points, quickly.
 
 Kernels to be called from other kernels (a pass planner asks millions of times). All take the bed
 as bare figures: the depth and standard-error grids, the place of node (0, 0) and the spacing.

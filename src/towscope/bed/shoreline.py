@@ -1,4 +1,4 @@
-"""Where does the water end: a shoreline of polygons, rings or lines, whichever way they run.
+"""Faces of the shore's line work, water and land by turns inward: where the lake ends.
 
 What lies between the shore and an island's shore is water, what lies inside the island's is land,
 and so on inward. Lines are joined end to end first; the rest follows from which faces of the

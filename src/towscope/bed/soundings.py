@@ -1,4 +1,4 @@
-"""What did the sounder say, where: one shape for soundings from every kind of file."""
+"""One shape for soundings from every kind of file: what the sounder said, and where."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which echoes are no bottom: single spikes, and groups of false echoes far below their neighbours.
+"""Running medians along runs, and among neighbours: single spikes and groups of false echoes.
 
 Along a boat's run the soundings before and behind tell; in a table of points, those all round.
 Only what is deeper than its surroundings goes in groups: to keep a shallow false echo costs a

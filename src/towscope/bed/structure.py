@@ -1,4 +1,4 @@
-"""What else is there at a depth: points and inside turns of its edge, humps and flats.
+"""Bends of the contour and level or closed ground: points, inside turns, humps and flats.
 
 Trade words: a *point* is where the edge bends out over deep water, an *inside turn* where it bends
 back toward the shore, a *hump* a rise with deeper water all round, a *flat* level ground.

@@ -1,4 +1,4 @@
-"""Which soundings belong to one straight run of the boat, so that a whole run can be left out."""
+"""A survey cut at gaps and turns: the straight runs that are left out whole."""
 
 from __future__ import annotations
 

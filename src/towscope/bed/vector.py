@@ -1,4 +1,4 @@
-"""What do published contours or points (shapefile, GeoPackage, GeoJSON) say of the bottom."""
+"""Reader of published contours and points (shapefile, GeoPackage, GeoJSON): soundings."""
 
 from __future__ import annotations
 
