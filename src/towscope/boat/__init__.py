@@ -1,1 +1,1 @@
-"""Where was the boat, second by second: tracks read, cleaned and followed."""
+"""Tracks read, cleaned and smoothed, and live feeds: where the boat was, and is."""

@@ -1,4 +1,4 @@
-"""What is wrong with these fixes, and what way of the boat do they tell once it is put right.
+"""Fixes sorted, merged, tested and smoothed into a track, every repair named.
 
 Nothing is mended in silence: every fix left out, moved or averaged is counted in the track's
 `repairs`, every time without fixes stands in its `gaps`, and what cannot be mended is refused.

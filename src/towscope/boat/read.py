@@ -1,4 +1,4 @@
-"""What track does this file hold: table, GPX or NMEA 0183 log, told apart by what is in it."""
+"""A track's kind told by its content (table, GPX or NMEA 0183 log), and its reader called."""
 
 from __future__ import annotations
 

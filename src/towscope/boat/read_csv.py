@@ -1,4 +1,4 @@
-"""What track does a table of moments and places hold: `time_s,x_m,y_m`, or `time,lat,lon`."""
+"""Reader of a track from a table: `time_s,x_m,y_m`, or `time,lat,lon`."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What track does a GPX file hold."""
+"""Reader of a track from a GPX file."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where was the boat by a log of NMEA 0183 sentences.
+"""Reader of a track from a log of NMEA 0183 sentences.
 
 Taken are RMC, GGA and GLL (places) and ZDA (dates), from any talker. What a bad cable or a torn
 line spoils fails its checksum and is counted, never believed.

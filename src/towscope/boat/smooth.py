@@ -1,4 +1,4 @@
-"""How did the boat really go, given fixes that scatter: the likeliest smooth way through them.
+"""Kalman filter and Rauch-Tung-Striebel smoother of scattered fixes: the boat's likeliest way.
 
 A boat's velocity wanders: its acceleration is taken as white noise, and each fix as its place plus
 scatter. The best estimate of place and velocity at every fix then is a Kalman filter run forward

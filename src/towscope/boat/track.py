@@ -1,4 +1,4 @@
-"""Where was the boat, how fast and which way at any moment: fixes as read, and the track of them.
+"""Hermite cubics between smoothed fixes: the boat's place, speed and course at any moment.
 
 `Fixes` is what a reader gives: everything that the file says, in its order, good and bad.
 `towscope.boat.clean.clean` makes a `Track` of them: a smooth way in level metres, with every

@@ -1,4 +1,4 @@
-"""How fast does the boat go through the water: by a sensor, else by the current that is stated."""
+"""Speed through the water: by a sensor, else over ground less the current that is stated."""
 
 from __future__ import annotations
 

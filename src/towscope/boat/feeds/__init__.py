@@ -1,1 +1,1 @@
-"""Where is the boat now: what its receiver, sounder and log say, live, by cable, Wi-Fi or phone."""
+"""Live feeds by cable, Wi-Fi or phone: what the boat's receiver, sounder and log say now."""

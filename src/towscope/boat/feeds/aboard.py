@@ -1,4 +1,4 @@
-"""What feeds does this boat have: all of them together, started, stopped and mixed into one."""
+"""All feeds of the boat together: started, stopped, and made into one present."""
 
 from __future__ import annotations
 

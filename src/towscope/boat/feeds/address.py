@@ -1,4 +1,4 @@
-"""Which feed is meant by what is written: "tcp:10.0.0.5:10110", "serial:/dev/ttyUSB0@4800"."""
+"""Grammar of feed addresses, "tcp:10.0.0.5:10110", "serial:/dev/ttyUSB0@4800": a feed for each."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which of several sources is gone by: the best that speaks, with hand-over and return."""
+"""Best source that speaks, with hand-over and return: which of several is gone by."""
 
 from __future__ import annotations
 

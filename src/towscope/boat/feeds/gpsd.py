@@ -1,4 +1,4 @@
-"""Where is the boat by gpsd, the open daemon that shares one receiver among programs.
+"""Client of gpsd, the open daemon that shares one receiver among programs: places and more.
 
 References
 ----------

@@ -1,4 +1,4 @@
-"""What can be believed of a message somebody else wrote: figures and times, or None."""
+"""Bounds and types checked on others' JSON: figures and times that can be believed, or None."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where is the boat by NMEA 0183 talk on a network or a cable: TCP, UDP and serial.
+"""Listeners to NMEA 0183 talk on a network or a cable: TCP, UDP and serial feeds.
 
 These only listen: not a byte is ever sent to the boat's instruments.
 """

@@ -1,4 +1,4 @@
-"""What does one message from the boat's instruments say, and how is the feed that brought it."""
+"""One shape for what a feed's message says and for how the feed is."""
 
 from __future__ import annotations
 

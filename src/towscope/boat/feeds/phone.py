@@ -1,4 +1,4 @@
-"""Where is the boat by a phone aboard: what its receiver told the app, posted to us."""
+"""Feed of the places that a phone aboard posts from its own receiver."""
 
 from __future__ import annotations
 

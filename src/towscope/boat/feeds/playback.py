@@ -1,4 +1,4 @@
-"""Where was the boat, played again: a recorded track or NMEA 0183 log at its own pace or faster."""
+"""A recorded track or NMEA 0183 log played again as a feed, at its own pace or faster."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How does a feed go on when its way breaks: a thread that opens it again, and says how it is."""
+"""Worker thread with doubling waits: opens a feed's way again, and says how it is."""
 
 from __future__ import annotations
 

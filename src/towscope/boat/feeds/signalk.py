@@ -1,4 +1,4 @@
-"""Where is the boat by Signal K, the open standard for a boat's data on its own network.
+"""Client of Signal K, the open standard for a boat's data: places, speeds, depths.
 
 References
 ----------

@@ -1,4 +1,4 @@
-"""What do bytes from a cable or the boat's Wi-Fi say: NMEA 0183 talk made into readings.
+"""NMEA 0183 talk from bytes, in whatever pieces they come, made into readings.
 
 References
 ----------
