@@ -1,1 +1,1 @@
-"""What do bottom hits, and other readings, teach about this line and this lure."""
+"""Bayesian calibration of line, lure and counter by bottom hits and other readings."""

@@ -1,4 +1,4 @@
-"""What does a rig look like once its readings are taken in: its middle, and versions about it.
+"""A rig with its posterior taken in: its middle, and versions about it.
 
 Kept light: every quick question of a calibrated rig comes through here.
 """

@@ -1,4 +1,4 @@
-"""What do all readings come to, the kept and the new: weighed together, kept, taken back."""
+"""All readings, the saved and the new, weighed together, saved, or taken out."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is a rig when it is asked: as its readings leave it, where there are any.
+"""A rig as its readings leave it, where there are any.
 
 Kept light: every quick question comes through here, and most users have no readings.
 """

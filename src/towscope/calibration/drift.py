@@ -1,4 +1,4 @@
-"""Does the line still fit its readings, or has it changed meanwhile: stretched, cut, re-spooled."""
+"""Change-point odds on a line's readings: whether it was stretched, cut or re-spooled."""
 
 from __future__ import annotations
 

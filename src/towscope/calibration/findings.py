@@ -1,4 +1,4 @@
-"""What do a rig's readings come to: before and after, what pulled, what looks wrong or open."""
+"""Before against after, influence and misfit of readings: what they come to for one rig."""
 
 from __future__ import annotations
 

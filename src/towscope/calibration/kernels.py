@@ -1,4 +1,4 @@
-"""How deep does each reading's lure run as line and lure vary, and how well that fits.
+"""Quadratic table of log depth about one guess: each reading's depth and fit, in nanoseconds.
 
 The engine is asked a few dozen times for each reading, around one guess; between, the logarithm
 of the depth is a quadratic in the logarithms of what governs it, which is near exact because a

@@ -1,4 +1,4 @@
-"""Where was the lure when it was read, and how deep against how deep it would run long settled.
+"""Moving-line simulation up to a reading: where the lure was, and how deep against settled.
 
 A bottom hit is where the lure is, not the boat: behind it, and after a turn inside its wake;
 and a lure that has just come out of a turn, or slowed down, does not yet run where it will.

@@ -1,4 +1,4 @@
-"""Which figures of lines, lures, counters and days are unsure, and how the readings hang on them.
+"""Unsure figures of lines, lures, counters and days as log offsets, and how readings hang on them.
 
 Every figure is a difference from what is stated: of a logarithm where it must stay positive. Lines
 and lures go by their names, so what one rig's readings teach of a line serves every rig with it.

@@ -1,4 +1,4 @@
-"""Which reading would teach most next: how much line, how fast, over what bottom."""
+"""Expected narrowing of the usual answers: which reading would teach most next."""
 
 from __future__ import annotations
 

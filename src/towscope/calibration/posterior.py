@@ -1,4 +1,4 @@
-"""What is believed of line, lure, counter and speed once the readings are in.
+"""Gauss-Newton peaks, importance weights and Hamiltonian steps: belief once readings are in.
 
 The highest points of the posterior are found by damped Gauss-Newton steps from several starts; a
 normal about each, weighed by its evidence, proposes; importance weights, smoothed in their tail,

@@ -1,4 +1,4 @@
-"""What was read: how much line, how fast, how deep the bottom, and what the lure did there."""
+"""Readings in one shape, read from a table: line out, speed, bottom, what the lure did."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which bottom hits the journal holds, as readings: where the lure was at each."""
+"""The journal's bottom hits as readings, each with the place of its lure."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What of the calibration is kept between one outing and the next, and how it comes to a rig.
+"""One file of readings and what they come to, saved between outings and given to a rig.
 
 One file, ``calibration.json`` in the user's folder: every reading as evidence, and what
 they come to. It is written whole or not at all; forgetting a rig takes its readings
