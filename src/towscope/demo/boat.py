@@ -1,4 +1,4 @@
-"""Where is the boat that is not there: a made-up day played as if it were now."""
+"""Feed of a boat that is not there: the demo day played as if it were now."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where is Ada and Tor's boat on the made-up day: the feed that is written "demo"."""
+"""The feed that is written "demo": Ada and Tor's boat on the demo day."""
 
 from __future__ import annotations
 

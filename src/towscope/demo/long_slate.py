@@ -1,4 +1,4 @@
-"""What would the invented lake Long Slate tell a sounder: its true bottom, and logs made over it.
+"""The invented lake Long Slate by rule: its true bottom, and sounder logs made over it.
 
 Long Slate is nobody's lake. It has what trollers look for: a shelf, a steep northern and an easy
 southern break, humps, points, inside turns, a flat, a saddle between two basins. Its log has what
