@@ -1,1 +1,1 @@
-"""How much was fished, with what, where and how deep: rod-hours, seasons, the timeline of a day."""
+"""Rod-hours from journal and track: what was fished, where and how deep; seasons; timelines."""

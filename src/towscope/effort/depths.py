@@ -1,4 +1,4 @@
-"""How deep did the journal's lures run: the engine asked for many let-outs and speeds."""
+"""Steady engine asked once for each rig, let-out and speed: how deep the journal's lures ran."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How much was fished, with what, where and how deep: rod-hours from the entries and the track.
+"""Stints cut from entries and track: how much was fished, with what, where and how deep.
 
 A line counts while it is in the water and the boat is not running between spots. Each stretch of
 one lure fished unchanged becomes a `Stint`; long ones are cut, so that the hour, the sky, the speed

@@ -1,4 +1,4 @@
-"""How much was fished on all these days: effort with depths by the engine for the tackle aboard."""
+"""Stints of many days with depths by the engine, for the tackle aboard."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""All days added up: fish, rod-hours and rates by day, month, year, and by what was fished."""
+"""Stints added up by day, month and what was fished: fish, rod-hours and rates."""
 
 from __future__ import annotations
 

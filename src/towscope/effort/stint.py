@@ -1,4 +1,4 @@
-"""What is one row of effort: one lure fished unchanged for one span of time."""
+"""One row of effort: one lure fished unchanged for one span of time."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A day's lines, fish, sky and running as figures that a screen can draw."""
+"""Entries, stints and track laid out by time: a day's figures that a screen can draw."""
 
 from __future__ import annotations
 
