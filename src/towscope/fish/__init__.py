@@ -1,4 +1,4 @@
-"""What a fish weighs, whether it may be kept, and whether letting it go is likely to help it."""
+"""Standard weights, the crew's own limits and release studies: what to know of a fish."""
 
 from towscope.fish.answers import FishWeight, Keep, Release, keep, release, species, weigh
 from towscope.fish.limits import Rule, may_keep, read_rules

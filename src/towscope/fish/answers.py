@@ -1,4 +1,4 @@
-"""What a fish weighs, whether it may be kept, what letting it go does, each asked by name.
+"""Weight, limits and release of a fish, each asked by name.
 
 >>> import towscope as ts
 >>> ts.fish.weigh("walleye", "21.5 in", weighed="3.4 lb")

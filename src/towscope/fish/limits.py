@@ -1,4 +1,4 @@
-"""May this fish be kept, by the limits the crew entered for their own water.
+"""The crew's own limits for their own water, read from their file: whether a fish may be kept.
 
 No limits are shipped: they differ by water and year, and only the crew can enter theirs.
 """

@@ -1,4 +1,4 @@
-"""Is letting this fish go likely to help it: what published work says, in words and ranges."""
+"""Published release studies matched to a fish: words and ranges on how it fares."""
 
 from __future__ import annotations
 

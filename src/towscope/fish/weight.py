@@ -1,4 +1,4 @@
-"""What does a fish of this length weigh, is it in good condition, and how big is it for its kind.
+"""Standard-weight equations and length classes: a fish's weight, condition and size.
 
 References
 ----------
