@@ -1,1 +1,1 @@
-"""Where the lure ran behind a recorded track, why, and how much line could have been out."""
+"""Lures followed behind a recorded track: depth, reasons, and how much line could be out."""

@@ -1,4 +1,4 @@
-"""How much line could have been out on this track without coming too near the bottom."""
+"""Bisection of the let-out: the most line that kept off bottom all along a track."""
 
 from __future__ import annotations
 

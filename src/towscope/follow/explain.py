@@ -1,4 +1,4 @@
-"""Why did the lure run so deep, or so shallow, just then: a turn, a slow spell, more line out."""
+"""The boat's last turns, speeds and let-outs held against the usual: why a lure ran so deep."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where did the lure run, second by second, behind a boat that went this way."""
+"""Moving-line simulation behind a track, in draws: where the lure ran, second by second."""
 
 from __future__ import annotations
 

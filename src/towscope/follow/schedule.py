@@ -1,4 +1,4 @@
-"""How much line was out at each moment: a table of moments and let-outs."""
+"""Table of moments and let-outs read: how much line was out at each moment."""
 
 from __future__ import annotations
 
