@@ -1,1 +1,1 @@
-"""What do files and wires say in the open formats: one reader for each, for every room."""
+"""One reader and writer for each open format, for every room."""

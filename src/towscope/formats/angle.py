@@ -1,4 +1,4 @@
-"""What place does a cell of a table mean: degrees, degrees and minutes, with or without letters."""
+"""Degrees, or degrees and minutes, with or without letters: the angle a cell of a table means."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""In which order were the rows of a table made: times of many forms as seconds to sort by.
+"""Times of many forms as seconds to sort by: the order in which a table's rows were made.
 
 Only the order counts here, so zones and the epoch are left alone; what must be a moment is read by
 `towscope.formats.iso`.

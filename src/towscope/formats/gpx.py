@@ -1,4 +1,4 @@
-"""What points does a GPX file hold, be it long, cut off in the middle, or meant to do harm.
+"""Streaming GPX reader that bounds what it keeps: points of long, torn or hostile files.
 
 The standard library's parser, guarded by defusedxml, walks the document and calls us for each
 element; nothing of it is kept but figures. So a file of any length takes 33 bytes a point, a

@@ -1,4 +1,4 @@
-"""What moment does an ISO 8601 time with its zone mean."""
+"""ISO 8601 times with their zone as unix time."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does NMEA 0183 talk say: places, speeds and depths, sentence by sentence, noise and all.
+"""NMEA 0183 sentences found in noise, checked and joined to days: places, speeds and depths.
 
 pynmea2 reads the sentences: checksum, talker, fields. What is left for us is what no library does
 for a boat's cable: find the sentences in noise and torn lines, refuse what cannot be, join clock

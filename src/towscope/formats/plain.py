@@ -1,4 +1,4 @@
-"""What of an answer can JSON hold: lists for arrays, null for what has no value, few digits."""
+"""Answers as what JSON can hold: lists for arrays, null for what has no value, few digits."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How is a table of text laid out: what parts its columns, what its headings mean."""
+"""Marks and headings of a table of text: what parts its columns, and what they mean."""
 
 from __future__ import annotations
 
