@@ -1,1 +1,1 @@
-"""What happened on the water: events, the boat's track, and the effort computed from both."""
+"""Append-only entries and the boat's track: what happened on the water."""

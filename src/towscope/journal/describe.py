@@ -1,4 +1,4 @@
-"""What does an entry say, in a few words for a line on the screen or in a report."""
+"""An entry in a few words, for a line on the screen or in a report."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What can happen on the water: the kinds of entry a journal holds, and what each must say.
+"""Kinds of entry that a journal holds, each with the fields it must and may have.
 
 An entry is never edited. It carries the name it got where it was made, the device, the time with
 its offset from UTC, the place where known, and figures in SI. A mistake is mended by a further

@@ -1,4 +1,4 @@
-"""How does a journal travel: to another device without loss, to a spreadsheet, a map or a plotter.
+"""A journal as JSON Lines, CSV, GeoJSON and GPX: to other devices and programs, and back.
 
 JSON Lines is the journal itself, word for word, and comes back the same. CSV and GeoJSON hold the
 entries as they stand; GPX the boat's track with the catches as waypoints.

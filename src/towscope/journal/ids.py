@@ -1,4 +1,4 @@
-"""Which happening is this: names made on the spot that never clash and sort by time made.
+"""UUIDs of version 7 made on the spot: names that never clash and sort by the time made.
 
 A name is a UUID of version 7: 48 bits of time in milliseconds, then chance. Two phones and a laptop
 without any connection make different names, and sorting the names sorts the entries.

@@ -1,4 +1,4 @@
-"""Which lines stayed out as one day on the water became the next: nights that pass three o'clock.
+"""Lines carried over where the trip shows it went on: what stayed out past three o'clock.
 
 A line that is out at the end of a day is either still fishing or was brought in without a word. It
 counts as still fishing only where something shows that the trip went on: an entry soon after, an

@@ -1,4 +1,4 @@
-"""What does the crew mean: a few words typed on a boat, read into an entry's fields.
+"""Parser of a few words typed on a boat: an entry's kind and fields, or what is unclear.
 
     out port rig demo 170 ft          catch port 21.5in released walleye
     lure port small-spoon silver      miss starboard 10 min ago

@@ -1,4 +1,4 @@
-"""What do the entries add up to: the journal's state as a pure function of the set of entries.
+"""Pure function of the set of entries, in any order: the journal's state, with its checks.
 
 The order in which entries arrive, and how often, makes no difference. What contradicts the rest is
 kept and marked, never mended in silence.

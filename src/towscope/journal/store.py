@@ -1,4 +1,4 @@
-"""Where the journal is kept, so that an entry once acknowledged is never lost.
+"""Append-only store in SQLite or PostgreSQL: an entry once acknowledged is never lost.
 
 SQLite by default: write-ahead log, foreign keys on, every acknowledged entry on the disk before the
 acknowledgement (``synchronous = FULL``). Any PostgreSQL by URL. Entries and track are only ever

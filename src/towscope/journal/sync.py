@@ -1,4 +1,4 @@
-"""What becomes of entries made on a phone: each is taken, was here already, or is refused and why.
+"""Idempotent taking of a phone's entries: each is taken, was here already, or is refused.
 
 A phone sends what it has until it hears what became of it, so that the same entry may come any
 number of times, alone or among others, also while an earlier sending is still being taken. One

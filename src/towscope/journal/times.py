@@ -1,4 +1,4 @@
-"""When did it happen: times as people say them on a boat, read against a clock and a time zone.
+"""Times as people say them on a boat, read against a clock and a time zone.
 
 Nothing is guessed: a clock time that happened twice, never, or could be morning or evening is
 refused with the two ways to say it.

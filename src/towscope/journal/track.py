@@ -1,4 +1,4 @@
-"""Where was the boat: a track as arrays, and as the small blocks of bytes the store keeps.
+"""The boat's track as arrays, and as the small blocks of bytes that the store keeps.
 
 A block holds the points of one stretch in whole numbers (milliseconds, ten-millionths of a degree,
 millimetres per second, millimetres, hundredths of a degree Celsius), each column as differences,

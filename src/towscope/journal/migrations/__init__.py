@@ -1,1 +1,1 @@
-"""How an older journal store becomes one of today's, step by step."""
+"""Steps that make an older journal store one of today's."""

@@ -1,4 +1,4 @@
-"""Where the steps run: on the connection the store hands over, inside its transaction."""
+"""Alembic's environment on the store's own connection, inside its transaction."""
 
 from alembic import context
 
