@@ -1,4 +1,4 @@
-"""What one change brings a lure to its depth, and what keeps it off the bottom."""
+"""Single changes tried by simulation: what brings a lure to its depth or keeps it off bottom."""
 
 from __future__ import annotations
 

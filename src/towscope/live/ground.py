@@ -1,4 +1,4 @@
-"""How deep is it there: by the lake's bed where one is chosen, else by what the sounder heard."""
+"""The lake's bed where one is chosen, else the nearest soundings heard: depth about the boat."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which lines are out, by the journal, and what each of them is for the engine."""
+"""Lines that are out by the journal, each made ready for the engine."""
 
 from __future__ import annotations
 

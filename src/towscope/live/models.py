@@ -1,4 +1,4 @@
-"""What the picture of the run holds: boat, bottom, lines, what is coming.
+"""The run at one moment as data for a screen: boat, bottom, lines, what is coming.
 
 Distances along are counted from the boat's place along the way it goes: ahead of it positive,
 behind it, back along its wake, negative. Depths are below the surface, positive down.

@@ -1,4 +1,4 @@
-"""Who listens to the run, and how each gets the newest without waiting for the others."""
+"""One slot for each kind of event and listener: each gets the newest, none waits for another."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What following a boat rests on: its journal, its lake, its tackle, its feeds and its time."""
+"""One boat's journal, lake, tackle, feeds and time, as what follows it sees them."""
 
 from __future__ import annotations
 
