@@ -1,4 +1,4 @@
-"""How likely does lure or line touch the bottom, and where, when bed, line and helm all err.
+"""Monte Carlo of bed, line and helm errors: how likely lure or line hits bottom, and where.
 
 Many equally likely versions of the pass are followed at once: in each the line is another of its
 stated uncertainty, the bottom errs by its standard error, the boat wanders off her way and goes

@@ -1,4 +1,4 @@
-"""Which stretches of edge to run, which way in this wind and why, on lines a boat can steer.
+"""Lines of limited curvature along edges: which stretches to run, which way in this wind, and why.
 
 The geometric half of a pass: from edges to lines of limited curvature with a direction. What the
 lures then do is asked of the engine elsewhere.

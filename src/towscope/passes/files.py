@@ -1,4 +1,4 @@
-"""Planned passes for other programs: GPX routes and tracks, and GeoJSON."""
+"""Passes as GPX routes and tracks, GeoJSON and plain figures, for other programs."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How much line, and when to change it, so that the lure keeps its height above the bottom.
+"""Viterbi's cheapest path over round let-outs: the few changes that keep the lure at its height.
 
 Hands work in round amounts, slowly and seldom: the line wanted from place to place is worked out
 first, then the few round steps that come nearest to it.

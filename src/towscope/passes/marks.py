@@ -1,4 +1,4 @@
-"""What is to be done where on a pass: the places at which line, lure or helm change."""
+"""Places along a pass at which line, lure or helm change."""
 
 from __future__ import annotations
 

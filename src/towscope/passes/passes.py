@@ -1,4 +1,4 @@
-"""How must the boat be run, and the line be let out, so that the lure runs along an edge.
+"""Boat's ways and let-outs solved for stretches of edge: passes that put the lure on it.
 
 For each chosen stretch of edge: the boat's way and the let-outs that keep the lure, not the boat,
 over the edge at the wanted height above the bottom; the way round to the next; and the risk of

@@ -1,4 +1,4 @@
-"""Passes for a depth, a rig and a wind: the whole question, from lake to figures."""
+"""From lake, depth, rig and wind to passes: the whole question put together."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which plans of passes were made on a lake: each kept whole beside its bed until it is removed.
+"""Plans of passes kept whole beside a lake's bed until they are removed.
 
 A plan is a few files of one name in the lake's folder of plans. The short one is written last: a
 plan is there once all of it is.

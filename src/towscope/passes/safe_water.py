@@ -1,4 +1,4 @@
-"""Where may the boat be sent: known water, deep enough, a stated way off land and shoal."""
+"""Distance from land, shoal and unknown water: where the boat may be sent."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which way must the boat go, so that the lure, and not the boat, follows a line.
+"""Iterated linear response of lure to boat: the boat's way that puts the lure on a line.
 
 A towed lure cuts corners: where its line turns, the boat has to swing wide, and earlier. How a
 small swing of the boat comes out at the lure is asked of the engine once, on a straight course;

@@ -1,4 +1,4 @@
-"""How wide a boat must turn with lines out so that her lures keep running and keep apart."""
+"""A floor and a share of the layback: how wide a boat must turn with lines out."""
 
 from __future__ import annotations
 

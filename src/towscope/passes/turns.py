@@ -1,4 +1,4 @@
-"""How does the boat come round from the end of one pass to the start of the next, lines out."""
+"""Dubins paths followed with lines out: the way round from one pass to the next."""
 
 from __future__ import annotations
 
