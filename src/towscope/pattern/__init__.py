@@ -1,1 +1,1 @@
-"""What works: catch rates and how sure they are, comparisons, and what to run next."""
+"""Partially pooled catch rates: what works, how sure that is, and what to run next."""

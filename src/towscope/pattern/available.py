@@ -1,4 +1,4 @@
-"""What is there to fish with: rods and lures as the crew says, else as the journal knows them."""
+"""Rods and lures aboard, as the crew says, else as the journal knows them."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which spans of effort are alike: stints folded into cells, so that a season fits in a glance.
+"""Stints folded into cells of like effort, so that a season fits in a glance.
 
 A cell is all the effort of one day with the same lure, depth, light ... each to its grain: its
 catches and rod-hours add up, and given how clumped the fish come nothing about rates is lost. How

@@ -1,4 +1,4 @@
-"""Which lure, size, colour or depth catches best, how sure is that, and what can't be known yet.
+"""Rates standardised over all effort: which lure, size, colour or depth catches best.
 
 Rates are made fair before they are compared: each level is put in the place of every other, in
 all the effort there was, so that a lure that fished only the good hour is not praised for it.

@@ -1,4 +1,4 @@
-"""What effort and what lures does a file hold: stints as CSV or JSON Lines, the boat as TOML."""
+"""Readers of stints (CSV, JSON Lines) and of what is aboard (TOML)."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What do the catches say about every effect at once, and how sure is that.
+"""Nested Laplace with importance weights for a pooled count regression: every effect at once.
 
 The posterior of a count regression with partially pooled Gaussian effects. For given scales (how
 far lures, sizes, depths ... differ among themselves) the effects' posterior is nearly Gaussian;

@@ -1,4 +1,4 @@
-"""How likely are the catches for given effects, and where is that likelihood's peak.
+"""Newton's peak of a clumped-count likelihood with Gaussian effects, and draws about it.
 
 The kernels of the regression: a count of fish in each cell of effort, the log of its expected
 value linear in Gaussian effects. Two shapes of chance are known. *Poisson*: fish come one by one.

@@ -1,4 +1,4 @@
-"""Which things may matter to the bite, how much at most, and how they hang together in time.
+"""Additive model of the log catch rate: which things may matter, and how they hang together.
 
 The log of the expected catch of a cell is the sum of: a base; effects of lure, body, size and
 colour (a lure nobody fished is thought of as its size, colour and body let expect); of light, and

@@ -1,4 +1,4 @@
-"""What should each rod run for the next half hour, and why.
+"""Draws of the next half hour's rates: what each rod should run, and why.
 
 One lure changes at a time where rods are already fishing, so that the others stay a measure of
 the bite; a locked rod is never touched; what is said is what the numbers did.

@@ -1,4 +1,4 @@
-"""What do people hold to be true about lures before any fish is caught: weak, visible priors.
+"""Rules of thumb as weak, visible priors, held before any fish is caught.
 
 Rules of thumb of the trade. Each is common practice, no source; each enters the regression as one
 effect with a wide prior, is shown with what the fish have made of it, and gives way to them.

@@ -1,4 +1,4 @@
-"""How many fish an hour was that really: a catch rate and its interval from one count.
+"""Garwood's exact interval: a catch rate from one count and its hours.
 
 Exact, from the count and the hours alone; what lies behind the count is the regression's business.
 """

@@ -1,4 +1,4 @@
-"""Which lures should run on the rods now, given what is known and what could still be learnt.
+"""Expected catch plus what it teaches: which lures should run on the rods now.
 
 Each choice is worth the fish it can be expected to catch in its time, and the fish that what it
 teaches will bring in the rest of the day. The second is found by imagining: for each lure that

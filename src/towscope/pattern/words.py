@@ -1,4 +1,4 @@
-"""How the pattern is said: labels, comparisons and the limits of what is known, in plain words."""
+"""Labels, comparisons and the limits of what is known, in plain words."""
 
 from __future__ import annotations
 
