@@ -1,1 +1,1 @@
-"""What is printed."""
+"""What is printed or drawn."""

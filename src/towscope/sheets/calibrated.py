@@ -1,4 +1,4 @@
-"""What a calibration comes to in words."""
+"""A calibration's findings in words."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the readings taught, to look at: predicted depth against read, and depth by line out."""
+"""Plot of a calibration: predicted depth against read, and depth by line out."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What can hurt somebody, said the same way everywhere."""
+"""Safety texts, said the same way everywhere."""
 
 from typing import Final
 

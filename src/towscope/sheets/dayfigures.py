@@ -1,4 +1,4 @@
-"""What did the day look like: the map of it and its timeline, drawn as SVG for page and screen."""
+"""The day's map and timeline, drawn as SVG for page and screen."""
 
 from __future__ import annotations
 

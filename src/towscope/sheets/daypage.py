@@ -1,4 +1,4 @@
-"""What happened that day, on a page: the map, the timeline and the tables, as HTML or PDF."""
+"""The day's page of map, timeline and tables, as HTML or PDF."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What readings come to for one rig as data: the JSON object that calibrate prints."""
+"""A calibration's findings as the JSON object that calibrate prints."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does a followed track look like: the way of boat and lure from above, and depth by time."""
+"""Plot of a followed track: boat and lure from above, and depth by time."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a followed track comes to in words, and as a table."""
+"""A followed track's findings in words, and as a table."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does the lake look like on paper: shaded depth, contours, edges and passes, to PNG or PDF.
+"""Map of a lake with shaded depth, contours, edges and passes, to PNG or PDF.
 
 The palette is our own. Depth runs from near white through green-blue to ink, evenly in lightness,
 so that it reads in grey and to every kind of colour vision; what lies on top is told apart by

@@ -1,4 +1,4 @@
-"""What is said about a rig's line on a reel."""
+"""A rig's line on a reel, in words."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the answer about a spread looks like in the terminal."""
+"""A spread's answer in the terminal."""
 
 from __future__ import annotations
 

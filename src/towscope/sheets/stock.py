@@ -1,4 +1,4 @@
-"""What is aboard, as lists for the terminal."""
+"""What is aboard as lists for the terminal."""
 
 from __future__ import annotations
 

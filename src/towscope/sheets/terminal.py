@@ -1,4 +1,4 @@
-"""What an answer looks like in the terminal: a short panel, a table with the asked cell marked."""
+"""An answer in the terminal: a short panel, a table with the asked cell marked."""
 
 from __future__ import annotations
 
