@@ -1,4 +1,4 @@
-"""What does a wind do to the water, and what does that mean for a small boat with lines out."""
+"""Beaufort's scale: a wind's force, the waves it makes, and what that means for a small boat."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""When does what moves up and down stand at a level: stepping, then Brent's method, no touch lost.
+"""Stepping, turns sought, then Brent's method: when a curve stands at a level, none missed.
 
 A step of half an hour may leap over a body that shows above the horizon for ten minutes, so each
 turn of the curve near the level is looked at by itself.

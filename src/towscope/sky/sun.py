@@ -1,4 +1,4 @@
-"""Sun and moon of a day at a lake: rising and setting, low light, the moon's phase.
+"""Sun and moon by ephemeris on a lake: rising, setting, low light and the moon's phase.
 
 The places of sun and moon are ephem's; the times at which they pass a height are found by stepping
 and closing in. A day of the sun runs from the lowest it stands to the next lowest, so that every

@@ -1,4 +1,4 @@
-"""Thermocline and layers of a temperature profile, by its steepest density gradient."""
+"""Steepest density gradient of a temperature profile: the thermocline, and a depth below it."""
 
 from __future__ import annotations
 
