@@ -1,4 +1,4 @@
-"""What to change where a spread does not get through, each change checked by simulating it.
+"""Single changes tried by simulation: what to change where a spread does not get through.
 
 Changes are single ones, of kinds that a crew can make: turn wider or the other way, more or less
 line on one rod, a board nearer or further out, two rods' tackle exchanged, one line fetched in

@@ -1,4 +1,4 @@
-"""What is to be said about a spread: the whole answer, put together."""
+"""The whole answer about a spread, put together."""
 
 from __future__ import annotations
 

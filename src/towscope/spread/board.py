@@ -1,4 +1,4 @@
-"""Where does a board ride at the surface: the water's pull on it, the rod's, and the line's behind.
+"""Balance of forces on a board at the surface: where it rides, and how hard it pulls.
 
 A board is a body at the surface with a flat side that its clip holds at a slant to its way. The
 water pulls it back along its way and out across it,

@@ -1,4 +1,4 @@
-"""Do the lines get through: how near every pair comes, what each rod bears, what goes wrong.
+"""Least distances and pulls over a simulated run: whether the lines get through.
 
 A manoeuvre begins in a straight run to the north, the boat at 0, 0; after the turn the boat goes
 on straight until the longest line has come round.

@@ -1,4 +1,4 @@
-"""What a spread file may say: the boat, its rods, and the boards that take lines out to the side.
+"""Schema of a spread file: the boat, its rods, and the boards that take lines out.
 
 A spread file is a tackle file that says more: it may bring lines, lures and rigs of its own.
 """

@@ -1,4 +1,4 @@
-"""Where do all the lines of a spread lie, settled in a straight run and from second to second."""
+"""All lines of a spread simulated together: settled in a straight run, then second by second."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How do a board and the line behind it get from one moment to the next, each pulling the other.
+"""BDF2 steps of a board and the line behind it, each pulling the other.
 
 At the end of each step the board's place p (level; it floats) makes the forces on it balance:
 

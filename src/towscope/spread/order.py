@@ -1,4 +1,4 @@
-"""In which order to set the lines and to fetch them, so that they do not cross meanwhile.
+"""Each line let out by simulation past those out: an order to set and to bring in.
 
 While the boat goes straight the lines that are out stand still behind it, so that setting one line
 concerns one other line at a time: each is let out once by simulation (lure first, then, on a board,

@@ -1,4 +1,4 @@
-"""What is in the water: every rod at its place, with its tow, its let-out and its board."""
+"""Every rod of a spread at its place, with its tow, its let-out and its board."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How tight may a spread turn: the smallest radius at which, and above which, it gets through."""
+"""Bisection of the turn's radius: the tightest turn that a spread gets through."""
 
 from __future__ import annotations
 
