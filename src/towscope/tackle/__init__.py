@@ -1,4 +1,4 @@
-"""What is on the rod: lines, lures, rigs and reels, from tackle files and the built-in stock."""
+"""Lines, lures, rigs and reels, from tackle files and the built-in stock."""
 
 from importlib import import_module
 from typing import TYPE_CHECKING, Any

@@ -1,4 +1,4 @@
-"""How do people count this much line: leader, colours, and the rest."""
+"""A let-out counted as people do: leader, colours, and the rest."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How is a rig put into the user's own tackle file so that nothing else in it changes.
+"""One rig put into the user's own tackle file so that nothing else in it changes.
 
 The file is the user's: remarks, order and spelling stay as they are. It is written whole or not at
 all, and only where what it then says is what it said before with that one rig changed.

@@ -1,4 +1,4 @@
-"""What are the stock's makes of line and kinds of lure called, in plain words."""
+"""Plain words for the stock's makes of line and kinds of lure."""
 
 from __future__ import annotations
 

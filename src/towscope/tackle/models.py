@@ -1,4 +1,4 @@
-"""What a tackle file may say, and what each figure must be.
+"""Schema of a tackle file, and what each figure in it must be.
 
 Quantities are text with units in the file and SI figures here. Unknown keys are refused.
 """

@@ -1,4 +1,4 @@
-"""What must a lure's lip do for the lure to run as deep as its package says."""
+"""Root finding on the engine: the dive area that makes a lure run as deep as its package says."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What does this tackle file say, and where is it wrong."""
+"""Reader of a tackle file that names what is wrong, and where."""
 
 from __future__ import annotations
 

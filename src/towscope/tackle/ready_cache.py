@@ -1,4 +1,4 @@
-"""Has this rig been made ready before, from the very same tackle: then take it as it was.
+"""Rigs made ready, kept on disk under a digest of all that goes into them.
 
 Reading and checking tackle, and solving a lure from its rating, cost as much as a quick answer
 itself. What comes of them is kept in the user's folder under a digest of all that goes in, so that

@@ -1,4 +1,4 @@
-"""What is aboard: the stock with the user's files over it, and rigs ready for the engine."""
+"""The stock with the user's files over it, and rigs made ready for the engine."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Does this line fit the reel, how much backing goes on first, and what does the counter misread.
+"""Layers of line on a spool: whether it fits, its backing, and what a turn counter misreads.
 
 A spool between its flanges is a ring: width w, arbor diameter a, filled to a diameter D,
 

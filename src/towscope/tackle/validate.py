@@ -1,4 +1,4 @@
-"""What may a rig be asked: speeds, depths, let-outs and currents that make sense, in SI."""
+"""Bounds on what a rig may be asked: speeds, depths, let-outs and currents, in SI."""
 
 from __future__ import annotations
 
