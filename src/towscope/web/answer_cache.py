@@ -1,4 +1,4 @@
-"""What takes seconds to answer is kept while the journal stands, and worked out anew behind it.
+"""Answers that take seconds, kept while the journal stands and worked out anew behind it.
 
 A question that was answered before is answered again at once, marked with the time it was worked
 out; where the journal has changed since, a task is begun and its answer is there a moment later.

@@ -1,4 +1,4 @@
-"""What does the running app hold: the boat that it follows, its long tasks, what its rooms keep."""
+"""What one running app shares among its requests: the boat, long tasks, what rooms keep."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How far is a long task, and how is it stopped: tasks that outlast a request."""
+"""Queue of long tasks that outlast a request: how far each is, and how it is stopped."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the log shows and offers: the day's entries in words, and what is aboard to choose from."""
+"""The day's entries in words, and what is aboard to choose from, for the log's screen."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where did the boat go today: its way kept in the journal as it goes, a piece a minute."""
+"""The boat's way kept in the journal as it goes, a piece a minute."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is to be served: the command's wishes, handed to the process that serves."""
+"""The serve command's wishes, handed to the process that serves."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What keeps the app up: starts it, starts it again when it dies, and ends it when told to.
+"""Supervising process: starts the app, starts it again when it dies, ends it when told to.
 
 The keeper holds the listening sockets, so that what a phone sends while the app starts again waits
 instead of being refused; it does nothing else, so that nothing else can bring it down.

@@ -1,4 +1,4 @@
-"""What is this machine called on the boat's network: its addresses and names."""
+"""Addresses and names of this machine on the boat's network."""
 
 from __future__ import annotations
 

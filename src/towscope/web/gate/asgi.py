@@ -1,4 +1,4 @@
-"""What the gate's parts share: who asks, for which host, a small body read, a plain refusal."""
+"""Shared by the gate's parts: who asks, for which host, a small body read, a plain refusal."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How does a phone know that it talks to the boat: a certificate of the boat's own making.
+"""A private authority with name constraints, and its certificate: how a phone knows the boat.
 
 A phone gives a page its position, and lets it work with no network, only over https. No public
 authority can vouch for an address on a boat's network, so the boat makes an authority of its own,

@@ -1,4 +1,4 @@
-"""What may a page of the app load, and from where: the headers that hold a browser to it."""
+"""Content security policy and kin: what a page of the app may load, and from where."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How much may one client ask for: writes in a while, bytes in a body, and how slowly."""
+"""Token buckets and caps: how many writes, bytes and streams one client may have."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Does a request come from our own pages: the host it names, and where it was made.
+"""Host, Origin and Sec-Fetch-Site checked: whether a request comes from our own pages.
 
 A page from elsewhere, open in the same browser, can send requests here. Two tricks: it has its
 own name answered with this machine's address (then the Host header is a stranger's), or it just

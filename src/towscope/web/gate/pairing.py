@@ -1,4 +1,4 @@
-"""May this phone come aboard: the short code that only who sees the boat's screen can know."""
+"""A short code on the boat's screen, with growing waits for wrong ones: which phone may join."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which phones are aboard: what each was given when it paired, kept so that a theft tells nothing.
+"""Phones that are paired, by hashes of their secrets, so that a theft of the file tells nothing.
 
 A phone holds 256 random bits; here only their SHA-256 is kept, in a file that only the user may
 read. (No salt and no slow hash: nobody can guess 256 bits, however fast.)

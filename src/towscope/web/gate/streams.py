@@ -1,4 +1,4 @@
-"""Which live streams are open, whose they are, and how they are ended: whole, at once."""
+"""Live streams by owner, counted, and ended whole, at once."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How long may a client dawdle over a request, and how many lines may it hold open at once.
+"""Deadlines for a request's head and body, and a cap on open lines of one client.
 
 The server's own limits begin when a request is complete; who sends the head of one a letter at a
 time, or opens lines and says nothing, would hold them for ever.

@@ -1,4 +1,4 @@
-"""What does a rig answer, fast enough to follow a finger on a slider.
+"""Rigs kept ready in memory: answers fast enough to follow a finger on a slider.
 
 Making a rig ready (a lure solved from its rating, what its readings taught) costs as much as an
 answer or more, so rigs made ready are kept for as long as nothing they are made of has changed.

@@ -1,4 +1,4 @@
-"""What the app says and hears of rigs: parts, questions, answers, readings. SI unless text."""
+"""Shapes of what the app says and hears of rigs, SI unless text."""
 
 from __future__ import annotations
 

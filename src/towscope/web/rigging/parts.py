@@ -1,4 +1,4 @@
-"""What is aboard, in plain words: rigs, and the parts that they can be made of."""
+"""Rigs aboard, and the parts that they can be made of, in plain words."""
 
 from __future__ import annotations
 

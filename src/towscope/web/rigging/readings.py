@@ -1,4 +1,4 @@
-"""What have bottom hits taught of a rig: readings listed, weighed as a task, kept, taken back."""
+"""A rig's readings listed, weighed as a task, saved, taken out."""
 
 from __future__ import annotations
 

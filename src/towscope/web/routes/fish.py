@@ -1,4 +1,4 @@
-"""What a fish of this length weighs, and whether letting it go is likely to help it."""
+"""Routes for a fish's weight, and for whether releasing it is likely to help it."""
 
 from __future__ import annotations
 

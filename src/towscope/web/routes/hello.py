@@ -1,4 +1,4 @@
-"""What the page needs to know first: version, whether this is the made-up day, and the units."""
+"""Route for what the page needs first: version, whether this is the demo, and the units."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How far a long task is, and its end."""
+"""Routes for how far a long task is, and for its end."""
 
 from __future__ import annotations
 

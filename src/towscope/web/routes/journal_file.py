@@ -1,4 +1,4 @@
-"""How the journal leaves and comes: the whole of it as one file, and another device's taken in."""
+"""Routes for the journal as one file, out and in."""
 
 from __future__ import annotations
 

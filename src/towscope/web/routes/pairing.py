@@ -1,4 +1,4 @@
-"""Which phones are aboard, and how another is let in."""
+"""Routes for the phones that are paired, and for letting another in."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the day ahead looks like: sun and low light, the water's layers, what to mind."""
+"""Routes for the day ahead: sun and low light, the water's layers, wind, safety."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where the phone is, as it tells it itself; and how the feeds of the boat's place are."""
+"""Routes for a phone's own place, and for how the feeds are."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What came of all the days there are."""
+"""Route for all days added up."""
 
 from __future__ import annotations
 

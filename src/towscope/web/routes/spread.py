@@ -1,4 +1,4 @@
-"""Do the lines that are out get through a turn without tangling, and how tight may it be."""
+"""Route for whether the lines out get through a turn without tangling, and how tight."""
 
 from __future__ import annotations
 
