@@ -1,4 +1,4 @@
-"""What the command `towscope` does with its words: find the command, run it, end cleanly.
+"""Finds the command that was typed, runs it, and ends cleanly with its exit status.
 
 Nothing heavy is imported here or at the top of the command modules, so that `--help` is quick.
 """

@@ -1,4 +1,4 @@
-"""What time is it by this computer: the one place that asks, so that a test can tell it otherwise.
+"""The one place that asks this computer's clock, so that a test can tell it otherwise.
 
 ``TOWSCOPE_NOW`` may name a moment, ISO 8601 with its offset: the clock then stands at it as the
 program begins, and runs on from there.

@@ -1,4 +1,4 @@
-"""Where the user's things are kept, and how a file is read or written so that nothing is lost."""
+"""Files written beside and renamed, and read within bounds: the user's things, never half there."""
 
 from __future__ import annotations
 

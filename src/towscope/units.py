@@ -1,4 +1,4 @@
-"""What does this figure mean, and how would people write it: quantities with units, both ways.
+"""Quantities with units, read as people write them, and shown as they would.
 
 Every figure that enters or leaves towscope as text passes here; inside, all is SI. The unit
 definitions are a short list of our own (`towscope.unit_table`).

@@ -1,4 +1,4 @@
-"""How dense and how thick is fresh water at a temperature."""
+"""Published formulas for the density and viscosity of fresh water at a temperature."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What the commands share: the options that mean the same everywhere, and how answers are shown."""
+"""Options that mean the same in every command, and how answers are shown."""
 
 from __future__ import annotations
 

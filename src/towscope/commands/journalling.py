@@ -1,4 +1,4 @@
-"""What the journal's commands share: its options, and the journal opened."""
+"""Options of the journal's commands, and the journal opened."""
 
 from __future__ import annotations
 

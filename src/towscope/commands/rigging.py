@@ -1,4 +1,4 @@
-"""What the commands about a rig share: its options, and the tow they come to."""
+"""Options of the commands about a rig, and the tow they come to."""
 
 from __future__ import annotations
 
