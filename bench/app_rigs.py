@@ -1,4 +1,4 @@
-"""How fast do rigs answer in the app: 200 varied questions, warm, through the whole app in process."""
+"""Answers in the app timed: 200 varied questions, warm, through the whole app in process."""
 
 from __future__ import annotations
 

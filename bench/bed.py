@@ -1,4 +1,4 @@
-"""How right and how fast is the bed: against TIN, splines and kriging, on the same left-out runs.
+"""The bed against TIN, splines and kriging on the same left-out runs: how right, how fast.
 
 Run as ``python bench/bed.py [errors] [real|slate] [speed] [line]``; prints markdown tables.
 """

@@ -1,4 +1,4 @@
-"""Do the intervals hold what they promise: crews with hidden lines, calibrated by what they reading.
+"""Coverage of the intervals over crews with hidden lines, calibrated by what they read.
 
 Each crew has a line, a lure, a counter and a speed sensor that nobody knows, drawn from what the
 calibration takes them to be and, for a third of the crews, half as far again; it readings bottom hits with the

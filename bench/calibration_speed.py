@@ -1,4 +1,4 @@
-"""How fast is the calibration, and how fast is it against a general sampler for as many free draws.
+"""The calibration timed against a general sampler for as many free draws.
 
 Prints markdown tables: seconds for fifty readings and for two thousand over ten rigs; then the same
 posterior by an ensemble sampler (emcee) that asks the engine for every depth, both per effectively

@@ -1,4 +1,4 @@
-"""How much of a core does a busy boat's talk take, and how soon is it heard.
+"""Processor time and delay of a busy boat's talk.
 
 A TCP server on 127.0.0.1 says RMC, GGA, VTG, DBT, VHW and MTW at 20 Hz, with a line of noise each time;
 one feed hears it and the mixer makes the present of it. Measured: this process's time (server and

@@ -1,4 +1,4 @@
-"""How heavy is the first page, and how soon is it of use on a slow phone and a slow network.
+"""Bytes and time of the first page on a slow phone and a slow network.
 
 A fresh browser opens the app over the made-up day with Chromium's processor slowed four times and
 its network at "Fast 3G" (1.44 Mbit/s down, 0.675 Mbit/s up, 562.5 ms to each answer: the figures of

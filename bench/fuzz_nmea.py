@@ -1,4 +1,4 @@
-"""Does anything at all break the readers of the boat's talk, or get senseless figures through.
+"""Fuzzing of the readers of the boat's talk: whether any input breaks them or gets nonsense through.
 
 Coverage-guided fuzzing (atheris, which is libFuzzer for Python) of three readers: NMEA 0183 bytes in
 pieces of any size, gpsd's reports, Signal K's deltas. Each input must raise nothing, and whatever

@@ -1,4 +1,4 @@
-"""Does the app lose anything when it is killed: posts entries without pause and kills it at random.
+"""Entries posted without pause while the app is killed at random: whether any is lost.
 
 Starts ``towscope serve``, lets two phones post entries one after another, each again until it is
 acknowledged, and ends the server with SIGKILL at random moments. Then compares what was

@@ -1,4 +1,4 @@
-"""Does `towscope next` catch more fish than a crew's habits: simulated days, two and four rods.
+"""Simulated days of `towscope next` against a crew's habits, two and four rods: fish caught.
 
 python bench/next_habits.py [--seasons N] [--days D] [--only VARIANT] [--rods N]
 """

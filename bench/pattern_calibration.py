@@ -1,4 +1,4 @@
-"""Is a stated 90 % interval right nine times in ten, and "88 % better" right 88 % of the time.
+"""Coverage of the pattern's statements: 90 % intervals, and "88 % better", as often as stated.
 
 Simulation-based calibration: days with a known truth, fitted as the crew's journal would be.
 "own" draws the truth from the regression's own priors (so any miss is a fault in the inference);

@@ -1,4 +1,4 @@
-"""Is the fast posterior that of a long MCMC run: three data sets against emcee, 25,000 steps each.
+"""The fast posterior against long MCMC runs: three data sets, emcee, 25,000 steps each.
 
 Run as ``python bench/pattern_mcmc.py [--steps N]``.
 """

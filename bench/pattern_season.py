@@ -1,4 +1,4 @@
-"""How long does a season-wide pattern take: 2,000 days, some 96,000 spans of effort.
+"""A season-wide pattern timed: 2,000 days, some 96,000 spans of effort.
 
 Run as ``python bench/pattern_season.py``.
 """

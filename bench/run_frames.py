@@ -1,4 +1,4 @@
-"""How smoothly does the picture of the run move: frames a second with the processor slowed.
+"""Frames a second of the lines' drawing with the processor slowed.
 
 A page over a made-up feed (`tests/web/fake_run.py`) is watched for some seconds in Debian's
 chromium: every frame in which the canvas is painted is counted, and how long the painting took.

@@ -1,4 +1,4 @@
-"""How heavy is a full boat: eight lines, instruments at 20 Hz, five pages that look on.
+"""A full boat's load: eight lines, instruments at 20 Hz, five pages that look on.
 
 Starts ``towscope serve`` over the made-up lake, sends NMEA 0183 (RMC, DPT, VHW) by UDP twenty times
 a second along the made-up boat's way, and opens five live streams. All on 127.0.0.1.

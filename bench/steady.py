@@ -1,4 +1,4 @@
-"""How fast is the let-out table: against solve_ivp at equal error, against C, and as a command.
+"""The let-out table timed against solve_ivp at equal error, against C, and as a command.
 
 Prints a markdown table. Every ratio is measured in this one run, on one core.
 """

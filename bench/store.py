@@ -1,4 +1,4 @@
-"""How big, how quick and how safe is the journal's store: a fishing life in one file.
+"""Size, speed and safety of the journal's store: a fishing life in one file.
 
 Builds 2,000 days with 200,000 entries and 50 million track points, and measures; then kills a
 writer 200 times in the midst of writing, and fills a disk.

@@ -1,4 +1,4 @@
-"""How the documentation is built: Sphinx with MyST, nothing fetched from elsewhere."""
+"""Sphinx's settings: MyST, nothing fetched from elsewhere."""
 
 import re
 import sys

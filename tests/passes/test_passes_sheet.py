@@ -1,4 +1,4 @@
-"""How large the passes' maps come out on paper."""
+"""Sizes of the passes' maps on paper."""
 
 from __future__ import annotations
 

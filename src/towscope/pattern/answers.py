@@ -1,4 +1,4 @@
-"""What works and what to run next as figures in SI with their words, one form for all who ask."""
+"""Pattern and next-lure answers as figures in SI with their words, one form for all who ask."""
 
 from __future__ import annotations
 

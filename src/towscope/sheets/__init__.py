@@ -1,1 +1,1 @@
-"""What is printed or drawn."""
+"""Sheets, plots and terminal panels: all that is printed or drawn."""

@@ -1,4 +1,4 @@
-"""What is aboard as lists for the terminal."""
+"""Lists of what is aboard, for the terminal."""
 
 from __future__ import annotations
 

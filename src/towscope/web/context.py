@@ -1,4 +1,4 @@
-"""What one running app shares among its requests: the boat, long tasks, what rooms keep."""
+"""Shared state of one running app: the boat, long tasks, what its rooms keep."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Who is let in: this very machine always, a phone that has paired, nobody else.
+"""Doorkeeper by address and secret: this machine is let in, and paired phones, nobody else.
 
 On the laptop's own address nothing is asked for. Over the network the app answers only phones that
 have typed the code; its own page to type it on is served here, before the app.
