@@ -27,7 +27,7 @@ from pathlib import Path
 from typing import IO
 
 from towscope.journal.ids import new_id
-from towscope.journal.store import open_store
+from towscope.journal.opening import open_store
 
 
 @dataclass

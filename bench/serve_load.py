@@ -30,7 +30,7 @@ import psutil
 from towscope.geodesy import Globe
 from towscope.journal.events import read_event
 from towscope.journal.ids import new_id
-from towscope.journal.store import open_store
+from towscope.journal.opening import open_store
 from towscope.journal.times import local_zone
 
 WARM_S = 25.0  # kernels load, lines settle; not counted

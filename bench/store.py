@@ -30,7 +30,8 @@ from towscope.effort.effort import pack, season, stints
 from towscope.errors import InputError
 from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.ids import join_id
-from towscope.journal.store import Store, open_store
+from towscope.journal.opening import open_store
+from towscope.journal.store import Store
 from towscope.journal.track import Track, make_track
 
 ZONE = ZoneInfo("America/Chicago")

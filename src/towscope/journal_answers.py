@@ -26,7 +26,9 @@ from towscope.files import writable, write_whole
 from towscope.fish import likely_weight, species_named
 from towscope.formats.plain import plain
 from towscope.journal.describe import describe
-from towscope.journal.store import DayRow, Store, Unusable, device_name, open_store
+from towscope.journal.device import device_name
+from towscope.journal.opening import open_store
+from towscope.journal.store import DayRow, Store, Unusable
 from towscope.journal.times import begin_of, day_at, parse_day
 from towscope.units import SYSTEMS, System
 from towscope.words import feet
@@ -985,7 +987,7 @@ def rescue_journal(
     """
     from towscope.journal import rescue as rescues
     from towscope.journal.copies import copies_of
-    from towscope.journal.store import default_place
+    from towscope.journal.opening import default_place
 
     place = str(path or default_place())
     if "://" in place:

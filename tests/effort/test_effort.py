@@ -26,8 +26,9 @@ from towscope.effort.effort import (
     unplaced,
     way_of,
 )
+from towscope.journal.opening import open_store
 from towscope.journal.replay import settle
-from towscope.journal.store import Store, open_store
+from towscope.journal.store import Store
 from towscope.journal.track import Track, make_track
 
 

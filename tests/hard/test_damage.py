@@ -18,8 +18,8 @@ from towscope.cli import run
 from towscope.journal.copies import KEPT, copies_of, copy_if_due
 from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.ids import join_id
+from towscope.journal.opening import open_store
 from towscope.journal.rescue import damaged_beside, is_sound, rescue, set_aside
-from towscope.journal.store import open_store
 from towscope.journal.track import make_track
 from towscope.web.app import make_app
 from towscope.web.context import Aboard

@@ -17,7 +17,8 @@ from towscope.errors import InputError
 from towscope.journal.events import AnyEvent, Correct, read_event
 from towscope.journal.exchange import take_jsonl
 from towscope.journal.ids import join_id
-from towscope.journal.store import Store, open_store
+from towscope.journal.opening import open_store
+from towscope.journal.store import Store
 from towscope.journal.sync import take_entries
 
 NAME = "017f22e2-79b0-7cc3-98c4-dc0c0c07398f"

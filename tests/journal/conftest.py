@@ -12,7 +12,8 @@ import pytest
 
 from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.ids import join_id, new_id
-from towscope.journal.store import Store, open_store
+from towscope.journal.opening import open_store
+from towscope.journal.store import Store
 
 ZONE = ZoneInfo("America/Chicago")
 START = datetime(2026, 8, 14, 7, 0, tzinfo=ZONE)

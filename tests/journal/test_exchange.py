@@ -18,7 +18,8 @@ from towscope.boat.read import read_fixes
 from towscope.demo.day import DEVICE, ZONE, DemoDay, demo_day
 from towscope.errors import InputError
 from towscope.journal import exchange
-from towscope.journal.store import Store, open_store
+from towscope.journal.opening import open_store
+from towscope.journal.store import Store
 from towscope.units import US
 
 from .conftest import entry

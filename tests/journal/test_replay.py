@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from towscope.errors import InputError
 from towscope.journal.events import AnyEvent, Catch, read_event
 from towscope.journal.ids import join_id
+from towscope.journal.opening import open_store
 from towscope.journal.replay import settle, weather
-from towscope.journal.store import open_store
 
 from .conftest import START, entry
 

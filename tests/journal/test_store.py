@@ -21,7 +21,10 @@ import sqlalchemy as sa
 from tests.unchecked import NO_POSTGRES
 
 from towscope.errors import InputError
-from towscope.journal.store import HEAD, Store, _sqlite, migrate, open_store
+from towscope.journal.database import migrate, sqlite
+from towscope.journal.opening import open_store
+from towscope.journal.schema import HEAD
+from towscope.journal.store import Store
 from towscope.journal.track import make_track
 
 from .conftest import START, ZONE, entry
@@ -110,16 +113,16 @@ def test_two_receivers_tracks_are_not_mixed(store: Store) -> None:
 
 
 def test_the_steps_lead_from_nothing_to_what_the_program_expects(store: Store) -> None:
-    from towscope.journal.store import _meta
+    from towscope.journal.schema import META
 
     inspector = sa.inspect(store._engine)
-    for name, table in _meta.tables.items():
+    for name, table in META.tables.items():
         assert {c["name"] for c in inspector.get_columns(name)} == set(table.columns.keys())
 
 
 def test_a_store_of_the_version_before_is_brought_up_and_a_copy_kept(tmp_path: Path) -> None:
     path = tmp_path / "old.sqlite"
-    engine = _sqlite(path, full=True)
+    engine = sqlite(path, full=True)
     migrate(engine, "old", "0001")
     old = Store(engine, "old", path)
     old.append([entry("note", 0, text="from before")])

@@ -26,7 +26,7 @@ from typing import TYPE_CHECKING, Any, NoReturn, Self
 
 from towscope import clock
 from towscope.journal.events import AnyEvent
-from towscope.journal.store import open_store
+from towscope.journal.opening import open_store
 
 if TYPE_CHECKING:
     from towscope.boat.feeds.model import Reading

@@ -17,7 +17,7 @@ from tests.waiting import job_done, until
 
 from towscope import cli
 from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
-from towscope.journal.store import open_store
+from towscope.journal.opening import open_store
 from towscope.web.app import make_app
 from towscope.web.context import Aboard
 from towscope.web.routes import journal_file

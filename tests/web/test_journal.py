@@ -17,7 +17,7 @@ from hypothesis import strategies as st
 from towscope.effort.fished import present
 from towscope.journal.events import read_event
 from towscope.journal.ids import join_id, new_id
-from towscope.journal.store import open_store
+from towscope.journal.opening import open_store
 from towscope.journal.sync import MOST, take_entries
 from towscope.live.models import BoatNow, Run
 from towscope.web import logbook

@@ -13,7 +13,8 @@ from fastapi.testclient import TestClient
 from towscope.boat.feeds.fusion import Present
 from towscope.journal.events import read_event
 from towscope.journal.ids import join_id
-from towscope.journal.store import Store, open_store
+from towscope.journal.opening import open_store
+from towscope.journal.store import Store
 from towscope.journal.sync import take_entries
 from towscope.web.app import make_app
 from towscope.web.context import Aboard

@@ -19,7 +19,7 @@ from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
 from towscope.errors import NoAnswer
 from towscope.journal.events import read_event
 from towscope.journal.ids import new_id
-from towscope.journal.store import open_store
+from towscope.journal.opening import open_store
 from towscope.web.answer_cache import Kept
 from towscope.web.app import make_app
 from towscope.web.context import Aboard

@@ -17,7 +17,7 @@ from tests.web.serving import Server
 
 from towscope.journal.events import LineChange, read_event
 from towscope.journal.ids import new_id
-from towscope.journal.store import open_store
+from towscope.journal.opening import open_store
 
 NOON = datetime(2026, 8, 15, 12, 10, tzinfo=UTC)
 FACTORS = "lure,size,colour,depth,speed,light,temperature,hour"

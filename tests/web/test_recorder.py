@@ -16,7 +16,8 @@ from towscope.boat.feeds.aboard import Feeds
 from towscope.boat.feeds.fusion import Now
 from towscope.boat.feeds.model import Reading
 from towscope.errors import InputError
-from towscope.journal.store import Store, open_store
+from towscope.journal.opening import open_store
+from towscope.journal.store import Store
 from towscope.journal.times import local_zone
 from towscope.web.recorder import RARE, Recorder
 

@@ -15,7 +15,7 @@ from tests.web.looking import DESK, PHONE, Watch, serious
 from tests.web.serving import Server
 
 from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
-from towscope.journal.store import open_store
+from towscope.journal.opening import open_store
 
 SIZES = [pytest.param(PHONE, id="phone"), pytest.param(DESK, id="desk")]
 Open = Callable[[dict[str, Any]], tuple[Page, Watch]]

@@ -15,7 +15,7 @@ from tests.web.serving import Server
 from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
 from towscope.journal import exchange
 from towscope.journal.events import Conditions
-from towscope.journal.store import open_store
+from towscope.journal.opening import open_store
 
 
 def fill(page: Page, label: str, text: str) -> None:

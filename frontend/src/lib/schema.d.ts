@@ -1169,7 +1169,7 @@ export interface components {
          */
         AllSpecies: {
             /** Species */
-            species: components["schemas"]["Species"][];
+            species: components["schemas"]["Known"][];
         };
         /**
          * Around
@@ -1620,24 +1620,110 @@ export interface components {
         };
         /**
          * Day
-         * @description A day: its timeline, what was fished, its entries as they stand and what is odd about them.
+         * @description Sun and moon over one day at one place; times are None where the thing does not happen.
          *
          *     Attributes
          *     ----------
-         *     live : bool
-         *         Whether lines are still out.
-         *     utc_offset_s : float
-         *         The boat's clock against UTC that day [s].
-         *     running : list of pair
-         *         When the boat ran between spots: in no effort.
-         *     in_no_rate : int
-         *         Fish that no line explains.
+         *     date : date
+         *         The day, as the clock there counts it.
+         *     latitude, longitude : float
+         *         The place [degrees].
+         *     dawn, dusk : datetime or None
+         *         Civil twilight begins and ends: the sun 6 degrees below the horizon.
+         *     sunrise, noon, sunset : datetime or None
+         *         Of the sun's upper limb on a level horizon; its passing of the meridian. Each belongs to the
+         *         day whose noon is nearest: a sunset may fall past midnight.
+         *     low_light : tuple of (datetime, datetime)
+         *         While the sun stands between 6 degrees below the horizon and 6 above. A spell that lasts
+         *         through the night is given whole: it begins the day before or ends the day after.
+         *     moonrises, moonsets : tuple of datetime
+         *         Of the moon's upper limb, from midnight to midnight. At most places one a day, and none once
+         *         a month; far north there may be two.
+         *     moon_age_days : float
+         *         Days since new moon, 0 to 29.9.
+         *     moon_phase : str
+         *         In words.
+         *     moon_always, sun_always : str or None
+         *         ``"up"`` or ``"down"`` where it does not cross the horizon that day.
+         *     sun_grazes : bool
+         *         Whether the sun at its highest or lowest only just touches the horizon: then the air of the
+         *         day decides whether and when it rises or sets.
          */
         Day: {
+            /**
+             * Date
+             * Format: date
+             */
+            date: string;
+            /** Latitude */
+            latitude: number;
+            /** Longitude */
+            longitude: number;
+            /** Dawn */
+            dawn: string | null;
+            /** Sunrise */
+            sunrise: string | null;
+            /**
+             * Noon
+             * Format: date-time
+             */
+            noon: string;
+            /** Sunset */
+            sunset: string | null;
+            /** Dusk */
+            dusk: string | null;
+            /** Low Light */
+            low_light: [
+                string,
+                string
+            ][];
+            /** Moonrises */
+            moonrises: string[];
+            /** Moonsets */
+            moonsets: string[];
+            /** Moon Age Days */
+            moon_age_days: number;
+            /** Moon Phase */
+            moon_phase: string;
+            /** Moon Always */
+            moon_always: string | null;
+            /** Sun Always */
+            sun_always: string | null;
+            /** Sun Grazes */
+            sun_grazes: boolean;
+        };
+        /**
+         * DayRow
+         * @description One line of the list of days.
+         *
+         *     Attributes
+         *     ----------
+         *     day : str
+         *         Local date.
+         *     entries : int
+         *         Entries of that date, undone ones included.
+         *     catches : int
+         *         Catches among them.
+         *     track_points : int
+         *         Track points.
+         */
+        DayRow: {
             /** Day */
             day: string;
-            /** Live */
-            live: boolean;
+            /** Entries */
+            entries: number;
+            /** Catches */
+            catches: number;
+            /** Track Points */
+            track_points: number;
+        };
+        /**
+         * DayTimeline
+         * @description A day: its timeline, its entries as they stand and what is odd about them.
+         *
+         *     ``live``: whether lines are still out.
+         */
+        DayTimeline: {
             /** Utc Offset S */
             utc_offset_s: number;
             /** Rods */
@@ -1656,7 +1742,6 @@ export interface components {
                 number
             ][];
             profile: components["schemas"]["Profile"];
-            light: components["schemas"]["Light"] | null;
             /** Rod Hours */
             rod_hours: number;
             /** Running S */
@@ -1668,29 +1753,20 @@ export interface components {
             /** In No Rate */
             in_no_rate: number;
             /** Effort */
-            effort: components["schemas"]["Effort"][];
+            effort: components["schemas"]["LureEffort"][];
+            /** Day */
+            day: string;
+            /** Live */
+            live: boolean;
+            light: components["schemas"]["Light"] | null;
             /** Entries */
             entries: {
                 [key: string]: unknown;
             }[];
             /** Day Checks */
-            day_checks: components["schemas"]["towscope__web__routes__days__CheckOn"][];
+            day_checks: components["schemas"]["towscope__effort__timeline__CheckOn"][];
             /** Undone */
             undone: string[];
-            /** Track Points */
-            track_points: number;
-        };
-        /**
-         * DayRow
-         * @description One line of the list of days.
-         */
-        DayRow: {
-            /** Day */
-            day: string;
-            /** Entries */
-            entries: number;
-            /** Catches */
-            catches: number;
             /** Track Points */
             track_points: number;
         };
@@ -1705,21 +1781,6 @@ export interface components {
             days: components["schemas"]["DayRow"][];
         };
         /**
-         * Depth
-         * @description Depth of a place [m], its standard error, and the span that holds it nine times in ten.
-         */
-        Depth: {
-            /** Depth M */
-            depth_m: number;
-            /** Sd M */
-            sd_m: number;
-            /** Interval 90 M */
-            interval_90_m: [
-                number,
-                number
-            ];
-        };
-        /**
          * Done
          * @description What was done, in words.
          */
@@ -1729,21 +1790,11 @@ export interface components {
         };
         /**
          * Edges
-         * @description Edges, points, inside turns, humps and flats at a depth, as ``towscope lake edges`` has them.
-         *
-         *     Attributes
-         *     ----------
-         *     depth_m : float
-         *         The depth [m].
-         *     edges, edge_length_m : int, float
-         *         How many edges, and their length in all [m].
-         *     features : list of Feature
-         *         GeoJSON features, edges first, the best first.
+         * @description Edges, points, inside turns, humps and flats at a depth: the best first, SI.
          */
         Edges: {
             /**
              * Type
-             * @default FeatureCollection
              * @constant
              */
             type: "FeatureCollection";
@@ -1759,31 +1810,12 @@ export interface components {
             features: components["schemas"]["Feature"][];
         };
         /**
-         * Effort
-         * @description What was fished with one lure of one colour.
-         */
-        Effort: {
-            /** Lure */
-            lure: string;
-            /** Colour */
-            colour: string;
-            /** Hours */
-            hours: number;
-            /** Catches */
-            catches: number;
-            /** Strikes Missed */
-            strikes_missed: number;
-            /** Mean Depth M */
-            mean_depth_m: number | null;
-        };
-        /**
          * Feature
          * @description A GeoJSON feature; its ``properties.kind`` says what it is.
          */
         Feature: {
             /**
              * Type
-             * @default Feature
              * @constant
              */
             type: "Feature";
@@ -1954,6 +1986,81 @@ export interface components {
             kept: boolean | null;
         };
         /**
+         * FishWeight
+         * @description What a fish weighs by its length; with its weight, how well fed it is.
+         *
+         *     Attributes
+         *     ----------
+         *     species : str
+         *         The fish.
+         *     length_m : float
+         *         Its total length [m].
+         *     standard_weight_kg, usual_kg : float, pair of float
+         *         What a well-fed one weighs, and what most healthy ones do [kg].
+         *     relative_weight, condition : float, str, or None
+         *         Its weight over that, and a word for it; None where it was not weighed.
+         *     size_class, size_class_source : str or None
+         *         How big it is for its kind, and after whom.
+         *     source, waters, holds_from_m : str, str or None, float
+         *         Whose equation, for which waters, and from which length it holds [m].
+         */
+        FishWeight: {
+            /** Species */
+            species: string;
+            /** Length M */
+            length_m: number;
+            /** Standard Weight Kg */
+            standard_weight_kg: number;
+            /** Usual Kg */
+            usual_kg: [
+                number,
+                number
+            ];
+            /** Relative Weight */
+            relative_weight: number | null;
+            /** Condition */
+            condition: string | null;
+            /** Size Class */
+            size_class: string | null;
+            /** Size Class Source */
+            size_class_source: string | null;
+            /** Source */
+            source: string;
+            /** Waters */
+            waters: string | null;
+            /** Holds From M */
+            holds_from_m: number;
+        };
+        /**
+         * Force
+         * @description A wind on Beaufort's scale.
+         *
+         *     Attributes
+         *     ----------
+         *     number : int
+         *         0 to 8; 8 stands for all above.
+         *     name : str
+         *         Its name.
+         *     from_m_s : float
+         *         Where it begins [m/s].
+         *     water : str
+         *         What open water looks like.
+         *     caution : str
+         *         What it means for a small boat (common practice, no source).
+         */
+        Force: {
+            /** Number */
+            number: number;
+            /** Name */
+            name: string;
+            /** From M S */
+            from_m_s: number;
+            /** Water */
+            water: string;
+            /** Caution */
+            caution: string;
+        };
+        /**
          * Group
          * @description One lure, size, depth ...: plain catch over hours, nothing made fair.
          */
@@ -2073,15 +2180,56 @@ export interface components {
             job: string;
         };
         /**
+         * Known
+         * @description A fish known here, its standard-weight equation, and the least lengths of its classes [m].
+         */
+        Known: {
+            /** Name */
+            name: string;
+            /** Latin */
+            latin: string;
+            /** Aliases */
+            aliases: string[];
+            /** Intercept */
+            intercept: number | null;
+            /** Slope */
+            slope: number | null;
+            /** Weighed From M */
+            weighed_from_m: number | null;
+            /** Source */
+            source: string | null;
+            /** Waters */
+            waters: string | null;
+            /** Classes M */
+            classes_m: {
+                [key: string]: number;
+            };
+        };
+        /**
+         * LakeDepth
+         * @description Depth of a place [m], its standard error, and the span that holds it nine times in ten.
+         */
+        LakeDepth: {
+            /** Depth M */
+            depth_m: number;
+            /** Sd M */
+            sd_m: number;
+            /** Interval 90 M */
+            interval_90_m: [
+                number,
+                number
+            ];
+        };
+        /**
          * LakeFacts
-         * @description A lake that is kept.
+         * @description A lake in figures: its size, how it was sounded, and how wrong its bed may be.
          *
          *     Attributes
          *     ----------
          *     name : str
          *         Its name.
          *     area_m2, volume_m3, max_depth_m, mean_depth_m : float
-         *         Its figures [m^2, m^3, m, m].
+         *         Its size [m^2, m^3, m, m].
          *     deepest_sounding_m : float or None
          *         The deepest sounding [m]; the bed may guess a little deeper.
          *     beyond_m2 : float
@@ -2115,6 +2263,12 @@ export interface components {
             max_depth_m: number;
             /** Mean Depth M */
             mean_depth_m: number;
+            /** Cell M */
+            cell_m: number;
+            /** Latitude */
+            latitude: number;
+            /** Longitude */
+            longitude: number;
             /** Deepest Sounding M */
             deepest_sounding_m?: number | null;
             /**
@@ -2127,8 +2281,6 @@ export interface components {
              * @default true
              */
             ordered: boolean;
-            /** Cell M */
-            cell_m: number;
             /**
              * Soundings
              * @default 0
@@ -2145,25 +2297,12 @@ export interface components {
             left_out_rmse_m?: number | null;
             /** Band 90 Coverage */
             band_90_coverage?: number | null;
-            /** Latitude */
-            latitude: number;
-            /** Longitude */
-            longitude: number;
-            /**
-             * Sources
-             * @default []
-             */
-            sources: string[];
-            /**
-             * Notes
-             * @default []
-             */
-            notes: string[];
-            /**
-             * Dropped
-             * @default {}
-             */
-            dropped: {
+            /** Sources */
+            sources?: string[];
+            /** Notes */
+            notes?: string[];
+            /** Dropped */
+            dropped?: {
                 [key: string]: number;
             };
         };
@@ -2171,22 +2310,13 @@ export interface components {
          * LakeMap
          * @description The map of a lake: a GeoJSON FeatureCollection in longitude, latitude (WGS 84).
          *
-         *     Attributes
-         *     ----------
-         *     features : list of Feature
-         *         Of the kinds "water", "deeper" (all that lies deeper than ``depth_m``) and "contour"; and
-         *         with a depth "edge", "point", "inside turn", "hump" and "flat".
-         *     bbox : list of float
-         *         West, south, east, north [degrees].
-         *     units, unit : str
-         *         Whose round depths the contours stand at, and their unit.
-         *     deepest_m, step_m, thinned_to_m : float
-         *         Greatest depth, depth between contours, how far a line may be off by having few points [m].
+         *     Its features are of the kinds "water", "deeper" (all that lies deeper than ``depth_m``) and
+         *     "contour"; contours stand at round depths of ``units``. No line is off by more than
+         *     ``thinned_to_m``.
          */
         LakeMap: {
             /**
              * Type
-             * @default FeatureCollection
              * @constant
              */
             type: "FeatureCollection";
@@ -2243,7 +2373,28 @@ export interface components {
         };
         /**
          * Layers
-         * @description How the water is layered, and the warning where the lure would run below it.
+         * @description How a column of water is layered.
+         *
+         *     Attributes
+         *     ----------
+         *     thermocline_m : float or None
+         *         Depth where the density grows fastest [m]; None where the water is mixed.
+         *     metalimnion_m : (float, float) or None
+         *         The layer of fast change round it [m].
+         *     steepest_degc_per_m : float
+         *         The steepest change of temperature with depth [degC/m].
+         *     surface_degc : float
+         *         Temperature at the top [degC].
+         *     method : str
+         *         After whom.
+         *     depth_m : float or None
+         *         Where the lure is to run [m].
+         *     below_thermocline : bool
+         *         Whether that is below it.
+         *     warning : str or None
+         *         What to mind then.
+         *     notes : tuple of str
+         *         What of the profile was left out.
          */
         Layers: {
             /** Thermocline M */
@@ -2257,20 +2408,33 @@ export interface components {
             steepest_degc_per_m: number;
             /** Surface Degc */
             surface_degc: number;
-            /** Method */
+            /**
+             * Method
+             * @default Read et al. (2011): steepest density gradient, weighed by its neighbours
+             */
             method: string;
             /** Depth M */
-            depth_m: number | null;
-            /** Below Thermocline */
+            depth_m?: number | null;
+            /**
+             * Below Thermocline
+             * @default false
+             */
             below_thermocline: boolean;
             /** Warning */
-            warning: string | null;
+            warning?: string | null;
+            /**
+             * Notes
+             * @default []
+             */
+            notes: string[];
         };
         /**
-         * Level
-         * @description One lure, size, colour, depth ... and what it catches, see `towscope pattern --json`.
+         * LevelRate
+         * @description One lure, size, colour, depth ... and what it catches; rates in fish per rod-hour.
+         *
+         *     ``raw_per_rod_hour`` is plain catch over hours, ``per_rod_hour`` what it is other things equal.
          */
-        Level: {
+        LevelRate: {
             /** Level */
             level: string;
             /** Low Si */
@@ -2734,6 +2898,24 @@ export interface components {
             colour: string;
         };
         /**
+         * LureEffort
+         * @description What was fished with one lure of one colour.
+         */
+        LureEffort: {
+            /** Lure */
+            lure: string;
+            /** Colour */
+            colour: string;
+            /** Hours */
+            hours: number;
+            /** Catches */
+            catches: number;
+            /** Strikes Missed */
+            strikes_missed: number;
+            /** Mean Depth M */
+            mean_depth_m: number | null;
+        };
+        /**
          * LureGroup
          * @description Lures of one kind, in plain words.
          */
@@ -2823,37 +3005,42 @@ export interface components {
             more_m: number | null;
         };
         /**
-         * Next
+         * NextAnswer
          * @description What each rod should run for the next half hour.
          *
          *     Attributes
          *     ----------
-         *     span_s : float
-         *         How long that is [s].
+         *     rods, lures : list
+         *         The rods, and what each lure aboard is thought to be worth.
          *     fish_expected : float
          *         Fish to expect in it on all rods.
+         *     span_s : float
+         *         How long that is [s].
          *     looks : dict of str to Look
          *         Lures aboard, as the journal knows them.
          */
-        Next: {
+        NextAnswer: {
             /** Rods */
             rods: components["schemas"]["RodNext"][];
             /** Lures */
             lures: components["schemas"]["LureNext"][];
             /** Fish Expected */
             fish_expected: number;
-            /** Span S */
+            /**
+             * Span S
+             * @default 1800
+             */
             span_s: number;
             /** Looks */
-            looks: {
+            looks?: {
                 [key: string]: components["schemas"]["Look"];
             };
         };
         /**
-         * NextAnswer
+         * NextKept
          * @description What to run next, or how far the working of it is; and the rods that are locked.
          */
-        NextAnswer: {
+        NextKept: {
             /**
              * State
              * @enum {string}
@@ -2871,7 +3058,7 @@ export interface components {
              * @default
              */
             why: string;
-            answer?: components["schemas"]["Next"] | null;
+            answer?: components["schemas"]["NextAnswer"] | null;
             /**
              * Locks
              * @default []
@@ -2988,22 +3175,7 @@ export interface components {
         };
         /**
          * PassBrief
-         * @description One pass of a plan, in short.
-         *
-         *     Attributes
-         *     ----------
-         *     number : int
-         *         Its number in the plan.
-         *     length_m, heading_deg, minutes : float
-         *         Length of edge [m], mean direction [degrees from north], how long it takes [min].
-         *     wind, reason : str
-         *         "into", "with", "across" or "calm"; and why this way, in words.
-         *     deeper_side : str
-         *         On which hand the deep water lies: "port" or "starboard".
-         *     safe : bool
-         *         Whether it may be called safe.
-         *     bottom_hit : float
-         *         Probability that lure or line hits bottom, 0 to 1.
+         * @description One pass, in short.
          */
         PassBrief: {
             /** Number */
@@ -3030,13 +3202,15 @@ export interface components {
         };
         /**
          * PassWhole
-         * @description One pass, as ``towscope lake passes --json`` has it.
+         * @description One pass.
          */
         PassWhole: {
             /** Number */
             number: number;
             /** Length M */
             length_m: number;
+            /** Cut M */
+            cut_m: number;
             /** Edge Depth M */
             edge_depth_m: number;
             /** Heading Deg */
@@ -3059,6 +3233,10 @@ export interface components {
             ];
             /** Lure Off Line M */
             lure_off_line_m: number;
+            /** Line Off Edge M */
+            line_off_edge_m: number;
+            /** Edge Known To M */
+            edge_known_to_m: number;
             /** Share Within 0 3 M */
             share_within_0_3_m: number;
             /** Let Out M */
@@ -3066,11 +3244,13 @@ export interface components {
                 number,
                 number
             ];
+            /** Tightest Turn M */
+            tightest_turn_m: number;
             /** Schedule */
             schedule: components["schemas"]["Todo"][];
             risk: components["schemas"]["Risk"];
             track: components["schemas"]["Track"];
-            round?: components["schemas"]["Round"] | null;
+            round: components["schemas"]["Round"] | null;
         };
         /**
          * PassWords
@@ -3212,10 +3392,27 @@ export interface components {
             units: "us" | "metric";
         };
         /**
-         * Pattern
-         * @description Pattern, as far as the journal knows; rates in fish per rod-hour.
+         * PatternAnswer
+         * @description What works, as far as the journal knows; rates in fish per rod-hour.
+         *
+         *     Attributes
+         *     ----------
+         *     catches, rod_hours, days : int, float, int
+         *         What was caught, in how much effort, on how many days.
+         *     per_rod_hour, per_rod_hour_interval_90 : float, pair of float
+         *         All catches over all hours, and the 90 % interval of that rate.
+         *     clump, clump_interval_90 : float, pair of float
+         *         Variance over mean, less one: 0 where fish come one by one.
+         *     by : dict of str to list of LevelRate
+         *         By what was compared: best first, numbers in their order.
+         *     comparisons : list of Comparison
+         *         One against another, the surest first for each.
+         *     customs : list of Custom
+         *         Rules of thumb that the effort bears on.
+         *     cannot_know : list of str
+         *         What can't be known from this, in words.
          */
-        Pattern: {
+        PatternAnswer: {
             /** Catches */
             catches: number;
             /** Rod Hours */
@@ -3238,7 +3435,7 @@ export interface components {
             ];
             /** By */
             by: {
-                [key: string]: components["schemas"]["Level"][];
+                [key: string]: components["schemas"]["LevelRate"][];
             };
             /** Comparisons */
             comparisons: components["schemas"]["Comparison"][];
@@ -3248,10 +3445,10 @@ export interface components {
             cannot_know: string[];
         };
         /**
-         * PatternAnswer
+         * PatternKept
          * @description Pattern, or how far the working of it is.
          */
-        PatternAnswer: {
+        PatternKept: {
             /**
              * State
              * @enum {string}
@@ -3269,7 +3466,7 @@ export interface components {
              * @default
              */
             why: string;
-            answer?: components["schemas"]["Pattern"] | null;
+            answer?: components["schemas"]["PatternAnswer"] | null;
         };
         /**
          * PhoneFix
@@ -3352,7 +3549,7 @@ export interface components {
          *     ----------
          *     place : str
          *         Whose sun this is: a lake's name, "where the boat last was", or "" where no place is known.
-         *     sun : Sun or None
+         *     sun : Day or None
          *         None where no place is known.
          *     lakes : list of str
          *         Lakes that are kept, to choose from.
@@ -3370,7 +3567,7 @@ export interface components {
             lat: number | null;
             /** Lon */
             lon: number | null;
-            sun: components["schemas"]["Sun"] | null;
+            sun: components["schemas"]["Day"] | null;
             /** Lakes */
             lakes: string[];
             noted: components["schemas"]["Water"] | null;
@@ -3379,22 +3576,10 @@ export interface components {
         };
         /**
          * PlanBrief
-         * @description A kept plan, in short.
+         * @description A saved plan, in short: what was asked, when, and its passes in the order to run them.
          *
-         *     Attributes
-         *     ----------
-         *     id : str
-         *         Its name.
-         *     made : datetime
-         *         When it was made.
-         *     asked : PassesAsk
-         *         What was asked.
-         *     calibrated : bool
-         *         Whether readings had taught the rig something then.
-         *     same_bed : bool
-         *         Whether the lake is still as it was then.
-         *     passes : list of PassBrief
-         *         Its passes, in the order to run them.
+         *     ``calibrated``: whether readings had taught the rig something then; ``same_bed``: whether the
+         *     lake is still as it was.
          */
         PlanBrief: {
             /** Id */
@@ -3407,17 +3592,14 @@ export interface components {
             asked: components["schemas"]["PassesAsk"];
             /** Calibrated */
             calibrated: boolean;
-            /**
-             * Same Bed
-             * @default true
-             */
+            /** Same Bed */
             same_bed: boolean;
             /** Passes */
             passes: components["schemas"]["PassBrief"][];
         };
         /**
          * PlanWhole
-         * @description A kept plan: the figures of its passes, and the words for them in both systems of units.
+         * @description A saved plan: the figures of its passes, and the words for them in both systems of units.
          */
         PlanWhole: {
             /** Id */
@@ -3453,7 +3635,7 @@ export interface components {
         };
         /**
          * Plans
-         * @description The plans kept for a lake, the newest first.
+         * @description The plans saved for a lake, the newest first.
          */
         Plans: {
             /** Plans */
@@ -3559,7 +3741,18 @@ export interface components {
         };
         /**
          * Release
-         * @description What published work says about letting a fish go, and what comes before it.
+         * @description What published work says about letting a fish go: words and ranges, never one number.
+         *
+         *     Attributes
+         *     ----------
+         *     species : str
+         *         The fish.
+         *     outlook : {"good", "fair", "poor", "unknown"}
+         *         Its chances.
+         *     summary : str
+         *         One plain sentence.
+         *     reasons, studies, cautions : list of str
+         *         What it rests on, on which work, and what to mind with the fish in hand.
          */
         Release: {
             /** Species */
@@ -3580,11 +3773,9 @@ export interface components {
         };
         /**
          * Report
-         * @description A day's report as plain text, tables and two drawings (SVG).
+         * @description A day's report, and which day it is of.
          */
         Report: {
-            /** Day */
-            day: string;
             /** Title */
             title: string;
             /** Lead */
@@ -3609,6 +3800,8 @@ export interface components {
             cautions: string[];
             /** Foot */
             foot: string;
+            /** Day */
+            day: string;
         };
         /**
          * RigAboard
@@ -3797,7 +3990,7 @@ export interface components {
         };
         /**
          * Risk
-         * @description What may go wrong on a way; as ``towscope lake passes --json`` has it.
+         * @description What may go wrong on a way: how likely lure or line hits bottom, how near it comes, where.
          */
         Risk: {
             /** Safe */
@@ -3811,16 +4004,28 @@ export interface components {
                 number,
                 number
             ];
+            /** Least Off Bottom Best M */
+            least_off_bottom_best_m: number;
+            /** Least Off Bottom At Whole Errors M */
+            least_off_bottom_at_whole_errors_m: number;
             /** Worst Lat */
             worst_lat: number;
             /** Worst Lon */
             worst_lon: number;
+            /** Worst Run M */
+            worst_run_m: number;
             /** Worst Hit */
             worst_hit: number;
+            /** Draws */
+            draws: number;
+            /** Doubts 90 M */
+            doubts_90_m: {
+                [key: string]: number;
+            };
         };
         /**
          * RodNext
-         * @description What one rod should run for the next half hour, and why.
+         * @description What one rod should run for the next half hour, and why; what it runs now ("" for none).
          */
         RodNext: {
             /** Rod */
@@ -3885,7 +4090,7 @@ export interface components {
             let_out_m: number;
             /** Speed M S */
             speed_m_s: number;
-            risk?: components["schemas"]["Risk"] | null;
+            risk: components["schemas"]["Risk"] | null;
             track: components["schemas"]["Track"];
         };
         /**
@@ -4053,24 +4258,6 @@ export interface components {
             catches: number;
         };
         /**
-         * Species
-         * @description A fish known here, and the least lengths [m] of its size classes.
-         */
-        Species: {
-            /** Name */
-            name: string;
-            /** Latin */
-            latin: string;
-            /** Aliases */
-            aliases: string[];
-            /** Weighed From M */
-            weighed_from_m: number | null;
-            /** Classes M */
-            classes_m: {
-                [key: string]: number;
-            };
-        };
-        /**
          * Spell
          * @description A day, a month or a year: what was fished and caught, and the exact interval of its rate.
          *
@@ -4185,49 +4372,6 @@ export interface components {
             hooks: string;
         };
         /**
-         * Sun
-         * @description Sun and moon of a day on the boat's clock; None and no times for what does not happen.
-         *
-         *     Attributes
-         *     ----------
-         *     sun_grazes : bool
-         *         Whether the sun only just touches the horizon, so that the air decides when it shows.
-         */
-        Sun: {
-            /** Dawn */
-            dawn: string | null;
-            /** Sunrise */
-            sunrise: string | null;
-            /**
-             * Noon
-             * Format: date-time
-             */
-            noon: string;
-            /** Sunset */
-            sunset: string | null;
-            /** Dusk */
-            dusk: string | null;
-            /** Low Light */
-            low_light: [
-                string,
-                string
-            ][];
-            /** Moonrises */
-            moonrises: string[];
-            /** Moonsets */
-            moonsets: string[];
-            /** Moon Age Days */
-            moon_age_days: number;
-            /** Moon Phase */
-            moon_phase: string;
-            /** Moon Always */
-            moon_always: string | null;
-            /** Sun Always */
-            sun_always: string | null;
-            /** Sun Grazes */
-            sun_grazes: boolean;
-        };
-        /**
          * Taken
          * @description What became of the phone's places.
          *
@@ -4300,19 +4444,7 @@ export interface components {
         };
         /**
          * Todo
-         * @description One thing to do at one place of a pass.
-         *
-         *     Attributes
-         *     ----------
-         *     kind : str
-         *         "start", "line" (have so much line out from here on), "on edge", "off edge" (the lure comes
-         *         on, leaves the edge), "turn" or "end".
-         *     run_m, time_s : float
-         *         How far along the boat's way [m], and when [s from its start].
-         *     boat_lat, boat_lon : float
-         *         Where the boat is then [degrees].
-         *     let_out_m, speed_m_s : float
-         *         Line to have out, speed to go from here on [m, m/s].
+         * @description One thing to do at one place: how far along, when, and the line and speed from there on.
          */
         Todo: {
             /**
@@ -4429,7 +4561,7 @@ export interface components {
             /** Depth M */
             depth_m: number[];
             /** Height M */
-            height_m?: number[] | null;
+            height_m: number[] | null;
         };
         /**
          * Typed
@@ -4487,55 +4619,10 @@ export interface components {
             clarity_m: number | null;
         };
         /**
-         * Weight
-         * @description What a fish weighs by its length; with its weight, how well fed it is.
-         */
-        Weight: {
-            /** Species */
-            species: string;
-            /** Length M */
-            length_m: number;
-            /** Standard Weight Kg */
-            standard_weight_kg: number;
-            /** Usual Kg */
-            usual_kg: [
-                number,
-                number
-            ];
-            /** Relative Weight */
-            relative_weight: number | null;
-            /** Condition */
-            condition: string | null;
-            /** Size Class */
-            size_class: string | null;
-            /** Size Class Source */
-            size_class_source: string | null;
-            /** Source */
-            source: string;
-            /** Waters */
-            waters: string | null;
-            /** Holds From M */
-            holds_from_m: number;
-        };
-        /**
-         * Wind
-         * @description A wind on Beaufort's scale: what the water does, and what that means for a small boat.
-         */
-        Wind: {
-            /** Number */
-            number: number;
-            /** Name */
-            name: string;
-            /** Water */
-            water: string;
-            /** Caution */
-            caution: string;
-        };
-        /**
          * CheckOn
-         * @description Something about an entry that the crew should see.
+         * @description Something about an entry or a day that the crew should see.
          */
-        towscope__web__routes__days__CheckOn: {
+        towscope__effort__timeline__CheckOn: {
             /** Code */
             code: string;
             /** Text */
@@ -4668,7 +4755,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Day"];
+                    "application/json": components["schemas"]["DayTimeline"];
                 };
             };
             /** @description The phone is not paired with the boat */
@@ -5098,7 +5185,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Weight"];
+                    "application/json": components["schemas"]["FishWeight"];
                 };
             };
             /** @description The phone is not paired with the boat */
@@ -6501,7 +6588,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Depth"];
+                    "application/json": components["schemas"]["LakeDepth"];
                 };
             };
             /** @description The phone is not paired with the boat */
@@ -7711,7 +7798,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["PatternAnswer"];
+                    "application/json": components["schemas"]["PatternKept"];
                 };
             };
             /** @description The phone is not paired with the boat */
@@ -7801,7 +7888,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["NextAnswer"];
+                    "application/json": components["schemas"]["NextKept"];
                 };
             };
             /** @description The phone is not paired with the boat */
@@ -8148,7 +8235,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Wind"];
+                    "application/json": components["schemas"]["Force"];
                 };
             };
             /** @description The phone is not paired with the boat */

@@ -97,7 +97,7 @@ def release(
 ) -> None:
     """Say what published work knows about the chances of a fish that is released."""
     import towscope as ts
-    from towscope.journal.phrase_parser import HOOKS
+    from towscope.journal.phrase_tokens import HOOKS
 
     system(units)
     with named("depth", "surface"):

@@ -20,7 +20,7 @@ from towscope import __version__, clock
 from towscope.demo.day import DEVICE, FIRST, demo_day
 from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.ids import new_id
-from towscope.journal.store import open_store
+from towscope.journal.opening import open_store
 from towscope.journal.times import day_at, local_zone
 from towscope.journal.track import Track
 

@@ -9,7 +9,7 @@ from typing_extensions import TypedDict
 
 from towscope.effort.effort import catch_depths, stints, total, unplaced, way_of
 from towscope.journal.events import AnyEvent, Catch, Note
-from towscope.journal.exchange import place_of
+from towscope.journal.places import place_of
 from towscope.journal.replay import Journal, weather
 
 if TYPE_CHECKING:

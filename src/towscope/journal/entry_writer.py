@@ -14,12 +14,15 @@ from typing import TYPE_CHECKING, Any, Final
 
 from towscope import arguments
 from towscope.errors import InputError, one_line
+from towscope.journal.database import DamagedError
 from towscope.journal.describe import Weigh, describe
+from towscope.journal.device import device_name
 from towscope.journal.events import AnyEvent, Clock, Correct, Undo, read_event
 from towscope.journal.ids import new_id
-from towscope.journal.phrase_parser import VERBS, Aboard, Said, read_words
+from towscope.journal.phrase_parser import Aboard, Said, read_words
+from towscope.journal.phrase_tokens import VERBS
 from towscope.journal.replay import Journal, Span, settle, settle_day
-from towscope.journal.store import DamagedError, Store, device_name
+from towscope.journal.store import Store
 from towscope.journal.times import begin_of, day_at, parse_day, parse_time
 
 if TYPE_CHECKING:

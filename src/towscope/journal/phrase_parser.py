@@ -17,85 +17,23 @@ from difflib import get_close_matches
 from typing import Any, Final
 
 from towscope.errors import InputError, one_line
+from towscope.journal.phrase_tokens import (
+    CLOCK_WORD,
+    GRAMMAR,
+    HOOKS,
+    KEPT,
+    RELEASED,
+    SKIES,
+    VERBS,
+    WINDS,
+    kind_of,
+    time_out_of,
+    tokens_of,
+)
 from towscope.journal.replay import Span
-from towscope.journal.times import AGO, parse_time
+from towscope.journal.times import parse_time
 from towscope.units import parse as parse_exactly
 from towscope.units import parse_wind
-
-SKIES: Final = (
-    "sunny",
-    "clear",
-    "hazy",
-    "partly cloudy",
-    "cloudy",
-    "overcast",
-    "rain",
-    "drizzle",
-    "fog",
-    "snow",
-    "dawn",
-    "dusk",
-    "night",
-)
-HOOKS: Final[dict[str, str]] = {
-    "lip": "lip",
-    "jaw": "lip",
-    "mouth": "mouth",
-    "gill": "gill",
-    "gills": "gill",
-    "throat": "throat",
-    "stomach": "stomach",
-    "gut": "stomach",
-    "outside": "outside",
-    "foul": "outside",
-}
-VERBS: Final[dict[str, str]] = {
-    "out": "out",
-    "set": "set",
-    "in": "in",
-    "reel": "in",
-    "lure": "change",
-    "change": "change",
-    "length": "change",
-    "catch": "catch",
-    "caught": "catch",
-    "fish": "catch",
-    "landed": "catch",
-    "miss": "miss",
-    "missed": "miss",
-    "strike": "miss",
-    "lost": "miss",
-    "hit": "hit",
-    "bottom": "hit",
-    "tick": "hit",
-    "sonar": "sonar",
-    "mark": "sonar",
-    "marked": "sonar",
-    "sky": "sky",
-    "light": "sky",
-    "wind": "wind",
-    "temp": "temp",
-    "water": "temp",
-    "surface": "temp",
-    "clarity": "clarity",
-    "visibility": "clarity",
-    "note": "note",
-}
-GRAMMAR: Final = (
-    "out, in, change, lure, catch, miss, hit, sonar, sky, wind, temp, clarity, note, undo, fix"
-)
-_LENGTH: Final = r"ft|feet|foot|in|inch|inches|\"|'|m|cm|mm|yd|yds|yards|fathoms?|colou?rs?"
-_UNIT: Final = re.compile(
-    rf"({_LENGTH}|lbs?|pounds?|oz|kg|g|grams?|mph|knots?|kn|kts?|km/h|kph|m/s|bft|beaufort"
-    r"|f|c|°f|°c|degf|degc|deg)",
-    re.IGNORECASE,
-)
-_FIGURE: Final = re.compile(r"[+-]?(?:\d+(?:\.\d*)?|\.\d+)")
-_MEASURE: Final = re.compile(rf"({_FIGURE.pattern})({_UNIT.pattern})", re.IGNORECASE)
-_CLOCK_WORD: Final = re.compile(r"\d{1,2}(?::\d{2}){1,2}(?:am|pm)?|\d{1,2}(?:am|pm)", re.IGNORECASE)
-_WINDS: Final = re.compile(r"(?:from)?([ns]?[ew]|[ns]|[nesw][ns][ew])", re.IGNORECASE)
-_RELEASED: Final = ("released", "release", "rel", "back", "let-go")
-_KEPT: Final = ("kept", "keep", "box", "boxed")
 
 
 @dataclass(frozen=True)
@@ -174,7 +112,7 @@ def read_words(words: Sequence[str], aboard: Aboard, at: str | None = None) -> l
         raise InputError("far too much for one entry; expected a few words")
     first, _, rest = text.partition(" ")
     if (
-        _CLOCK_WORD.fullmatch(first) and at is None
+        CLOCK_WORD.fullmatch(first) and at is None
     ):  # a line of a day written down: "7:42am catch ..."
         at, (first, _, rest) = first, rest.partition(" ")
     verb = VERBS.get(first.lower())
@@ -186,71 +124,8 @@ def read_words(words: Sequence[str], aboard: Aboard, at: str | None = None) -> l
         if not rest:
             raise InputError("an empty note; expected some words")
         return [Said("note", parse_time(at or "", aboard.now), {"text": rest})]
-    when, rest = _time_out_of(rest, at, aboard.now)
-    reader = _Reader(_tokens(rest), aboard, when)
-    return getattr(reader, f"read_{verb}")()  # type: ignore[no-any-return]
-
-
-def _time_out_of(text: str, at: str | None, now: datetime) -> tuple[datetime, str]:
-    """Take the time out of the words."""
-    found = [at] if at else []
-    if match := AGO.search(text):
-        found.append(match[0])
-        text = text[: match.start()] + " " + text[match.end() :]
-    word = rf"(?:(?:at|yesterday|today)\s+)*(?:{_CLOCK_WORD.pattern})(?=\s|$)"
-    if match := re.search(rf"(?:^|\s)({word})", text, re.IGNORECASE):
-        found.append(match[1])
-        text = text[: match.start()] + " " + text[match.end() :]
-    if len(found) > 1:
-        raise InputError(f'two times: "{one_line(found[0], 30)}" and "{one_line(found[1], 30)}"')
-    return parse_time(found[0] if found else "", now), text
-
-
-def _tokens(text: str) -> list[str]:
-    """Part the words, a figure and its unit together: "3 lb 4 oz" is one."""
-    raw = [part for part in re.split(r"[\s,;]+", text) if part]
-    out: list[str] = []
-    i = 0
-    while i < len(raw):
-        token = raw[i]
-        if _FIGURE.fullmatch(token) and i + 1 < len(raw) and _UNIT.fullmatch(raw[i + 1]):
-            token, i = f"{token} {raw[i + 1]}", i + 1
-        elif match := _MEASURE.fullmatch(token):
-            token = f"{match[1]} {match[2]}"
-        if (
-            out
-            and _kind(out[-1]) == _kind(token) in ("length", "mass")
-            and _smaller(out[-1], token)
-        ):
-            out[-1] = f"{out[-1]} {token}"
-        else:
-            out.append(token)
-        i += 1
-    return out
-
-
-def _smaller(big: str, small: str) -> bool:
-    pair = (big.split()[-1].lower(), small.split()[-1].lower())
-    feet, inches = ("ft", "feet", "foot", "'"), ("in", "inch", "inches", '"')
-    pounds = ("lb", "lbs", "pound", "pounds")
-    return (pair[0] in feet and pair[1] in inches) or (pair[0] in pounds and pair[1] == "oz")
-
-
-def _kind(token: str) -> str | None:
-    """Say what kind of quantity a token is, "bare" for a figure without unit, else None."""
-    if _FIGURE.fullmatch(token):
-        return "bare"
-    match = re.fullmatch(rf"{_FIGURE.pattern} (\S+).*", token)
-    if match is None:
-        return None
-    unit = match[1].lower()
-    if re.fullmatch(_LENGTH, unit):
-        return "length"
-    if unit in ("lb", "lbs", "pound", "pounds", "oz", "kg", "g", "gram", "grams"):
-        return "mass"
-    if unit in ("f", "c", "°f", "°c", "degf", "degc", "deg"):
-        return "temperature"
-    return "speed"
+    when, rest = time_out_of(rest, at, aboard.now)
+    return READERS[verb](_Reader(tokens_of(rest), aboard, when))
 
 
 class _Reader:
@@ -285,7 +160,7 @@ class _Reader:
         return False
 
     def unknown(self, token: str, expected: str) -> InputError:
-        if _kind(token) == "bare":
+        if kind_of(token) == "bare":
             return InputError(f'"{token}" has no unit; expected such as {token} ft or {token} in')
         return InputError(f'cannot read "{one_line(token, 40)}"; expected {expected}')
 
@@ -306,7 +181,7 @@ class _Reader:
         name = self.tokens.pop(0).lower() if self.tokens else ""
         if not name:
             raise InputError(f"which rod? {self.lines_out()}")
-        if not re.fullmatch(r"[^\W_][\w.-]{0,39}", name) or _kind(name) is not None:
+        if not re.fullmatch(r"[^\W_][\w.-]{0,39}", name) or kind_of(name) is not None:
             raise InputError(f'"{one_line(name, 40)}" is no name for a rod; expected one word')
         if out and not self.aboard.anyway:
             near = get_close_matches(name, known, 1, 0.5)
@@ -324,8 +199,8 @@ class _Reader:
             return False
         first = self.tokens[0].lower()
         known = (
-            *_RELEASED,
-            *_KEPT,
+            *RELEASED,
+            *KEPT,
             *HOOKS,
             "bled",
             "bleeding",
@@ -335,7 +210,7 @@ class _Reader:
             "at",
             "species",
         )
-        if first in known or _kind(first) is not None:
+        if first in known or kind_of(first) is not None:
             return False
         return self.species_at(0) is None
 
@@ -347,7 +222,7 @@ class _Reader:
     def read_out(self) -> list[Said]:
         """Read a line going out; where it is out already, its length or lure changes."""
         first = self.tokens[0].lower() if self.tokens else ""
-        out = first in self.aboard.out or (self.aboard.out and _kind(first) == "length")
+        out = first in self.aboard.out or (self.aboard.out and kind_of(first) == "length")
         return self.read_change() if out else self.read_set()
 
     def read_set(self) -> list[Said]:
@@ -396,9 +271,9 @@ class _Reader:
                 self.put("size_m", self.quantity(self.pop_after(token), "length"))
             elif low in ("out", "let-out", "with", "line"):
                 out_text = self.pop_after(token)
-                if _kind(out_text) != "length":
+                if kind_of(out_text) != "length":
                     raise self.unknown(out_text, 'line out such as "170 ft" or "4.5 colors"')
-            elif _kind(token) == "length":
+            elif kind_of(token) == "length":
                 if out_text:
                     raise InputError(f'two lengths of line out: "{out_text}" and "{token}"')
                 out_text = token
@@ -494,7 +369,7 @@ class _Reader:
             token = self.tokens.pop(0)
             if token.lower() in ("at", "bottom", "depth") or self.common(token):
                 continue
-            if _kind(token) != "length":
+            if kind_of(token) != "length":
                 raise self.unknown(token, 'the depth on the sounder, "31 ft"')
             self.put("depth_m", parse(token, "length"))
         return self.said("bottom_hit")
@@ -505,7 +380,7 @@ class _Reader:
             low = token.lower()
             if low in ("at", "depth", "fish") or self.common(token):
                 continue
-            if _kind(token) == "length":
+            if kind_of(token) == "length":
                 self.put("depth_m", parse(token, "length"))
             elif re.fullmatch(r"x?\d{1,3}", low):
                 self.put("count", int(low.removeprefix("x")))
@@ -522,8 +397,8 @@ class _Reader:
             low = token.lower()
             if self.common(token):
                 continue
-            if low in _RELEASED or low in _KEPT:
-                self.put("kept", low in _KEPT)
+            if low in RELEASED or low in KEPT:
+                self.put("kept", low in KEPT)
             elif low in ("bled", "bleeding"):
                 self.put("bled", True)
             elif low in HOOKS:
@@ -537,9 +412,9 @@ class _Reader:
             elif low == "let" and self.tokens[:1] == ["go"]:
                 self.tokens.pop(0)
                 self.put("kept", False)
-            elif _kind(token) == "length":
+            elif kind_of(token) == "length":
                 self.put("length_m", parse(token, "length"))
-            elif _kind(token) == "mass":
+            elif kind_of(token) == "mass":
                 self.put("weight_kg", parse(token, "mass"))
             else:
                 self.tokens.insert(0, token)
@@ -585,9 +460,9 @@ class _Reader:
                 self.put("wind_m_s", 0.0)
             elif low in ("force", "bft", "beaufort") and self.tokens:
                 self.put("wind_m_s", round(parse_wind(f"{low} {self.tokens.pop(0)}"), 5))
-            elif _kind(token) == "speed":
+            elif kind_of(token) == "speed":
                 self.put("wind_m_s", round(parse_wind(token), 5))
-            elif _WINDS.fullmatch(low):
+            elif WINDS.fullmatch(low):
                 self.put("wind_from", low.upper())
             else:
                 raise self.unknown(
@@ -599,14 +474,30 @@ class _Reader:
 
     def read_temp(self) -> list[Said]:
         tokens = [t for t in self.tokens if t.lower() not in ("temp", "temperature", "water")]
-        if len(tokens) != 1 or _kind(tokens[0]) != "temperature":
+        if len(tokens) != 1 or kind_of(tokens[0]) != "temperature":
             shown = one_line(" ".join(tokens), 30)
             raise InputError(f'surface temperature "{shown}"; expected such as "71F" or "21.5 C"')
         self.told["surface_temp_c"] = round(parse(tokens[0], "temperature"), 3)
         return self.said("conditions")
 
     def read_clarity(self) -> list[Said]:
-        if len(self.tokens) != 1 or _kind(self.tokens[0]) != "length":
+        if len(self.tokens) != 1 or kind_of(self.tokens[0]) != "length":
             raise InputError('how clear? expected how far down you see, such as "9 ft"')
         self.told["clarity_m"] = parse(self.tokens[0], "length")
         return self.said("conditions")
+
+
+READERS: Final[dict[str, Callable[[_Reader], list[Said]]]] = {
+    "out": _Reader.read_out,
+    "set": _Reader.read_set,
+    "in": _Reader.read_in,
+    "change": _Reader.read_change,
+    "catch": _Reader.read_catch,
+    "miss": _Reader.read_miss,
+    "hit": _Reader.read_hit,
+    "sonar": _Reader.read_sonar,
+    "sky": _Reader.read_sky,
+    "wind": _Reader.read_wind,
+    "temp": _Reader.read_temp,
+    "clarity": _Reader.read_clarity,
+}

@@ -8,28 +8,24 @@ added; the database itself refuses to change or remove a row.
 from __future__ import annotations
 
 import hashlib
-import json
-import os
-import socket
 import threading
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime, timedelta, tzinfo
-from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Self, TypeVar
 
 import sqlalchemy as sa
-from sqlalchemy.exc import DatabaseError, NoSuchModuleError, OperationalError
 
 from towscope.clock import time_s
 from towscope.errors import InputError, one_line
-from towscope.files import home, write_whole
+from towscope.journal.database import DamagedError, bring_up, inode, plainly, sqlite
 from towscope.journal.events import AnyEvent, Clock, Correct, Undo, stored_event
 from towscope.journal.overnight import LATEST_S, NEAR_S, as_came, stayed_out
 from towscope.journal.replay import Check, Span, settle_day
 from towscope.journal.replay import Journal as State
+from towscope.journal.schema import ENTRY_ROW, STRETCH_ROW, block, effort, entry, stretch
 from towscope.journal.times import begin_of, check_day, day_at, local_zone
 
 if TYPE_CHECKING:
@@ -37,57 +33,10 @@ if TYPE_CHECKING:
 
     from towscope.journal.track import Track
 
-HEAD: Final = "0002"
-OWN: Final = "journal.sqlite"  # in the user's folder
-STRETCH_S: Final = 1800.0  # longest stretch of track in one block [s]
-GAP_S: Final = 300.0  # a gap this long begins a new stretch [s]
-_WAIT_MS: Final = 15_000
-_MOST_TOLD: Final = 5
 _anew: Final = threading.Lock()
 T = TypeVar("T")
 _LATEST: Final = 5  # of a day's last entries: one of them can be read
 _CHUNK: Final = 400  # ids in one query: below every database's limit
-
-_meta: Final = sa.MetaData()
-entry: Final = sa.Table(
-    "entry",
-    _meta,
-    sa.Column("arrival", sa.Integer, primary_key=True, autoincrement=True),
-    sa.Column("id", sa.String(36), nullable=False, unique=True),
-    sa.Column("day", sa.String(10), nullable=False),
-    sa.Column("at_us", sa.BigInteger, nullable=False),
-    sa.Column("kind", sa.String(20), nullable=False),
-    sa.Column("device", sa.String(80), nullable=False),
-    sa.Column("target", sa.String(36)),
-    sa.Column("moved_to", sa.String(10)),
-    sa.Column("line", sa.Text, nullable=False),
-)
-stretch: Final = sa.Table(
-    "stretch",
-    _meta,
-    sa.Column("arrival", sa.Integer, primary_key=True, autoincrement=True),
-    sa.Column("id", sa.String(32), nullable=False, unique=True),
-    sa.Column("device", sa.String(80), nullable=False),
-    sa.Column("day", sa.String(10), nullable=False),
-    sa.Column("start_us", sa.BigInteger, nullable=False),
-    sa.Column("end_us", sa.BigInteger, nullable=False),
-    sa.Column("points", sa.Integer, nullable=False),
-)
-block: Final = sa.Table(
-    "block",
-    _meta,
-    sa.Column("stretch", sa.Integer, sa.ForeignKey("stretch.arrival"), primary_key=True),
-    sa.Column("data", sa.LargeBinary, nullable=False),
-)
-effort: Final = sa.Table(
-    "effort",
-    _meta,
-    sa.Column("day", sa.String(10), primary_key=True),
-    sa.Column("made_from", sa.String(64), nullable=False),
-    sa.Column("stints", sa.Text, nullable=False),
-)
-_ENTRY: Final = (entry.c.id, entry.c.day, entry.c.line)
-_STRETCH: Final = (stretch.c.id, stretch.c.device, stretch.c.day, block.c.data)
 
 
 @dataclass(frozen=True)
@@ -128,10 +77,6 @@ class Unusable:
     why: str
 
 
-class DamagedError(InputError):
-    """The journal's file does not read as it was written."""
-
-
 class Store:
     """A journal's store; open it with `open_store`.
 
@@ -149,7 +94,7 @@ class Store:
         self._unusable: dict[str, Unusable] = {}
         self.path = path
         self.remarks: list[str] = []
-        self._file = _inode(path)
+        self._file = inode(path)
 
     def __enter__(self) -> Self:
         return self
@@ -163,12 +108,12 @@ class Store:
 
     @contextmanager
     def _reading(self) -> Iterator[Connection]:
-        with _plainly(self._shown), self._engine.connect() as connection:
+        with plainly(self._shown), self._engine.connect() as connection:
             yield connection
 
     @contextmanager
     def _writing(self) -> Iterator[Connection]:
-        with _plainly(self._shown), self._engine.connect() as connection:
+        with plainly(self._shown), self._engine.connect() as connection:
             connection = connection.execution_options(towscope_write=True)
             with connection.begin():
                 yield connection
@@ -188,13 +133,15 @@ class Store:
     def begin_anew(self) -> None:
         """Leave a damaged file for a new one that holds all that still reads; see `begin_anew`."""
         assert self.path is not None, "a server mends its own files"
+        from towscope.journal.opening import begin_anew
+
         with _anew:
-            if _inode(self.path) == self._file:  # else somebody has done it already
+            if inode(self.path) == self._file:  # else somebody has done it already
                 self.remarks += begin_anew(self.path)
             self._engine.dispose()
-            self._engine = _sqlite(self.path, full=True)
-            _bring_up(self._engine, self._shown, self.path)
-            self._file = _inode(self.path)
+            self._engine = sqlite(self.path, full=True)
+            bring_up(self._engine, self._shown, self.path)
+            self._file = inode(self.path)
 
     # -- what cannot be used -------------------------------------------------------------------
 
@@ -267,7 +214,9 @@ class Store:
         (int, int)
             How many entries and how many points were new.
         """
-        lines, parts = _lines(events), _blocks(pieces)
+        from towscope.journal.stretches import packed
+
+        lines, parts = _lines(events), packed(pieces)
         return self._write(
             lambda connection: (self._append(connection, lines), self._add(connection, parts))
         )
@@ -308,7 +257,7 @@ class Store:
             Only those that arrived after this number: what another device does not have yet.
         """
         with self._reading() as connection:
-            query = sa.select(entry.c.arrival, *_ENTRY).order_by(entry.c.arrival)
+            query = sa.select(entry.c.arrival, *ENTRY_ROW).order_by(entry.c.arrival)
             result = connection.execution_options(yield_per=5000).execute(
                 query.where(entry.c.arrival > since)
             )
@@ -334,7 +283,7 @@ class Store:
         with self._reading() as connection:
             while ask:
                 rows = connection.execute(
-                    sa.select(*_ENTRY).where(entry.c.target.in_(ask[:_CHUNK]))
+                    sa.select(*ENTRY_ROW).where(entry.c.target.in_(ask[:_CHUNK]))
                 )
                 fresh = {e.id: e for e in self._usable(rows) if e.id not in found}
                 found.update(fresh)
@@ -355,27 +304,27 @@ class Store:
             clock.since.date() <= near[1] and clock.until.date() >= near[0] for clock in clocks
         ):  # a clock may have put this day's entries under another date
             days = [(here + timedelta(days=n)).isoformat() for n in (-2, -1, 0, 1, 2)]
-        rows = connection.execute(sa.select(*_ENTRY).where(entry.c.day.in_(days)))
+        rows = connection.execute(sa.select(*ENTRY_ROW).where(entry.c.day.in_(days)))
         found = {row.id: row for row in rows}
         moved = connection.execute(
             sa.select(entry.c.target).where(entry.c.moved_to.in_(days))
         ).scalars()
         fresh = [name for name in moved if name and name not in found]
         for part in _chunks(fresh):
-            rows = connection.execute(sa.select(*_ENTRY).where(entry.c.id.in_(part)))
+            rows = connection.execute(sa.select(*ENTRY_ROW).where(entry.c.id.in_(part)))
             found.update((row.id, row) for row in rows)
         ask = list(found) + [clock.id for clock in clocks]
         while ask:
             mends: dict[str, Any] = {}
             for part in _chunks(ask):
-                rows = connection.execute(sa.select(*_ENTRY).where(entry.c.target.in_(part)))
+                rows = connection.execute(sa.select(*ENTRY_ROW).where(entry.c.target.in_(part)))
                 mends.update((row.id, row) for row in rows)
             ask = [name for name in mends if name not in found]
             found.update(mends)
         return [*self._usable(found.values()), *clocks]
 
     def _clocks(self, connection: Connection) -> list[Clock]:
-        rows = connection.execute(sa.select(*_ENTRY).where(entry.c.kind == "clock"))
+        rows = connection.execute(sa.select(*ENTRY_ROW).where(entry.c.kind == "clock"))
         return [event for event in self._usable(rows) if isinstance(event, Clock)]
 
     def day(self, day: str, *, now_s: float | None = None) -> State:
@@ -407,7 +356,7 @@ class Store:
         after = _beside(day, 1)
         with self._reading() as connection:
             rows = connection.execute(
-                sa.select(*_ENTRY)
+                sa.select(*ENTRY_ROW)
                 .where(entry.c.day == day)
                 .order_by(entry.c.at_us.desc())
                 .limit(_LATEST)
@@ -505,7 +454,7 @@ class Store:
 
     def latest(self, *, kinds: Sequence[str] | None = None, limit: int = 1) -> list[AnyEvent]:
         """Give the entries that arrived last, as they were made, latest first."""
-        query = sa.select(*_ENTRY).order_by(entry.c.arrival.desc()).limit(limit)
+        query = sa.select(*ENTRY_ROW).order_by(entry.c.arrival.desc()).limit(limit)
         if kinds:
             query = query.where(entry.c.kind.in_(kinds))
         with self._reading() as connection:
@@ -524,7 +473,7 @@ class Store:
             raise InputError(f'"{one_line(tail, 40)}" is no entry; expected the last 6 of its id')
         with self._reading() as connection:
             rows = connection.execute(
-                sa.select(*_ENTRY).where(entry.c.id.like(f"%{clean}")).limit(2)
+                sa.select(*ENTRY_ROW).where(entry.c.id.like(f"%{clean}")).limit(2)
             ).all()
             found = list(self._usable(rows))
         if rows and not found:
@@ -553,7 +502,9 @@ class Store:
         int
             How many points were new.
         """
-        parts = _blocks((device, day, piece) for day, piece in _cut(track, zone))
+        from towscope.journal.stretches import cut, packed
+
+        parts = packed((device, day, piece) for day, piece in cut(track, zone))
         if not parts:
             return 0
         return self._write(lambda connection: self._add(connection, parts))
@@ -578,7 +529,7 @@ class Store:
 
     def stretches(self, day: str | None = None) -> Iterator[tuple[str, str, Track]]:
         """Give every stretch of track, or a day's, as (device, day, points)."""
-        query = sa.select(*_STRETCH).join(block, stretch.c.arrival == block.c.stretch)
+        query = sa.select(*STRETCH_ROW).join(block, stretch.c.arrival == block.c.stretch)
         if day is not None:
             query = query.where(stretch.c.day == day)
         with self._reading() as connection:
@@ -619,7 +570,7 @@ class Store:
                     .limit(1)
                 ).scalar()
             rows = connection.execute(
-                sa.select(*_STRETCH)
+                sa.select(*STRETCH_ROW)
                 .join(block, stretch.c.arrival == block.c.stretch)
                 .where(stretch.c.day == day, stretch.c.device == device)
                 .order_by(stretch.c.start_us)
@@ -726,27 +677,6 @@ def _lines(events: Iterable[AnyEvent]) -> dict[str, tuple[AnyEvent, str]]:
     return lines
 
 
-def _blocks(
-    pieces: Iterable[tuple[str, str, Track]],
-) -> list[tuple[dict[str, Any], bytes]]:
-    from towscope.journal.track import block_name, encode
-
-    parts: list[tuple[dict[str, Any], bytes]] = []
-    for device, day, piece in pieces:
-        data = encode(piece)
-        start, end = (round(float(t) * 1e6) for t in (piece.t_s[0], piece.t_s[-1]))
-        row = {
-            "id": block_name(device, data),
-            "device": device,
-            "day": day,
-            "start_us": start,
-            "end_us": end,
-            "points": len(piece),
-        }
-        parts.append((row, data))
-    return parts
-
-
 def _row(event: AnyEvent, line: str) -> dict[str, Any]:
     return {
         "id": event.id,
@@ -760,29 +690,6 @@ def _row(event: AnyEvent, line: str) -> dict[str, Any]:
     }
 
 
-def _cut(track: Track, zone: tzinfo) -> Iterator[tuple[str, Track]]:
-    """Cut a track where days on the water part, at gaps, and into stretches that load quickly."""
-    import numpy as np
-
-    from towscope.journal.track import Track
-
-    t = track.t_s
-    if not t.size:
-        return
-    cuts = {0, int(t.size), *(int(i) + 1 for i in np.flatnonzero(np.diff(t) > GAP_S))}
-    # whole half hours of the clock: the same points give the same blocks wherever a file begins
-    cuts |= {int(i) + 1 for i in np.flatnonzero(np.diff(np.floor(t / STRETCH_S)))}
-    first = day_at(datetime.fromtimestamp(float(t[0]), zone))
-    last = day_at(datetime.fromtimestamp(float(t[-1]), zone))
-    for n in range(1, (last - first).days + 1):
-        parts = begin_of(first + timedelta(days=n), zone)
-        cuts.add(int(np.searchsorted(t, parts.timestamp(), side="left")))
-    edges = sorted(cuts)
-    for a, b in pairwise(edges):
-        day = day_at(datetime.fromtimestamp(float(t[a]), zone)).isoformat()
-        yield day, Track(*(column[a:b] for column in track.columns))
-
-
 def _is_day(name: str) -> bool:
     try:
         return bool(check_day(name))
@@ -793,306 +700,3 @@ def _is_day(name: str) -> bool:
 def _chunks(items: Sequence[str]) -> Iterator[Sequence[str]]:
     for start in range(0, len(items), _CHUNK):
         yield items[start : start + _CHUNK]
-
-
-# -- opening -----------------------------------------------------------------------------------
-
-
-def default_place() -> str:
-    """Give where the journal is: ``TOWSCOPE_JOURNAL``, or a file in the user's folder."""
-    return os.environ.get("TOWSCOPE_JOURNAL") or str(home() / OWN)
-
-
-def open_store(place: str | Path | None = None, *, create: bool = True) -> Store:
-    """Open a journal, making it or bringing it up to date where needed.
-
-    Parameters
-    ----------
-    place : str or Path, optional
-        A file, or a URL such as ``postgresql://boat@host/journal``; the user's own without it.
-    create : bool
-        Whether to make one where there is none.
-
-    Returns
-    -------
-    Store
-        The store.
-
-    Raises
-    ------
-    InputError
-        Where it cannot be opened, is no journal, or was made by a later version.
-    """
-    text = str(place) if place is not None else default_place()
-    if "://" in text:
-        return _open_url(text)
-    path = Path(text).expanduser()
-    shown = one_line(path, 120)
-    if path.is_dir():
-        raise InputError(f"{shown} is a folder; expected a journal file")
-    if not path.exists():
-        if not create:
-            raise InputError(f"there is no journal at {shown}")
-        try:
-            path.parent.mkdir(parents=True, exist_ok=True)
-        except OSError as error:
-            raise InputError(f"cannot make {shown}: {error.strerror or error}") from None
-    elif path.stat().st_size:
-        with path.open("rb") as stream:
-            begins_right = stream.read(16) == b"SQLite format 3\x00"
-        if not begins_right and create and path == home() / OWN:  # ours by its place: it is damaged
-            remarks = begin_anew(path)
-            store = open_store(path)
-            store.remarks = remarks
-            return store
-        if not begins_right:
-            raise InputError(f"{shown} is no journal; nothing was changed")
-        _peek(path, shown)
-    engine = _sqlite(path, full=True)
-    store = Store(engine, shown, path)
-    try:
-        _bring_up(engine, shown, path)
-    except DamagedError:
-        engine.dispose()
-        if not create:
-            raise
-        remarks = begin_anew(path)
-        store = open_store(path)
-        store.remarks = remarks
-        return store
-    except InputError as problem:
-        engine.dispose()
-        if not isinstance(problem.__cause__, OperationalError) or not path.exists():
-            raise
-        # no room for the log's index beside the file: read it without one
-        engine = _sqlite(path, full=True, alone=True)
-        try:
-            _bring_up(engine, shown, path)
-        except InputError:
-            engine.dispose()
-            raise problem from None
-        return Store(engine, shown, path)
-    except BaseException:
-        engine.dispose()
-        raise
-    return store
-
-
-def begin_anew(path: Path) -> list[str]:
-    """Set a damaged journal aside, and begin a new one with all that still reads.
-
-    Parameters
-    ----------
-    path : Path
-        The damaged file; it is moved beside its place, never removed.
-
-    Returns
-    -------
-    list of str
-        What the crew should know, one line each.
-
-    Raises
-    ------
-    InputError
-        Where there is no room for a new one.
-    """
-    from towscope.journal.copies import copies_of
-    from towscope.journal.rescue import rescue, set_aside
-
-    aside = set_aside(path, datetime.now(UTC))
-    with open_store(path) as fresh:
-        found = rescue(aside, fresh, copies_of(path))
-    return [
-        f"{one_line(path, 120)} was damaged. A new journal was begun with {found.entries} "
-        f"entries and {found.stretches} stretches of track out of it and its copies; "
-        f"{found.unread} rows did not read. The damaged file stays at {one_line(aside, 120)}",
-        *found.left_out[:_MOST_TOLD],
-    ]
-
-
-def _inode(path: Path | None) -> tuple[int, int] | None:
-    try:
-        state = path.stat() if path is not None else None
-    except OSError:
-        return None
-    return (state.st_dev, state.st_ino) if state is not None else None
-
-
-def _peek(path: Path, shown: str) -> None:
-    """Refuse another program's database before anything of ours touches it."""
-    import sqlite3
-
-    try:
-        raw = sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)
-        try:
-            names = {row[0] for row in raw.execute("SELECT name FROM sqlite_master")}
-        finally:
-            raw.close()
-    except sqlite3.Error:
-        return  # no room for the log's index, or damaged: opening says which
-    if names and not {"alembic_version", "entry"} <= names:
-        raise InputError(f"{shown} is a database but no journal; nothing was changed")
-
-
-def _open_url(text: str) -> Store:
-    text = text.replace("postgresql://", "postgresql+psycopg://", 1)
-    text = text.replace("postgres://", "postgresql+psycopg://", 1)
-    try:
-        url = sa.make_url(text)
-        shown = url.render_as_string(hide_password=True).replace("+psycopg", "")
-        if url.get_backend_name() != "postgresql":
-            raise InputError(f"{one_line(shown, 120)}: expected a file or a postgresql:// address")
-        engine = sa.create_engine(url, pool_pre_ping=True)
-    except ModuleNotFoundError:
-        raise InputError(
-            'a journal in PostgreSQL needs the extra: pip install "towscope[postgres]"'
-        ) from None
-    except (sa.exc.ArgumentError, NoSuchModuleError):
-        raise InputError(
-            f'cannot read the journal\'s address "{one_line(text, 60)}"; '
-            "expected a file or postgresql://user@host/database"
-        ) from None
-    try:
-        _bring_up(engine, one_line(shown, 120), None)
-    except BaseException:
-        engine.dispose()
-        raise
-    return Store(engine, one_line(shown, 120), None)
-
-
-def _sqlite(path: Path, *, full: bool, alone: bool = False) -> Engine:
-    engine = sa.create_engine(
-        sa.URL.create("sqlite", database=str(path)),
-        connect_args={"timeout": _WAIT_MS / 1000, "check_same_thread": False},
-        poolclass=sa.StaticPool if alone else None,
-    )
-
-    @sa.event.listens_for(engine, "connect")
-    def _connect(connection: Any, _: object) -> None:
-        connection.isolation_level = None  # we say BEGIN ourselves, see below
-        cursor = connection.cursor()
-        cursor.execute(f"PRAGMA busy_timeout = {_WAIT_MS}")
-        if alone:
-            cursor.execute("PRAGMA locking_mode = EXCLUSIVE")
-        else:
-            cursor.execute("PRAGMA journal_mode = WAL")
-        cursor.execute(f"PRAGMA synchronous = {'FULL' if full else 'OFF'}")
-        cursor.execute("PRAGMA foreign_keys = ON")
-        cursor.execute("PRAGMA recursive_triggers = ON")
-        cursor.execute("PRAGMA trusted_schema = OFF")
-        cursor.close()
-
-    @sa.event.listens_for(engine, "begin")
-    def _begin(connection: Connection) -> None:
-        # a writer asks for its place at once: asking midway could fail after the reading
-        write = connection.get_execution_options().get("towscope_write", False)
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if write else "BEGIN")
-
-    return engine
-
-
-def _bring_up(engine: Engine, shown: str, path: Path | None) -> None:
-    with _plainly(shown), engine.connect() as connection:
-        found = _revision(connection, shown)
-    if found == HEAD:
-        return
-    if found is not None and found > HEAD:
-        raise InputError(
-            f"{shown} was made by a later version of towscope (store {found}, this one knows "
-            f"{HEAD}); nothing was changed"
-        )
-    if found is not None and path is not None:
-        _copy_aside(engine, path, found)
-    migrate(engine, shown, HEAD)
-
-
-def migrate(engine: Engine, shown: str, revision: str) -> None:
-    """Bring a store up to a revision, wholly or not at all."""
-    from importlib.resources import as_file, files
-
-    from alembic import command
-    from alembic.config import Config
-
-    with as_file(files("towscope.journal") / "migrations") as folder:
-        config = Config()
-        config.set_main_option("script_location", str(folder).replace("%", "%%"))
-        with _plainly(shown), engine.connect() as connection:
-            connection = connection.execution_options(towscope_write=True)
-            with connection.begin():
-                if engine.dialect.name == "postgresql":  # two commands at once must not both build
-                    connection.exec_driver_sql("SELECT pg_advisory_xact_lock(7046021)")
-                if _revision(connection, shown) == revision:
-                    return
-                config.attributes["connection"] = connection
-                command.upgrade(config, revision)
-
-
-def _revision(connection: Connection, shown: str) -> str | None:
-    names = set(sa.inspect(connection).get_table_names())
-    if not names:
-        return None
-    if "alembic_version" not in names or "entry" not in names:
-        raise InputError(f"{shown} is a database but no journal; nothing was changed")
-    text = connection.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
-    return str(text) if text is not None else None
-
-
-def _copy_aside(engine: Engine, path: Path, found: str) -> None:
-    aside = path.with_name(f"{path.name}.before-{HEAD}-was-{found}")
-    if aside.exists():
-        return
-    with _plainly(str(path)), engine.connect() as connection:
-        raw: Any = connection.connection.driver_connection
-        raw.execute("VACUUM INTO ?", (str(aside),))
-
-
-@contextmanager
-def _plainly(shown: str) -> Iterator[None]:
-    """Say a database's complaints as one plain line."""
-    try:
-        yield
-    except DatabaseError as error:
-        text = one_line(str(error.orig or error), 160)
-        low = text.lower()
-        if "full" in low or "no space" in low or "disk i/o" in low:
-            message = (
-                f"no room on the disk for {shown}: this was not saved, all before it is "
-                "safe; free some space and enter it again"
-            )
-        elif "locked" in low or "busy" in low:
-            message = f"{shown} is in use by another program for too long; try again"
-        elif "malformed" in low or "not a database" in low:
-            raise DamagedError(
-                f"{shown} is damaged; `towscope day rescue` saves what can be read of it, and of "
-                "its copies, in a new journal"
-            ) from error
-        elif "readonly" in low or "read-only" in low:
-            message = f"{shown} cannot be written to: read only"
-        else:
-            message = f"{shown}: {text}"
-        raise InputError(message) from error
-
-
-# -- the device --------------------------------------------------------------------------------
-
-
-def device_name() -> str:
-    """Give this device's name: made once, kept in the user's folder, or ``TOWSCOPE_DEVICE``."""
-    chosen = os.environ.get("TOWSCOPE_DEVICE", "").strip()
-    if chosen:
-        return one_line(chosen, 80)
-    path = home() / "device.json"
-    try:
-        kept = json.loads(path.read_text(encoding="utf-8"))
-        name = kept.get("device") if isinstance(kept, dict) else None
-        if isinstance(name, str) and name.strip():
-            return one_line(name, 80)
-    except (OSError, ValueError):
-        pass
-    import secrets
-
-    host = "".join(c for c in socket.gethostname().lower() if c.isalnum() or c == "-")[:20]
-    name = f"{host or 'device'}-{secrets.token_hex(3)}"
-    path.parent.mkdir(parents=True, exist_ok=True)
-    write_whole(path, json.dumps({"device": name}).encode() + b"\n")
-    return name

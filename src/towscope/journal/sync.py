@@ -89,7 +89,7 @@ def take_entries(
     Examples
     --------
     >>> import tempfile, pathlib
-    >>> from towscope.journal.store import open_store
+    >>> from towscope.journal.opening import open_store
     >>> hit = {"id": "017f22e2-79b0-7cc3-98c4-dc0c0c07398f", "device": "phone",
     ...     "kind": "bottom_hit", "rod": "port", "at": "2026-08-14T07:42:00-05:00"}
     >>> with open_store(pathlib.Path(tempfile.mkdtemp()) / "journal.sqlite") as store:

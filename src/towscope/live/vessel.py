@@ -8,7 +8,8 @@ from pathlib import Path
 from towscope.boat.clock import BoatClock
 from towscope.boat.feeds.aboard import Feeds
 from towscope.boat.feeds.fusion import Now
-from towscope.journal.store import Store, open_store
+from towscope.journal.opening import open_store
+from towscope.journal.store import Store
 from towscope.tackle import load
 from towscope.tackle.shelf import Shelf
 

@@ -12,7 +12,7 @@ from towscope.effort.effort import Way, catch_depths, stints, total, unplaced, w
 from towscope.fish import HOOKS_CAUTION
 from towscope.journal.describe import caught_rate, describe, length
 from towscope.journal.events import Catch, Note
-from towscope.journal.exchange import place_of
+from towscope.journal.places import place_of
 from towscope.journal.replay import Journal, weather
 from towscope.sheets.cautions import LEAD, LINE, RULES
 from towscope.sheets.dayfigures import Spot, day_map, timeline

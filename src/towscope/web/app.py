@@ -19,7 +19,7 @@ from starlette.exceptions import HTTPException
 
 from towscope import __version__
 from towscope.errors import InputError, NoAnswer, one_line
-from towscope.journal.store import DamagedError
+from towscope.journal.database import DamagedError
 from towscope.web import routes
 from towscope.web.context import Aboard
 from towscope.web.pages_files import Pages

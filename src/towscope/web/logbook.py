@@ -14,7 +14,7 @@ from towscope.errors import InputError, NoAnswer
 from towscope.fish import likely_weight, species_table
 from towscope.journal.describe import describe
 from towscope.journal.events import AnyEvent, BottomHit, Catch, LineChange, LineOut, Undo
-from towscope.journal.phrase_parser import HOOKS, SKIES
+from towscope.journal.phrase_tokens import HOOKS, SKIES
 from towscope.journal.replay import Journal, Span
 from towscope.journal.store import Store
 from towscope.journal.sync import Complete

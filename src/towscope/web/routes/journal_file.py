@@ -17,7 +17,7 @@ from towscope.boat.read import read_fixes
 from towscope.effort.fished import present
 from towscope.errors import InputError, one_line
 from towscope.journal import exchange
-from towscope.journal.store import device_name
+from towscope.journal.device import device_name
 from towscope.journal.times import day_at
 from towscope.web.context import Here
 from towscope.web.gate.limits import FILE_BODY, UPLOAD_BYTES
