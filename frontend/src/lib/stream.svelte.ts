@@ -2,10 +2,8 @@
 import type { components } from './schema'
 import { wakes } from './wakes'
 
-type Known<K extends string, Else> = components['schemas'] extends Record<K, infer T> ? T : Else
 /** The picture of the run. */
-export type Run = Known<'Run', { state: string; boat: { age_s?: number | null; source?: string } }>
-
+export type Run = components['schemas']['Run']
 export type BoatUnits = components['schemas']['BoatUnits']['units']
 
 /** A fix, as it comes: more often than the picture. */

@@ -91,7 +91,7 @@ def make_app(aboard: Aboard | None = None) -> FastAPI:
 
 
 def _document(made: Callable[[], dict[str, Any]]) -> Callable[[], dict[str, Any]]:
-    """Put into the API's document what is answered where there is no answer: alike everywhere.
+    """Put into the API's document what is answered where there is no answer: said once for all.
 
     (Given to FastAPI as a model, a route that answers with a page or a PDF would promise its
     refusals as that, too.)
@@ -106,11 +106,13 @@ def _document(made: Callable[[], dict[str, Any]]) -> Callable[[], dict[str, Any]
                 schemas.pop(theirs, None)
             schemas["Problem"] = Problem.model_json_schema()
             shape = {"application/json": {"schema": {"$ref": "#/components/schemas/Problem"}}}
+            meanings = "; ".join(f"{status}: {meaning}" for status, meaning in PROBLEMS.items())
+            answer = {"description": meanings, "content": shape}
+            told["components"]["responses"] = {"Problem": answer}
             for operations in told["paths"].values():
                 for operation in operations.values():
-                    for status, meaning in PROBLEMS.items():
-                        promised = {"description": meaning, "content": shape}
-                        operation["responses"][str(status)] = promised
+                    operation["responses"].pop("422", None)  # the framework's own shape
+                    operation["responses"]["default"] = {"$ref": "#/components/responses/Problem"}
         return told
 
     return document

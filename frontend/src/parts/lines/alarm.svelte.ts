@@ -3,7 +3,6 @@
 import { keep, kept } from '../../lib/keep'
 import { live } from '../../lib/stream'
 import { beep, ready } from './sound'
-import type { Run } from './types'
 import { LOST_AFTER, warning, type Warning } from './words'
 
 const SAME_S = 25 // a prediction may wander so far in time and still be the same hit
@@ -38,7 +37,7 @@ class Alarm {
 
   /** What is coming, the most pressing first. */
   readonly warnings: Warning[] = $derived.by(() => {
-    const run = live.run as Run | null
+    const run = live.run
     if (!run || !/^(running|stale)$/.test(run.state) || !run.notices?.length) return NONE
     const elapsed = this.#elapsed
     return (
