@@ -7,25 +7,43 @@ is made here in that line's place.
 from __future__ import annotations
 
 import inspect
+from operator import attrgetter
+from typing import Any
 
 import towscope
 
 MARK = "<!-- public names -->"
 
 
+def names() -> list[str]:
+    """Give the public names, those of a public module written out: ``fish.weigh``."""
+    told = []
+    for name in towscope.__all__:
+        thing = getattr(towscope, name)
+        if inspect.ismodule(thing):
+            # what it shares with other rooms besides stays there
+            own = f"{thing.__name__}.answers"
+            told += [f"{name}.{n}" for n in thing.__all__ if of(thing, n) == own]
+        elif not name.startswith("__"):
+            told.append(name)
+    return told
+
+
+def of(thing: Any, name: str) -> str | None:
+    """Give the module that a name of another comes from."""
+    return getattr(getattr(thing, name), "__module__", None)
+
+
 def sections() -> str:
     """Give a section for each public name, classes after what gives them, as MyST."""
-    names = [name for name in towscope.__all__ if not name.startswith("__")]
-    asked = [name for name in names if not inspect.isclass(getattr(towscope, name))]
-    kinds = [name for name in names if inspect.isclass(getattr(towscope, name))]
-    faults = [name for name in kinds if issubclass(getattr(towscope, name), BaseException)]
+    asked = [name for name in names() if not inspect.isclass(_named(name))]
+    kinds = [name for name in names() if inspect.isclass(_named(name))]
+    faults = [name for name in kinds if issubclass(_named(name), BaseException)]
     answers = [name for name in kinds if name not in faults]
     parts = []
     for heading, group in (("To ask", asked), ("What answers", answers), ("Faults", faults)):
-        parts += [
-            f"## {heading}",
-            "\n".join(f"- {{py:obj}}`~towscope.{name}`: {_first(name)}" for name in group),
-        ]
+        parts.append(f"## {heading}")
+        parts.append("\n".join(f"- {{py:obj}}`{n} <towscope.{n}>`: {_first(n)}" for n in group))
         for name in group:
             kind, more = ("function", "") if group is asked else ("class", "   :members:\n")
             shown = f"{name}()" if group is asked else name
@@ -35,8 +53,12 @@ def sections() -> str:
     return "\n\n".join(parts)
 
 
+def _named(name: str) -> Any:
+    return attrgetter(name)(towscope)
+
+
 def _first(name: str) -> str:
-    return (inspect.getdoc(getattr(towscope, name)) or "").split("\n\n")[0].replace("\n", " ")
+    return (inspect.getdoc(_named(name)) or "").split("\n\n")[0].replace("\n", " ")
 
 
 def put_in(_app: object, _name: str, source: list[str]) -> None:
