@@ -286,6 +286,63 @@ def test_a_log_becomes_a_lake_and_says_what_it_left_out(client: TestClient) -> N
     assert finished(client, upload(client, log_of_a_bay(), replace=True))["state"] == "done"
 
 
+def square(half: float) -> str:
+    """A square about the bay, as a line."""
+    x = np.array([-half, half, half, -half, -half])
+    y = np.array([-half, -half, half, half, -half])
+    lat, lon = Place(48.0, -92.0).to_globe(x, y)
+    return json.dumps(
+        {
+            "type": "Feature",
+            "properties": {},
+            "geometry": {"type": "LineString", "coordinates": list(zip(lon, lat, strict=True))},
+        }
+    )
+
+
+def test_a_shoreline_sent_behind_the_soundings_bounds_the_water(client: TestClient) -> None:
+    log, shore = log_of_a_bay(), square(100.0).encode()
+    more = {"shore": "shore of the bay.geojson", "shore_bytes": len(shore)}
+    job = finished(client, upload(client, log + shore, **more))
+    assert job["state"] == "done", job
+    lake = job["result"]["lake"]
+    assert lake["area_m2"] == pytest.approx(200.0**2, rel=0.02)
+    assert lake["sources"] == ["bay log.csv"]
+    outside = client.get("/api/lakes/Bay/depth", params={"lat": 48.0, "lon": -92.0 + 0.0018})
+    assert outside.status_code in (409, 422)
+
+
+def test_heights_of_the_bottom_become_depths_below_the_waters(client: TestClient) -> None:
+    """1417 ft less 20 ft deep, in metres: the bottom is told by its height."""
+    rows = log_of_a_bay().decode().splitlines()[1:]
+    heights = ["lat,lon,elevation_m"]
+    for row in rows:
+        lat, lon, feet = row.split(",")
+        heights.append(f"{lat},{lon},{(1417.0 - float(feet)) * 0.3048:.3f}")
+    body = "\n".join(heights).encode()
+    more = {"columns": "lat=lat,lon=lon,depth=elevation_m", "depth_unit": "m"}
+    refused = finished(client, upload(client, body, **more))
+    assert refused["state"] == "failed" and "Height of the water" in refused["error"]
+    job = finished(client, upload(client, body, surface_m=1417.0 * 0.3048, **more))
+    assert job["state"] == "done", job
+    found = client.get("/api/lakes/Bay/depth", params={"lat": 48.0, "lon": -92.0}).json()
+    assert found["depth_m"] == pytest.approx(20.0 * 0.3048, abs=0.3)
+
+
+@pytest.mark.parametrize(
+    ("more", "said"),
+    [
+        ({"shore": "s.geojson", "shore_bytes": 10**6}, "expected some of them"),
+        ({"shore": "s.geojson"}, "expected some of them"),
+    ],
+)
+def test_a_shoreline_that_is_not_there_is_refused(
+    client: TestClient, more: dict[str, Any], said: str
+) -> None:
+    answer = upload(client, log_of_a_bay(), **more)
+    assert answer.status_code == 422 and said in answer.json()["error"]
+
+
 @pytest.mark.parametrize(
     ("body", "more", "said"),
     [

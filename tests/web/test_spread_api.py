@@ -69,6 +69,36 @@ def test_two_lines_well_apart_do_not_tangle_and_turn_only_so_tight(
     assert 5.0 <= port["radius_m"] < 120.0
 
 
+def test_boards_take_lines_out_so_that_they_turn_wider(client: TestClient, aboard: Aboard) -> None:
+    """Two lines behind boards, 60 ft out on either side: the one inside a turn comes to stand."""
+    assert client.get("/api/run/spread/boards").json()["kinds"] == ["small", "medium", "large"]
+    out(aboard, ("port", 20.0), ("starboard", 20.0))
+    bare = asked(client)["turns"][0]["radius_m"]
+    board = {"kind": "medium", "line_m": 18.288}
+    told = asked(client, boards={"port": board, "starboard": board})
+    assert told["verdict"] == "clear"
+    wide = told["turns"][0]["radius_m"]
+    assert wide is None or wide > 1.3 * bare
+
+
+@pytest.mark.parametrize(
+    ("boards", "words"),
+    [
+        ({"centre": {"kind": "medium", "line_m": 18.0}}, "no line is out on this rod"),
+        ({"port": {"kind": "huge", "line_m": 18.0}}, 'no planer board called "huge"; known are'),
+        ({"port": {"kind": "small", "line_m": 1.0}}, "line_m"),
+        ({"port": {"kind": "small", "line_m": 149.0}}, "of line in all"),
+    ],
+)
+def test_a_board_that_cannot_be_there_is_refused(
+    client: TestClient, aboard: Aboard, boards: dict[str, Any], words: str
+) -> None:
+    out(aboard, ("port", 100.0), ("starboard", 40.0))
+    answer = client.post("/api/run/spread", json={"boards": boards})
+    assert answer.status_code == 422
+    assert words in answer.json()["error"]
+
+
 @pytest.mark.parametrize(
     ("lines", "words"),
     [

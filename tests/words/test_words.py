@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from towscope.words import look_of, looks, own, retired, shown_in, spelled, terms
+from towscope.words.hooks import HOOKS
 from towscope.words.table import table
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -40,6 +41,19 @@ def test_the_pages_read_the_same_list():
     """Else what the phone shows and what the boat says drift apart."""
     ours = (ROOT / "src/towscope/words/words.json").read_bytes()
     assert (ROOT / "frontend/src/lib/words.json").read_bytes() == ours, "npm run types"
+
+
+def test_every_place_that_a_hook_may_be_is_one_for_log_advice_and_pages():
+    from towscope.fish import find_species, release_advice
+    from towscope.journal.events import Catch
+    from towscope.journal.phrase_tokens import HOOKED
+
+    assert tuple(terms("hooks")) == tuple(terms("hooked")) == HOOKS
+    assert set(HOOKED.values()) == set(HOOKS)
+    kinds = Catch.model_json_schema()["properties"]["hook"]["anyOf"][0]["enum"]
+    assert tuple(kinds) == HOOKS
+    for hook in HOOKS:
+        assert release_advice(find_species("walleye"), hook=hook)
 
 
 def test_the_pages_follow_the_same_rule():

@@ -329,6 +329,8 @@ export interface paths {
         /**
          * Upload
          * @description Build a lake from a sounder's log: the file is the request's body, as it is.
+         *
+         *     A shoreline follows it in the same body: `shore` is its name, `shore_bytes` how long it is.
          */
         post: operations["upload_api_lakes_post"];
         delete?: never;
@@ -1034,6 +1036,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/run/spread/boards": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Kinds
+         * @description List the planer boards to choose from.
+         */
+        get: operations["kinds_api_run_spread_boards_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/run/spread": {
         parameters: {
             query?: never;
@@ -1252,6 +1274,24 @@ export interface components {
              * @enum {string}
              */
             units: "us" | "metric";
+        };
+        /**
+         * BoardKinds
+         * @description The planer boards of the stock, by name.
+         */
+        BoardKinds: {
+            /** Kinds */
+            kinds: string[];
+        };
+        /**
+         * BoardOn
+         * @description A planer board on a line: which of the stock's, and the line from rod tip to it [m].
+         */
+        BoardOn: {
+            /** Kind */
+            kind: string;
+            /** Line M */
+            line_m: number;
         };
         /**
          * BoatNow
@@ -4329,7 +4369,16 @@ export interface components {
         };
         /**
          * SpreadAsk
-         * @description In whose units the words are, and how deep the water is [m], where that is to count.
+         * @description What the log does not say of the lines out.
+         *
+         *     Attributes
+         *     ----------
+         *     units : str
+         *         Whose units the words are in.
+         *     bottom_m : float or None
+         *         How deep the water is [m], where that is to count.
+         *     boards : dict of str to BoardOn
+         *         Rods whose line goes out on a planer board; what is out by the log is then behind it.
          */
         SpreadAsk: {
             /**
@@ -4340,6 +4389,13 @@ export interface components {
             units: "us" | "metric";
             /** Bottom M */
             bottom_m?: number | null;
+            /**
+             * Boards
+             * @default {}
+             */
+            boards: {
+                [key: string]: components["schemas"]["BoardOn"];
+            };
         };
         /**
          * Start
@@ -5100,6 +5156,10 @@ export interface operations {
                 transducer_m?: number;
                 level_m?: number;
                 water_degc?: number | null;
+                surface_m?: number | null;
+                shore?: string;
+                shore_bytes?: number;
+                islands?: "" | "land" | "water";
                 replace?: boolean;
             };
             header?: never;
@@ -6132,6 +6192,27 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["SeasonsAnswer"];
+                };
+            };
+            default: components["responses"]["Problem"];
+        };
+    };
+    kinds_api_run_spread_boards_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BoardKinds"];
                 };
             };
             default: components["responses"]["Problem"];

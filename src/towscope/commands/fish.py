@@ -97,13 +97,13 @@ def release(
 ) -> None:
     """Say what published work knows about the chances of a fish that is released."""
     import towscope as ts
-    from towscope.journal.phrase_tokens import HOOKS
+    from towscope.journal.phrase_tokens import HOOKED
 
     system(units)
     with named("depth", "surface"):
         found = ts.fish.release(
             name, depth=depth or None, surface=surface or None,
-            hook=HOOKS.get(hook.lower(), hook.lower()), bled=bled or None, under_ice=ice,
+            hook=HOOKED.get(hook.lower(), hook.lower()), bled=bled or None, under_ice=ice,
         )  # fmt: skip
     if as_json:
         emit(found.to_dict())

@@ -150,12 +150,7 @@ def _rod(said: Any, name: str, shelf: Shelf, shown: str, uncalibrated: bool) -> 
     let_out = let_out_of(rod.let_out, tow, f"{place}.let_out")
     board = None
     if rod.board is not None:
-        board = board_of(said, rod.board.kind, rod.board.line, f"{place}.board.kind")
-        if board.line < height + 2.0:
-            raise InputError(
-                f"{place}.board.line: {board.line:.1f} m from a rod tip {height:.1f} m up takes no "
-                f"board out; expected at least {height + 2.0:.1f} m"
-            )
+        board = board_of(said.boards, rod.board.kind, rod.board.line, height, f"{place}.board")
     side = SIDES[rod.side]
     made = RodLine(
         name, side, -rod.aft, (side or 1) * rod.across, height, rod.rig, tow, let_out, board

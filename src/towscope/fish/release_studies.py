@@ -9,6 +9,7 @@ from towscope.errors import InputError, one_line
 from towscope.fish.saying import system
 from towscope.fish.weight import Species
 from towscope.retold import retold
+from towscope.words.hooks import HOOKS
 
 Outlook = Literal["good", "fair", "poor", "unknown"]
 
@@ -73,7 +74,6 @@ LOCATION: Final = (
     "Muoneke and Childress 1994, Rev. Fish. Sci. 2:123-156, and Bartholomew and Bohnsack 2005, "
     "Rev. Fish Biol. Fish. 15:129-154: reviews over many fish, fresh and salt water"
 )
-HOOKS: Final = ("lip", "mouth", "gill", "eye", "throat", "stomach", "outside")
 _GUT: Final = ("throat", "stomach")
 _VITAL: Final = ("gill", "throat", "stomach")  # where all reviews find that a hook kills
 _SWIM_BLADDER_OPEN: Final = (

@@ -26,6 +26,7 @@ from pydantic import (
 from towscope.errors import InputError, one_line
 from towscope.journal.ids import check_id, made_s
 from towscope.journal.times import EARLIEST, LATEST, day_at
+from towscope.words.hooks import Hook
 
 FORMAT: Final = 1
 _LONGEST_S: Final = 1e10  # what any clock can be off by: three centuries
@@ -166,7 +167,7 @@ class Catch(Event):
     length_m: Annotated[float, Field(gt=0, le=2.5)] | None = None
     weight_kg: Annotated[float, Field(gt=0, le=150)] | None = None
     kept: bool | None = None
-    hook: Literal["lip", "mouth", "gill", "throat", "stomach", "outside"] | None = None
+    hook: Hook | None = None
     bled: bool | None = None
     depth_m: Depth | None = None
 

@@ -20,7 +20,7 @@ from towscope.errors import InputError, one_line
 from towscope.journal.phrase_tokens import (
     CLOCK_WORD,
     GRAMMAR,
-    HOOKS,
+    HOOKED,
     KEPT,
     RELEASED,
     SKIES,
@@ -34,6 +34,7 @@ from towscope.journal.replay import Span
 from towscope.journal.times import parse_time
 from towscope.units import parse as parse_exactly
 from towscope.units import parse_wind
+from towscope.words.hooks import HOOKS
 
 
 @dataclass(frozen=True)
@@ -201,7 +202,7 @@ class _Reader:
         known = (
             *RELEASED,
             *KEPT,
-            *HOOKS,
+            *HOOKED,
             "bled",
             "bleeding",
             "by",
@@ -401,8 +402,8 @@ class _Reader:
                 self.put("kept", low in KEPT)
             elif low in ("bled", "bleeding"):
                 self.put("bled", True)
-            elif low in HOOKS:
-                self.put("hook", HOOKS[low])
+            elif low in HOOKED and not self.means_walleye(low):
+                self.put("hook", HOOKED[low])
                 if self.tokens and self.tokens[0].lower() == "hooked":
                     self.tokens.pop(0)
             elif low in ("depth", "at"):
@@ -423,12 +424,17 @@ class _Reader:
                     raise self.unknown(
                         token,
                         'a length, a weight, a fish, "released" or "kept", where it was hooked '
-                        f'({", ".join(dict.fromkeys(HOOKS.values()))}), or "bled"',
+                        f'({", ".join(HOOKS)}), or "bled"',
                     )
                 name, used = found
                 del self.tokens[:used]
                 self.put("species", name)
         return self.said("catch")
+
+    def means_walleye(self, low: str) -> bool:
+        """Say whether "eye" is the crew's word for the fish, not where it was hooked."""
+        hooked = self.tokens[:1] and self.tokens[0].lower() == "hooked"
+        return low == "eye" and "species" not in self.told and not hooked
 
     def species_at(self, start: int) -> tuple[str, int] | None:
         for used in (3, 2, 1):

@@ -8,6 +8,7 @@ from typing import Final
 
 from towscope.errors import InputError, one_line
 from towscope.journal.times import AGO, parse_time
+from towscope.words.hooks import Hook
 
 SKIES: Final = (
     "sunny",
@@ -24,12 +25,13 @@ SKIES: Final = (
     "dusk",
     "night",
 )
-HOOKS: Final[dict[str, str]] = {
+HOOKED: Final[dict[str, Hook]] = {
     "lip": "lip",
     "jaw": "lip",
     "mouth": "mouth",
     "gill": "gill",
     "gills": "gill",
+    "eye": "eye",
     "throat": "throat",
     "stomach": "stomach",
     "gut": "stomach",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
 from importlib.resources import files as package_files
 from pathlib import Path
@@ -70,17 +71,21 @@ def stock_boards() -> dict[str, BoardPart]:
     return checked(BoardStock, parsed(text, "boards", EXPECTED), text, "boards").boards
 
 
-def board_of(file: SpreadFile, kind: str, line: float, place: str) -> Board:
-    """Find a board by name, in the file or in the stock.
+def board_of(
+    own: Mapping[str, BoardPart], kind: str, line: float, height: float, place: str
+) -> Board:
+    """Find a board by name, among the crew's own or in the stock.
 
     Parameters
     ----------
-    file : SpreadFile
-        The file.
+    own : mapping
+        The crew's own boards by name.
     kind : str
         Its name.
     line : float
         Line from the rod tip to it [m].
+    height : float
+        Of the rod tip above the water [m].
     place : str
         Where it is asked for, for messages.
 
@@ -89,11 +94,16 @@ def board_of(file: SpreadFile, kind: str, line: float, place: str) -> Board:
     Board
         The board.
     """
-    known = {**stock_boards(), **file.boards}
+    known = {**stock_boards(), **own}
     if kind not in known:
         raise InputError(
-            f'{place}: no planer board called "{one_line(kind, 40)}"; known are: '
+            f'{place}.kind: no planer board called "{one_line(kind, 40)}"; known are: '
             f"{', '.join(sorted(known))}"
+        )
+    if line < height + 2.0:
+        raise InputError(
+            f"{place}.line: {line:.1f} m from a rod tip {height:.1f} m up takes no board out; "
+            f"expected at least {height + 2.0:.1f} m"
         )
     part = known[kind]
     return Board(

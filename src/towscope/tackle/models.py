@@ -170,8 +170,12 @@ Body = Literal["minnow", "shad", "deep-lipped", "spoon", "harness", "other"]
 class Lure(Part):
     """A lure.
 
+    Its key is what commands and files call it; `name` is what the crew calls it, as they write it.
+
     Attributes
     ----------
+    name : str or None
+        What the crew calls it.
     drag_area : float or None
         Drag area [m^2]; estimated from body and size where it is left out.
     dive_area : float or None
@@ -188,6 +192,7 @@ class Lure(Part):
         Standard deviation of the weight in water [N].
     """
 
+    name: Title | None = None
     drag_area: Area | None = None
     dive_area: DiveArea | None = None
     rating: Rating | None = None

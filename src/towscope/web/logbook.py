@@ -14,7 +14,7 @@ from towscope.errors import InputError, NoAnswer
 from towscope.fish import likely_weight, species_table
 from towscope.journal.describe import describe
 from towscope.journal.events import AnyEvent, BottomHit, Catch, LineChange, LineOut, Undo
-from towscope.journal.phrase_tokens import HOOKS, SKIES
+from towscope.journal.phrase_tokens import SKIES
 from towscope.journal.replay import Journal, Span
 from towscope.journal.store import Store
 from towscope.journal.sync import Complete
@@ -22,6 +22,7 @@ from towscope.live.engine import Live
 from towscope.tackle.shelf import Shelf
 from towscope.tackle.validate import color_of
 from towscope.units import SYSTEMS
+from towscope.words.hooks import HOOKS
 
 NOW_S: Final = 20.0  # an entry sent sooner than this after it happened happened here
 DAYS_BACK: Final = 14  # how far back the crew's habits are looked for
@@ -211,7 +212,7 @@ def aboard(store: Store, shelf: Shelf) -> dict[str, Any]:
         ],
         "colours": _first(_told(dressed, "colour"), COLOURS),
         "species": _often([e.species for e in events if isinstance(e, Catch)], names),
-        "hooks": list(dict.fromkeys(HOOKS.values())),
+        "hooks": list(HOOKS),
         "skies": list(SKIES),
         "crew": _often([event.who for event in events], []),
     }

@@ -17,6 +17,7 @@ export interface Draft {
   rated: Rated | null
 }
 export interface Rated {
+  /** What the crew calls it, as they write it; its key in the tackle file is made from it. */
   name: string
   body: string
   size_m: number
@@ -51,7 +52,7 @@ export function spec(draft: Draft, stock: Stock): RigIn {
   const rated = draft.rated
   const made: RigIn = {
     title: '',
-    lure: rated ? rated.name : draft.lure,
+    lure: rated ? named(rated.name) : draft.lure,
     tip_height: length(draft.tip_m),
     line: draft.pieces.map((piece) => ({
       line: piece.line,
@@ -65,7 +66,8 @@ export function spec(draft: Draft, stock: Stock): RigIn {
   if (draft.reel) made.reel = draft.reel
   if (rated)
     made.lures = {
-      [rated.name]: {
+      [named(rated.name)]: {
+        name: rated.name,
         body: rated.body,
         size: `${trimmed(convert(rated.size_m, 'size'))} ${label('size')}`,
         ...(rated.colour ? { colour: rated.colour } : {}),
@@ -119,11 +121,14 @@ export function sameName(a: string, b: string): boolean {
   return plain(a) === plain(b)
 }
 
-/** A name that a tackle file may hold, from what people write. */
+/** The key that a lure has in a tackle file, from what people call it. */
 export function named(text: string): string {
-  return text
+  const key = text
+    .normalize('NFKD')
+    .replace(/[\p{M}'’]/gu, '')
     .toLowerCase()
     .replace(/[^a-z0-9]+/g, '-')
     .replace(/^-+|-+$/g, '')
     .slice(0, 64)
+  return key || 'my-lure'
 }

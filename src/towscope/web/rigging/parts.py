@@ -76,7 +76,8 @@ def rig_shown(shelf: Shelf, name: str, readings: int = 0) -> RigShown:
         readings=readings,
     )
     try:
-        shown.lure_words = lure_words(rig.lure, shelf.lure(rig.lure).body)
+        lure = shelf.lure(rig.lure)
+        shown.lure_words = lure.name or lure_words(rig.lure, lure.body)
         tow = shelf.tow(name)
     except (InputError, NoAnswer) as error:
         shown.trouble = str(error)
@@ -159,7 +160,7 @@ def _lures(shelf: Shelf) -> list[LureGroup]:
         rating = lure.rating
         shown = LureShown(
             name=name,
-            words=name if mine else size_word(name) or name,
+            words=lure.name or (name if mine else size_word(name) or name),
             own=mine,
             note=lure.note,
             colour=lure.colour,

@@ -13,11 +13,12 @@ from towscope.fish.answers import FishWeight, Known, Release
 from towscope.sheets.cautions import RULES
 from towscope.web.saying import SystemName
 from towscope.words import shown_in
+from towscope.words.hooks import Hook
 
 router = APIRouter(prefix="/api/fish", tags=["fish"])
 
 Name = Annotated[str, Query(max_length=60)]
-Hook = Literal["", "lip", "mouth", "gill", "eye", "throat", "stomach", "outside"]
+Hooked = Literal["", Hook]
 
 
 class AllSpecies(TypedDict):
@@ -47,7 +48,7 @@ def release(
     species: Name,
     depth_m: Annotated[float | None, Query(ge=0.0, le=400.0)] = None,
     surface_temp_c: Annotated[float | None, Query(ge=-2.0, le=45.0)] = None,
-    hook: Hook = "",
+    hook: Hooked = "",
     bled: bool = False,
     under_ice: bool = False,
     units: SystemName = "us",

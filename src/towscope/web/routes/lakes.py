@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import re
+import shutil
 import tempfile
 from dataclasses import replace
 from functools import lru_cache
@@ -48,7 +49,9 @@ _OPTION: Final = {  # what the commands' options are called on the screen
     "crs": "“Coordinate system”",
     "cell": "cells (on the command line)",
     "box": "a part (on the command line)",
-    "surface": "the water's height (on the command line)",
+    "surface": "“Height of the water”",
+    "islands": "“Shapes inside the shore are”",
+    "shoreline": "“Shoreline”",
 }
 
 UNCHANGED: Final[dict[int | str, dict[str, Any]]] = {304: {"description": "As it was."}}
@@ -163,9 +166,16 @@ async def upload(
     transducer_m: Annotated[float, Query(ge=0.0, le=20.0, allow_inf_nan=False)] = 0.0,
     level_m: Annotated[float, Query(ge=-50.0, le=50.0, allow_inf_nan=False)] = 0.0,
     water_degc: Annotated[float | None, Query(ge=0.0, le=40.0, allow_inf_nan=False)] = None,
+    surface_m: Annotated[float | None, Query(ge=-500.0, le=6000.0, allow_inf_nan=False)] = None,
+    shore: Annotated[str, Query(max_length=200)] = "",
+    shore_bytes: Annotated[int, Query(ge=0, le=UPLOAD_BYTES)] = 0,
+    islands: Literal["", "land", "water"] = "",
     replace_it: Annotated[bool, Query(alias="replace")] = False,
 ) -> Job:
-    """Build a lake from a sounder's log: the file is the request's body, as it is."""
+    """Build a lake from a sounder's log: the file is the request's body, as it is.
+
+    A shoreline follows it in the same body: `shore` is its name, `shore_bytes` how long it is.
+    """
     from towscope.bed.soundings import columns_of
 
     there = await run_in_threadpool((store.folder(name) / "lake.json").exists)
@@ -178,14 +188,19 @@ async def upload(
     how: dict[str, Any] = {
         "depth_unit": depth_unit, "sign": sign, "columns": columns, "crs": crs,
         "transducer": transducer_m, "level": level_m, "water": water_degc,
+        "surface": surface_m, "islands": islands,
     }  # fmt: skip
     folder = tempfile.TemporaryDirectory(prefix="towscope-")
     try:
-        path = Path(folder.name) / _safe(file)
+        path = Path(folder.name) / "soundings" / _safe(file)
         await _receive(request, path)
+        water = None
+        if shore:
+            water = Path(folder.name) / "shore" / _safe(shore)
+            await run_in_threadpool(_part, path, water, shore_bytes)
         return here.jobs.start(
             f"building {one_line(name, 60)}",
-            lambda report: _build(name, path, how, report, folder),
+            lambda report: _build(name, path, water, how, report, folder),
         )
     except BaseException:
         folder.cleanup()
@@ -208,6 +223,7 @@ async def _receive(request: Request, path: Path) -> None:
     if int(request.headers.get("content-length") or 0) > MOST_UPLOADED:
         raise InputError(too_large)
     size = 0
+    path.parent.mkdir()
     with path.open("wb") as out:
         async for piece in request.stream():
             size += len(piece)
@@ -218,9 +234,25 @@ async def _receive(request: Request, path: Path) -> None:
         raise InputError("this file is empty; expected a sounder's log")
 
 
+def _part(path: Path, shore: Path, size: int) -> None:
+    """Take the shoreline off the end of what was received."""
+    whole = path.stat().st_size
+    if not 0 < size < whole:
+        raise InputError(
+            f"{shore.name}: {size} of {whole} bytes are to be the shoreline; expected some of "
+            "them, behind the soundings"
+        )
+    shore.parent.mkdir()
+    with path.open("r+b") as both, shore.open("wb") as out:
+        both.seek(whole - size)
+        shutil.copyfileobj(both, out)
+        both.truncate(whole - size)
+
+
 def _build(
     name: str,
     path: Path,
+    shore: Path | None,
     how: dict[str, Any],
     report: Report,
     folder: tempfile.TemporaryDirectory[str],
@@ -234,11 +266,12 @@ def _build(
 
     with folder:
         try:
-            made = Lake.from_soundings(path, name=name, told=told, **how)
+            made = Lake.from_soundings(path, name=name, shoreline=shore, told=told, **how)
             told("writing")
             made.save()
         except InputError as error:
-            raise InputError(on_screen(str(error)).replace(f"{path.parent}/", "")) from None
+            words = re.sub(f"{re.escape(folder.name)}/(soundings|shore)/", "", str(error))
+            raise InputError(on_screen(words)) from None
     rows = [
         Dropped(row=d["row"], reason=d["reason"], depth_m=plain(float(d["depth_m"])))
         for d in made.beside["dropped"][:MOST_SHOWN]

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Final, Literal
+from collections.abc import Mapping
+from typing import TYPE_CHECKING, Annotated, Final, Literal
 
 from fastapi import APIRouter
 from pydantic import BaseModel, Field
 
-from towscope.errors import NoAnswer
+from towscope.errors import InputError, NoAnswer, one_line
 from towscope.units import SYSTEMS
 from towscope.web.context import Aboard, Here
 from towscope.web.jobs import Job, Report
@@ -25,11 +26,35 @@ SLOWEST: Final = 0.4  # [m/s]
 APART: Final = 0.05  # [m]; two rods nearer than that are one place
 
 
+class BoardOn(BaseModel):
+    """A planer board on a line: which of the stock's, and the line from rod tip to it [m]."""
+
+    kind: Annotated[str, Field(min_length=1, max_length=60)]
+    line_m: float = Field(ge=3.0, le=150.0, allow_inf_nan=False)
+
+
+class BoardKinds(BaseModel):
+    """The planer boards of the stock, by name."""
+
+    kinds: list[str]
+
+
 class SpreadAsk(BaseModel):
-    """In whose units the words are, and how deep the water is [m], where that is to count."""
+    """What the log does not say of the lines out.
+
+    Attributes
+    ----------
+    units : str
+        Whose units the words are in.
+    bottom_m : float or None
+        How deep the water is [m], where that is to count.
+    boards : dict of str to BoardOn
+        Rods whose line goes out on a planer board; what is out by the log is then behind it.
+    """
 
     units: SystemName = "us"
     bottom_m: float | None = Field(None, ge=0.5, le=300.0, allow_inf_nan=False)
+    boards: Annotated[dict[str, BoardOn], Field(max_length=20)] = {}
 
 
 class TurnFound(BaseModel):
@@ -73,27 +98,38 @@ class SpreadFound(BaseModel):
     speed_m_s: float
 
 
+@router.get("/spread/boards")
+def kinds() -> BoardKinds:
+    """List the planer boards to choose from."""
+    from towscope.spread.reading import stock_boards
+
+    return BoardKinds(kinds=list(stock_boards()))
+
+
 @router.post("/spread", status_code=202)
 def check(ask: SpreadAsk, here: Here) -> Job:
     """Begin to look whether the lines out tangle; the task's result is a `SpreadFound`."""
-    plan = plan_of(here)
+    plan = plan_of(here, ask.boards)
     system = SYSTEMS[ask.units]
     return here.jobs.start(
         "lines out", lambda report: found(plan, ask.bottom_m, system, report).model_dump()
     )
 
 
-def plan_of(here: Aboard) -> Plan:
+def plan_of(here: Aboard, boards: Mapping[str, BoardOn]) -> Plan:
     """Put the lines that are out together, each rod where its name says it stands.
 
     Raises
     ------
+    InputError
+        Where a board is on no line that is out, or cannot be on it.
     NoAnswer
         Where fewer than two lines are out, one of them can't be worked out, or two rods stand at
         the same place by their names.
     """
     from towscope.live.lines_out import lines_out
-    from towscope.spread.plan import Plan, RodLine
+    from towscope.spread.plan import Board, Plan, RodLine
+    from towscope.spread.reading import board_of
     from towscope.towing.tow import Setting
 
     day = here.store.last_day()
@@ -103,15 +139,27 @@ def plan_of(here: Aboard) -> Plan:
         raise NoAnswer(f"{rod}: {reason}")
     if len(outs) < 2:
         raise NoAnswer("fewer than two lines are out: nothing to tangle")
+    if unknown := boards.keys() - {out.span.rod for out in outs}:
+        raise InputError(f"boards: {one_line(min(unknown), 40)}: no line is out on this rod")
     rods = []
     for out in outs:
         ahead, starboard, height = out.mount
         side = (starboard > 0.0) - (starboard < 0.0)
-        rods.append(
-            RodLine(
-                out.span.rod, side, ahead, starboard, height, out.span.rig, out.tow, out.let_out
-            )
+        on: Board | None = None
+        if told := boards.get(out.span.rod):
+            place = f"boards.{out.span.rod}"
+            if not side:
+                raise InputError(f"{place}: a board goes out to a side; this rod stands amidships")
+            on = board_of({}, told.kind, told.line_m, height, place)
+        line = RodLine(
+            out.span.rod, side, ahead, starboard, height, out.span.rig, out.tow, out.let_out, on
         )
+        if line.out * out.tow.counter_factor > out.tow.length:
+            raise InputError(
+                f"{out.span.rod}: {line.out:.1f} m of line in all, to the board and behind it; "
+                f"the rig has {out.tow.length:.1f} m"
+            )
+        rods.append(line)
     for k, one in enumerate(rods):
         for other in rods[k + 1 :]:
             if abs(one.starboard - other.starboard) < APART:
