@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
-import scipy.ndimage
+import scipy
 
 from towscope.arrays import Array, Flags, Singles
 from towscope.bed import layout

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 import numpy.typing as npt
-import scipy.ndimage
+import scipy
 
 from towscope.arrays import Array
 from towscope.bed.layout import neighbours

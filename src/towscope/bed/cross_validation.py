@@ -22,8 +22,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
-import scipy.ndimage
-import scipy.optimize
+import scipy
 
 from towscope.arrays import Array
 from towscope.bed import layout

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-import scipy.ndimage
+import scipy
 
 from towscope.arrays import Array, Singles
 from towscope.bed.bed import Bed

@@ -13,10 +13,7 @@ is part of their Delaunay triangulation.
 from __future__ import annotations
 
 import numpy as np
-import scipy.ndimage
-import scipy.sparse
-from scipy.sparse.csgraph import minimum_spanning_tree
-from scipy.spatial import Delaunay, QhullError, cKDTree
+import scipy
 
 from towscope.arrays import Array
 from towscope.bed.survey_runs import Labels
@@ -129,7 +126,7 @@ def neighbours(points: Array, at: Array, count: int) -> tuple[Array, Labels]:
     count : int
         How many points, or all where they are fewer.
     """
-    far, which = cKDTree(points).query(at, k=min(count, len(points)))
+    far, which = scipy.spatial.cKDTree(points).query(at, k=min(count, len(points)))
     shape = (len(at), -1)
     return np.asarray(far, float).reshape(shape), np.asarray(which, np.int64).reshape(shape)
 
@@ -144,15 +141,15 @@ def _tree(points: Array, along: float) -> Array:
         points = np.column_stack([np.bincount(group, points[:, k]) / count for k in (0, 1)])
         cell *= 1.5
     try:
-        sides = Delaunay(points).simplices[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
-    except (QhullError, ValueError):  # fewer than three, or all in one line
+        sides = scipy.spatial.Delaunay(points).simplices[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
+    except (scipy.spatial.QhullError, ValueError):  # fewer than three, or all in one line
         return np.asarray(np.hypot(*np.diff(_distinct(*points.T), axis=0).T))
     sides = np.unique(np.sort(sides, axis=1), axis=0)
     length = np.hypot(*(points[sides[:, 0]] - points[sides[:, 1]]).T)
     graph = scipy.sparse.coo_matrix(
         (length, (sides[:, 0], sides[:, 1])), shape=(len(points), len(points))
     )
-    return np.asarray(minimum_spanning_tree(graph.tocsr()).data, float)
+    return np.asarray(scipy.sparse.csgraph.minimum_spanning_tree(graph.tocsr()).data, float)
 
 
 def _distinct(x: Array, y: Array) -> Array:

@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
-import scipy.ndimage
+import scipy
 from typing_extensions import TypedDict
 
 from towscope.arrays import Array

@@ -11,7 +11,7 @@ from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
-import scipy.ndimage
+import scipy
 
 from towscope.arrays import Array, Flags
 from towscope.bed.layout import neighbours

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import scipy.ndimage
+import scipy
 
 from towscope.arrays import Array, Flags, Singles
 from towscope.bed.bed import Bed

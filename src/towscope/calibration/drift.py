@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.special import logsumexp
+import scipy
 
 from towscope.calibration.model import Problem, Table
 from towscope.calibration.posterior import Mode, Posterior, climb_from
@@ -122,4 +122,4 @@ def _best(problem: Problem, table: Table, start: npt.NDArray[np.float64]) -> Mod
 
 
 def _evidence(problem: Problem, table: Table, start: npt.NDArray[np.float64]) -> float:
-    return float(logsumexp([m.evidence for m in climb_from(problem, table, start)]))
+    return float(scipy.special.logsumexp([m.evidence for m in climb_from(problem, table, start)]))

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-from scipy.special import ndtr
+import scipy
 
 from towscope.arrays import Array, Integers
 from towscope.calibration import kernels
@@ -125,7 +125,7 @@ def student(z: Array) -> tuple[Array, Array]:
     2.87
     """
     z = np.clip(z, -7.5, 7.5)
-    four = np.clip(4.0 * ndtr(z) * ndtr(-z), 1e-300, 1.0)
+    four = np.clip(4.0 * scipy.special.ndtr(z) * scipy.special.ndtr(-z), 1e-300, 1.0)
     root = np.sqrt(four)
     q = np.cos(np.arccos(root) / 3.0) / root
     t = np.sign(z) * 2.0 * np.sqrt(np.maximum(q - 1.0, 0.0))

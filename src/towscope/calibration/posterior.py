@@ -18,8 +18,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.linalg import LinAlgError, cholesky, solve_triangular
-from scipy.special import logsumexp
+import scipy
 
 from towscope.arrays import Array
 from towscope.calibration import kernels
@@ -91,7 +90,7 @@ class Posterior:
     @property
     def evidence(self) -> float:
         """Logarithm of the marginal likelihood of the readings."""
-        return float(logsumexp([m.evidence for m in self.modes]))
+        return float(scipy.special.logsumexp([m.evidence for m in self.modes]))
 
     def of(self, name: str) -> Array | None:
         """Draws (m,) of one figure; None where no reading hangs on it."""
@@ -207,10 +206,10 @@ def _root(problem: Problem, table: Table, z: Array) -> Array:
     for bends in (bend, np.maximum(bend, 0.0)):
         try:
             # readings held for wrong bend the other way; left out only where nothing else will do
-            root: Array = cholesky(
+            root: Array = scipy.linalg.cholesky(
                 np.eye(z.size) + scaled.T @ (bends[:, None] * scaled), lower=True
             )
-        except LinAlgError:
+        except scipy.linalg.LinAlgError:
             continue
         return root
     raise AssertionError("a sum of squares and the unit matrix has a Cholesky factor")
@@ -259,8 +258,8 @@ def _propose(
     p = len(problem.figures)
     count = draws * (2 if len(problem.readings) > MANY else 4)
     log_share = np.array([m.evidence for m in modes])
-    log_share = np.logaddexp(log_share - logsumexp(log_share), math.log(0.02))
-    share = np.exp(log_share - logsumexp(log_share))
+    log_share = np.logaddexp(log_share - scipy.special.logsumexp(log_share), math.log(0.02))
+    share = np.exp(log_share - scipy.special.logsumexp(log_share))
     # each normal twice, the second much wider, and what was believed before: no weight is huge
     flat = Mode(np.zeros(p), np.eye(p), 0.0)
     parts = [(m, WIDE if p <= 30 else 1.0 + 1.0 / p, (1.0 - BROAD - BEFORE) * f)
@@ -272,7 +271,7 @@ def _propose(
     z = np.empty((count, p))
     for k, (mode, wide, _) in enumerate(parts):
         own = which == k
-        inverse = solve_triangular(mode.root, np.eye(p), lower=True)
+        inverse = scipy.linalg.solve_triangular(mode.root, np.eye(p), lower=True)
         z[own] = mode.z + wide * normal[own] @ inverse
     z = np.clip(z, -7.4, 7.4)
     heights = np.empty((len(parts), count))
@@ -285,7 +284,7 @@ def _propose(
             - p * math.log(wide)
         )
     height, _, _ = problem.density(z, table)
-    log_weight = height - logsumexp(heights, axis=0)
+    log_weight = height - scipy.special.logsumexp(heights, axis=0)
     weight, tail = smooth(log_weight)
     free = weight.sum() ** 2 / (weight**2).sum()
     if free < FEW_FREE * draws:  # the weights would leave a few only: let the moves do it all
@@ -343,7 +342,7 @@ def _pareto(x: Array) -> tuple[float, float]:
     b = 1.0 / x[-1] + (1.0 - np.sqrt(m / (np.arange(1, m + 1) - 0.5))) / (3.0 * quarter)
     k = np.log1p(-b[:, None] * x).mean(1)
     fit = n * (np.log(-b / k) - k - 1.0)
-    weight = np.exp(fit - logsumexp(fit))
+    weight = np.exp(fit - scipy.special.logsumexp(fit))
     middle = float((b * weight).sum())
     shape = float(np.log1p(-middle * x).mean())
     scale = -shape / middle
@@ -360,7 +359,7 @@ def _move(
 ) -> tuple[Array, float]:
     """Take every draw onward by some Hamiltonian steps in the measure of the mode."""
     # the inverse once: a product is far cheaper than as many solutions
-    inverse: Array = solve_triangular(mode.root, np.eye(z.shape[1]), lower=True)
+    inverse: Array = scipy.linalg.solve_triangular(mode.root, np.eye(z.shape[1]), lower=True)
 
     def back(v: Array) -> Array:
         return v @ inverse

@@ -11,8 +11,7 @@ from itertools import pairwise
 from typing import Literal
 
 import numpy as np
-import scipy.linalg
-import scipy.ndimage
+import scipy
 
 from towscope.arrays import Array
 from towscope.bed.edges import Edge, resample

@@ -7,7 +7,7 @@ first, then the few round steps that come nearest to it.
 from __future__ import annotations
 
 import numpy as np
-import scipy.ndimage
+import scipy
 
 from towscope.arrays import Array
 from towscope.bed.bed import Bed

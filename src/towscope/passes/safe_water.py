@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 import numpy.typing as npt
-import scipy.ndimage
+import scipy
 
 from towscope.arrays import Array, Flags
 from towscope.bed.bed import Bed

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
-from scipy.interpolate import CubicSpline
+import scipy
 
 from towscope.arrays import Array
 from towscope.towing.lookahead import tips
@@ -77,7 +77,7 @@ class Line:
         s = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
         keep = np.concatenate([[True], np.diff(s) > 1e-9])
         s, x, y = s[keep], x[keep], y[keep]
-        fx, fy = CubicSpline(s, x), CubicSpline(s, y)
+        fx, fy = scipy.interpolate.CubicSpline(s, x), scipy.interpolate.CubicSpline(s, y)
         n = max(round(float(s[-1]) / GRAIN), 2)
         at = np.linspace(0.0, float(s[-1]), n + 1)
         px, py = np.asarray(fx(at)), np.asarray(fy(at))
@@ -196,7 +196,7 @@ class Way:
     def dense(self) -> tuple[Array, Array, Array, Array]:
         """Give u [m], x, y [m] and the distance run [m] along the boat's way."""
         u = np.linspace(self.u[0], self.u[-1], max(round(float(np.ptp(self.u)) / GRAIN), 2) + 1)
-        off = CubicSpline(self.u, self.port, bc_type="clamped")(u)
+        off = scipy.interpolate.CubicSpline(self.u, self.port, bc_type="clamped")(u)
         x, y, tx, ty = self.line.on(u)
         x, y = x - off * ty, y + off * tx
         run_ = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))])
@@ -246,7 +246,7 @@ def timed(way: Way, step: float, rate: float) -> tuple[Array, Array, Array, Arra
     n = max(int(clock[-1] / step), 2)
     time: Array = np.arange(n + 1, dtype=np.float64) * step
     at = np.interp(time, clock, far)
-    shown = CubicSpline(far, np.column_stack([x, y]))
+    shown = scipy.interpolate.CubicSpline(far, np.column_stack([x, y]))
     place, heading = shown(at), shown(at, 1)
     course = np.unwrap(np.arctan2(heading[:, 0], heading[:, 1]))
     along = np.interp(at, far, u)

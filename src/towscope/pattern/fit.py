@@ -23,7 +23,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.special import ndtr, ndtri
+import scipy
 
 from towscope.arrays import Array, Integers
 from towscope.pattern import laplace
@@ -223,7 +223,9 @@ class _Work:
 
     def scales(self, z: Array) -> Array:
         """Turn standard normal scores into half-normal scales."""
-        return np.maximum(-self.prior * ndtri(0.5 * ndtr(-z)), 1e-4 * self.prior)
+        return np.maximum(
+            -self.prior * scipy.special.ndtri(0.5 * scipy.special.ndtr(-z)), 1e-4 * self.prior
+        )
 
     def split(self, scales: Array) -> tuple[Array, Array, Array]:
         """Give the prior scale of every effect, of days, and the clumping, for sets of scales."""
@@ -532,7 +534,7 @@ def _even(points: int, dims: int, rng: np.random.Generator) -> Array:
     """
     order = np.argsort(rng.random((points, dims)), axis=0)
     at = (order + rng.random((points, dims))) / points
-    return np.asarray(ndtri(np.clip(at, 1e-9, 1.0 - 1e-9)))
+    return np.asarray(scipy.special.ndtri(np.clip(at, 1e-9, 1.0 - 1e-9)))
 
 
 def _normal(log_weight: Array) -> Array:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from scipy.special import gammaincinv
+import scipy
 
 from towscope.errors import InputError
 
@@ -73,8 +73,8 @@ def interval(catches: int, confidence: float = CONFIDENCE) -> tuple[float, float
     if not 0.0 < confidence < 1.0:
         raise InputError(f"confidence {confidence:g}: expected over 0 and under 1, such as 0.9")
     tail = 0.5 * (1.0 - confidence)
-    low = float(gammaincinv(catches, tail)) if catches else 0.0
-    return low, float(gammaincinv(catches + 1, 1.0 - tail))
+    low = float(scipy.special.gammaincinv(catches, tail)) if catches else 0.0
+    return low, float(scipy.special.gammaincinv(catches + 1, 1.0 - tail))
 
 
 def rate(catches: int, hours: float, confidence: float = CONFIDENCE) -> Rate:

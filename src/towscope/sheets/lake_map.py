@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import scipy.ndimage
+import scipy
 
 from towscope.arrays import Array
 from towscope.bed.bed import Bed

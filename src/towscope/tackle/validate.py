@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Final
-
-import numpy as np
+from typing import TYPE_CHECKING, Final
 
 from towscope.errors import InputError
-from towscope.towing.tow import Setting, Tow
+
+if TYPE_CHECKING:
+    from towscope.towing.tow import Setting, Tow
 
 MAX_LET_OUT: Final = 1000.0
 MAX_DEPTH: Final = 300.0
@@ -49,6 +49,8 @@ def color_of(tow: Tow) -> tuple[float, float, float] | None:
     tuple of float or None
         All in [m]; None on a rig without coded line.
     """
+    import numpy as np
+
     coded = np.flatnonzero(np.isfinite(tow.color_length))
     if len(coded) == 0:
         return None
@@ -74,6 +76,8 @@ def check_setting(
     shown, shown_current : str
         What was asked, for the messages.
     """
+    from towscope.towing.tow import Setting  # with the kernels: not for every `--help`
+
     over_ground = check_speed(speed, shown)
     depths = [layer[0] for layer in layers]
     if sorted(set(depths)) != depths:
