@@ -3066,13 +3066,10 @@ export interface components {
             lures: components["schemas"]["LureNext"][];
             /** Fish Expected */
             fish_expected: number;
-            /**
-             * Span S
-             * @default 1800
-             */
+            /** Span S */
             span_s: number;
             /** Looks */
-            looks?: {
+            looks: {
                 [key: string]: components["schemas"]["Look"];
             };
         };

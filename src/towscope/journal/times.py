@@ -298,8 +298,3 @@ def _span(gap: timedelta) -> str:
     if minutes < 90:
         return f"{max(minutes, 1):.0f} min"
     return f"{minutes / 60:.1f} h" if minutes < 2880 else f"{minutes / 1440:.0f} days"
-
-
-def has_offset(text: str) -> bool:
-    """Say whether an ISO 8601 time names its offset from UTC."""
-    return bool(_OFFSET.search(text.strip()))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field, fields, replace
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any, Final
 
 from typing_extensions import TypedDict
@@ -172,8 +172,8 @@ class NextAnswer:
     rods: list[RodNext]
     lures: list[LureNext]
     fish_expected: float
-    span_s: float = AHEAD_S
-    looks: dict[str, Look] = field(default_factory=dict)
+    span_s: float
+    looks: dict[str, Look]
 
     def to_dict(self) -> dict[str, Any]:
         """Give it as the JSON object that ``towscope next --json`` prints."""
@@ -327,6 +327,7 @@ def next_answer(outlook: Outlook, aboard: Aboard, effort: Sequence[Stint]) -> Ne
             for name, mean, low, high, best in outlook.lures
         ],
         fish_expected=outlook.fish,
+        span_s=AHEAD_S,
         looks={
             x.name: {
                 "rig": rigs.get(x.name, ""), "body": x.body, "size_m": x.size_m,
