@@ -66,21 +66,10 @@ def done(client: TestClient, job: dict[str, Any]) -> dict[str, Any]:
     return job_done(client, job)
 
 
-def test_the_days_and_a_day_are_as_the_commands_tell(client: TestClient) -> None:
-    assert good(client, "/api/days")["days"] == command("day", "list")["days"]
-    said, told = good(client, f"/api/days/{DAY}"), command("day", "show", DAY)
-    for key in ("day_checks", "undone", "track_points"):
-        assert said[key] == told[key]
-    assert [e["id"] for e in said["entries"]] == [e["id"] for e in told["entries"]]
-    assert [e["checks"] for e in said["entries"]] == [e["checks"] for e in told["entries"]]
-    assert good(client, "/api/days/last")["day"] == DAY
-
-    effort = command("day", "effort", DAY)
-    assert said["rod_hours"] == pytest.approx(effort["hours"], rel=1e-5)
-    for mine, theirs in zip(said["effort"], effort["groups"], strict=True):
-        assert (mine["lure"], mine["colour"]) == (theirs["lure"], theirs["colour"])
-        assert mine["hours"] == pytest.approx(theirs["hours"], rel=1e-5)
-        assert mine["mean_depth_m"] == pytest.approx(theirs["mean_depth_m"], rel=1e-5)
+def test_effort_adds_up(client: TestClient) -> None:
+    said = good(client, "/api/days/last")
+    assert said["day"] == DAY
+    assert sum(e["hours"] for e in said["effort"]) == pytest.approx(said["rod_hours"])
     assert sum(s["rod_hours"] for s in said["spans"]) == pytest.approx(said["rod_hours"])
 
 
@@ -166,14 +155,12 @@ def test_the_plan_knows_sun_place_and_what_was_noted(client: TestClient) -> None
         assert client.get("/api/plan", params=query).status_code == 422, query
 
 
-def test_the_water_is_layered_as_the_command_finds(bare: TestClient) -> None:
+def test_the_water_is_layered_in_the_units_asked(bare: TestClient) -> None:
     feet = 0.3048
     rows = [(0.0, 72.0), (20.0, 70.0), (30.0, 55.0)]
     readings = [{"depth_m": d * feet, "temperature_c": (t - 32) / 1.8} for d, t in rows]
     body = {"readings": readings, "lure_depth_m": 35 * feet}
     said = bare.post("/api/plan/column", json=body).json()
-    told = command("lake", "column", "0 ft 72 degF, 20 70, 30 55", "--depth", "35 ft")
-    assert said["thermocline_m"] == pytest.approx(told["thermocline_m"], rel=1e-5)
     assert said["below_thermocline"] is True
     assert "35 ft is below the thermocline" in said["warning"]
     few = bare.post("/api/plan/column", json={"readings": readings[:2]})
@@ -181,19 +168,14 @@ def test_the_water_is_layered_as_the_command_finds(bare: TestClient) -> None:
     assert "at least three" in few.json()["error"]
 
 
-def test_fish_are_weighed_and_let_go_as_the_commands_say(bare: TestClient) -> None:
+def test_fish_are_weighed_and_let_go(bare: TestClient) -> None:
     said = good(bare, "/api/fish/weight", species="walleye", length_m=0.5461, weighed_kg=1.6)
-    told = command("fish", "weight", "walleye", "54.61 cm", "1.6 kg")
-    for key in ("standard_weight_kg", "relative_weight"):
-        assert said[key] == pytest.approx(told[key], rel=1e-5)
     # Murphy, Brown and Springer 1990: log10 W[g] = -5.453 + 3.180 log10 TL[mm]
     assert said["standard_weight_kg"] == pytest.approx(10 ** (-5.453 + 3.18 * 2.737272) / 1000,
                                                        rel=1e-4)  # fmt: skip
     assert said["condition"] == "lean"
     let_go = good(bare, "/api/fish/release", species="walleye", depth_m=11, surface_temp_c=23.3)
-    line = command("fish", "release", "walleye", "--depth", "11 m", "--surface", "23.3 degC")
-    for key in ("outlook", "summary", "reasons", "studies"):
-        assert let_go[key] == line[key]
+    assert let_go["outlook"] == "poor"
     assert any("Local rules come first" in c for c in let_go["cautions"])
     names = [s["name"] for s in good(bare, "/api/fish/species")["species"]]
     assert {"walleye", "lake trout", "yellow perch"} <= set(names)

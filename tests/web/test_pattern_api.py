@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-import contextlib
-import io
-import json
 import time
 from collections.abc import Iterator
 from pathlib import Path
@@ -14,7 +11,6 @@ import pytest
 from fastapi.testclient import TestClient
 from tests.waiting import until
 
-from towscope import cli
 from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
 from towscope.errors import NoAnswer
 from towscope.journal.events import read_event
@@ -54,44 +50,14 @@ def settled(client: TestClient, path: str, **query: Any) -> dict[str, Any]:
     raise AssertionError(f"{path} was still {said['state']} after {WAIT_S} s")
 
 
-def command(*words: str) -> dict[str, Any]:
-    out = io.StringIO()
-    with contextlib.redirect_stdout(out):
-        assert cli.run([*words, "--json"]) == 0
-    told: dict[str, Any] = json.loads(out.getvalue())
-    return told
-
-
-def same(app: Any, line: Any, where: str = "") -> None:
-    """Hold two answers to each other: the command line keeps six figures."""
-    if isinstance(line, dict):
-        for key, value in line.items():
-            if key != "plot":
-                same(app[key], value, f"{where}.{key}")
-    elif isinstance(line, list):
-        assert len(app) == len(line), where
-        for i, value in enumerate(line):
-            same(app[i], value, f"{where}[{i}]")
-    elif isinstance(line, float):
-        assert app == pytest.approx(line, rel=2e-5, abs=2e-5), where
-    else:
-        assert app == line, where
-
-
-def test_pattern_and_next_are_what_the_commands_say(client: TestClient) -> None:
+def test_pattern_is_worked_out_in_the_units_asked(client: TestClient) -> None:
     first = client.get("/api/pattern").json()
     assert first["state"] == "working"
     assert first["answer"] is None
     assert client.get(f"/api/jobs/{first['job']}").json()["what"] == "Pattern"
-    said = settled(client, "/api/pattern")
-    told = command("pattern")
-    same(said["answer"], told)
-    assert told["comparisons"][0]["text"] in [c["text"] for c in said["answer"]["comparisons"]]
-    same(settled(client, "/api/next")["answer"], command("next"))
-
+    assert settled(client, "/api/pattern")["answer"]["comparisons"][0]["text"]
     # in other units the words change, and so do the classes
     metric = settled(client, "/api/pattern", by="depth", units="metric")["answer"]
-    same(metric, command("pattern", "--by", "depth", "--units", "metric"))
     assert metric["by"]["depth"][0]["level"].endswith(" m")
 
 
@@ -126,7 +92,6 @@ def test_a_locked_rod_is_left_alone_and_stays_locked(client: TestClient) -> None
     assert said.json() == {"rods": ["centre", "port"]}
     answer = settled(client, "/api/next")
     assert answer["locks"] == ["centre", "port"]
-    same(answer["answer"], command("next", "--lock", "port", "--lock", "centre"))
     held = {r["rod"]: r for r in answer["answer"]["rods"]}
     assert held["port"]["locked"]
     assert not held["port"]["change"]
