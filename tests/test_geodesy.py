@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from towscope.geodesy import Globe
+from towscope.geodesy import Globe, Place
 
 
 # Reference: pyproj.Geod (PROJ; Karney 2013, J. Geodesy 87:43-55), an independent code.
@@ -40,3 +40,9 @@ def test_no_seam_at_the_date_line():
     assert x[1] - x[0] == pytest.approx(0.0002 * 111_320 * np.cos(np.radians(10.0)), rel=2e-3)
     _, lon = Globe(10.0, 179.9995).to_globe(x, [0.0, 0.0])
     assert lon == pytest.approx([179.9999, -179.9999], abs=1e-9)
+
+
+@pytest.mark.parametrize("frame", [Globe, Place])
+def test_figures_of_numpy_mean_the_same_place(frame):
+    own = frame(48.4, -91.9).to_metres([48.5], [-91.8])
+    assert frame(np.float64(48.4), np.float64(-91.9)).to_metres([48.5], [-91.8]) == own

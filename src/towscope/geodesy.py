@@ -39,10 +39,11 @@ class Level:
         # pyproj takes a fifth of a second and 20 MB, and may be used from several threads this way
         from pyproj import Transformer
 
+        # written as Python's own figures: PROJ takes what it cannot read for 0
+        lat, lon = float(self.latitude), float(self.longitude)
         return Transformer.from_pipeline(
             "+proj=pipeline +step +proj=unitconvert +xy_in=deg +xy_out=rad "
-            f"+step +proj={self.projection} +lat_0={self.latitude!r} +lon_0={self.longitude!r} "
-            "+ellps=WGS84"
+            f"+step +proj={self.projection} +lat_0={lat!r} +lon_0={lon!r} +ellps=WGS84"
         )
 
     def to_metres(self, latitude: npt.ArrayLike, longitude: npt.ArrayLike) -> tuple[Array, Array]:

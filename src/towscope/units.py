@@ -26,7 +26,6 @@ class Kind:
     examples: str
     low: float
     high: float
-    spellings: tuple[str, ...] = ()
 
 
 KINDS: Final[dict[str, Kind]] = {

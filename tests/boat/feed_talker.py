@@ -5,9 +5,9 @@ from __future__ import annotations
 import contextlib
 import socket
 import threading
-import time
-from collections.abc import Callable
 from functools import reduce
+
+from tests.waiting import until
 
 from towscope.boat.feeds.model import Feed, Reading, Status
 
@@ -57,7 +57,7 @@ class Talker:
                 way.sendall(data)
 
     def joined(self, count: int = 1) -> None:
-        wait_for(lambda: len(self.ways) >= count)
+        until(lambda: len(self.ways) >= count)
 
     def die(self) -> None:
         """Be gone at once, as when the power fails behind a router that answers for it."""
@@ -85,21 +85,16 @@ class Heard:
             if r.lat is not None and r.lon is not None
         ]
 
-    def wait(self, count: int, seconds: float = 5.0) -> None:
-        wait_for(lambda: len(self.readings) >= count, seconds)
+    def wait(self, count: int, seconds: float = 20.0) -> None:
+        until(lambda: len(self.readings) >= count, seconds)
 
 
-def wait_for(true: Callable[[], bool], seconds: float = 5.0) -> None:
-    end = time.monotonic() + seconds
-    while not true():
-        assert time.monotonic() < end, "it did not happen in time"
-        time.sleep(0.01)
-
-
-def wait_for_word(feed: Feed, word: str, seconds: float = 5.0) -> Status:
+def wait_for_word(feed: Feed, word: str, seconds: float = 20.0) -> Status:
     """Wait until a feed says something; give its status then."""
-    end = time.monotonic() + seconds
-    while word not in (status := feed.status()).why:
-        assert time.monotonic() < end, f"it says {status}"
-        time.sleep(0.01)
-    return status
+    until(lambda: word in feed.status().why, seconds, of=word)
+    return feed.status()
+
+
+def ended(feed: Feed) -> bool:
+    """Tell whether nothing of a feed runs any more that could hand on a reading."""
+    return not any(thread.name == f"feed {feed.name}" for thread in threading.enumerate())

@@ -8,9 +8,10 @@ import threading
 from collections.abc import Iterator
 
 import pytest
-from feed_talker import Heard, Talker, sentence, wait_for, wait_for_word
+from feed_talker import Heard, Talker, sentence, wait_for_word
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.waiting import until
 
 from towscope.boat.feeds.gpsd import GpsdFeed
 from towscope.boat.feeds.reconnect import Life
@@ -81,7 +82,7 @@ def test_no_fix_no_receiver_and_rubbish_are_said(gpsd: Talker) -> None:
     gpsd.say(b'{"class":"TPV","mode":3,"lat":NaN,"lon":7.5,"speed":NaN}\r\n{"class":"TPV","mo\r\n')
     gpsd.say(EXAMPLE)
     heard.wait(1)
-    wait_for(lambda: feed.status().spoilt == 1)
+    until(lambda: feed.status().spoilt == 1)
     assert feed.status().why == ""
     assert len(heard.readings) == 1
     feed.stop()
@@ -137,4 +138,4 @@ def test_threads_end(gpsd: Talker) -> None:
     feed.start(Heard())
     gpsd.joined()
     feed.stop()
-    wait_for(lambda: not any("gpsd" in thread.name for thread in threading.enumerate()))
+    until(lambda: not any("gpsd" in thread.name for thread in threading.enumerate()))

@@ -8,7 +8,8 @@ import time
 from collections.abc import Iterator
 
 import pytest
-from feed_talker import Heard, Talker, rmc, sentence, wait_for, wait_for_word
+from feed_talker import Heard, Talker, ended, rmc, sentence, wait_for_word
+from tests.waiting import until
 
 from towscope.boat.feeds.lines import TcpFeed, UdpFeed
 
@@ -72,7 +73,7 @@ def test_tcp_comes_back_when_the_server_dies_and_returns(heard: Heard) -> None:
     again.say(rmc(5, 48.5))
     heard.wait(2)
     assert heard.places() == [(48.4, -91.9), (48.5, -91.9)]
-    wait_for(lambda: feed.status().why == "")
+    until(lambda: feed.status().why == "")
     feed.stop()
     again.die()
 
@@ -92,7 +93,7 @@ def test_waits_grow_and_are_short_again_after_good_talk(heard: Heard) -> None:
     Life.rest = rest  # type: ignore[method-assign]
     try:
         feed.start(heard)
-        wait_for(lambda: len(waits) >= 7)
+        until(lambda: len(waits) >= 7)
     finally:
         Life.rest = original  # type: ignore[method-assign]
         feed.stop()
@@ -130,10 +131,10 @@ def test_noise_half_lines_and_bad_checksums_spoil_only_themselves(
         piece = rng.randrange(1, 50)
         talker.say(talk[:piece])
         talk = talk[piece:]
-    heard.wait(40)
-    time.sleep(0.1)
-    assert heard.places() == [(round(48.4 + s * 1e-4, 5), -91.9) for s in range(40)]
-    wait_for(lambda: feed.status().spoilt >= 40)
+    talker.say(b"\r\n" + rmc(50, 49.0))  # after all of it
+    until(lambda: heard.places()[-1:] == [(49.0, -91.9)])
+    assert heard.places()[:-1] == [(round(48.4 + s * 1e-4, 5), -91.9) for s in range(40)]
+    until(lambda: feed.status().spoilt >= 40)
     assert feed.status().connected
     feed.stop()
 
@@ -144,15 +145,15 @@ def test_a_sentence_split_over_packets_is_taken_when_its_checksum_is_there(
     feed = TcpFeed("127.0.0.1", talker.port, **QUICK)
     feed.start(heard)
     talker.joined()
-    whole = rmc(0)
-    talker.say(whole[:20])
-    time.sleep(0.1)
-    assert heard.readings == []
-    talker.say(whole[20:-2])  # without its end of line yet
+    whole = rmc(1)
+    talker.say(rmc(0) + whole[:20])
     heard.wait(1)
-    talker.say(whole[-2:])
-    time.sleep(0.1)
-    assert len(heard.readings) == 1
+    assert len(heard.readings) == 1  # the half that came with it is no reading
+    talker.say(whole[20:-2])  # without its end of line yet
+    heard.wait(2)
+    talker.say(whole[-2:] + rmc(2))
+    heard.wait(3)
+    assert len(heard.readings) == 3
     feed.stop()
 
 
@@ -164,17 +165,15 @@ def test_what_is_no_talk_is_said_so(talker: Talker, heard: Heard) -> None:
         feed = TcpFeed("127.0.0.1", talker.port, **QUICK)
         feed.start(heard)
         talker.joined()
-        end = time.monotonic() + 5.0
-        while "no NMEA 0183" not in feed.status().why:
-            assert time.monotonic() < end
-            talker.say(b"HTTP/1.1 400 Bad Request\r\n\r\n")
-            time.sleep(0.05)
-        while "no fix yet" not in feed.status().why:
-            assert time.monotonic() < end
-            talker.say(sentence("GPRMC,120000.00,V,,,,,,,140826,,,N"))
-            time.sleep(0.05)
+
+        def told(word: str, of: bytes) -> bool:
+            talker.say(of)
+            return word in feed.status().why
+
+        until(lambda: told("no NMEA 0183", b"HTTP/1.1 400 Bad Request\r\n\r\n"))
+        until(lambda: told("no fix yet", sentence("GPRMC,120000.00,V,,,,,,,140826,,,N")))
         talker.say(rmc(1))
-        wait_for(lambda: feed.status().why == "")
+        until(lambda: feed.status().why == "")
     finally:
         feed.stop()
         lines.PUZZLED = puzzled  # type: ignore[misc]
@@ -185,12 +184,17 @@ def test_it_stops_within_a_second(talker: Talker, heard: Heard, state: str) -> N
     host = "127.0.0.1" if state != "no answer" else "192.0.2.1"  # TEST-NET-1 of RFC 5737
     feed = TcpFeed(host, talker.port if state == "connected" else free_port())
     feed.start(heard)
-    time.sleep(0.2)
+    if state == "connected":
+        talker.joined()
+    elif state == "refused":
+        wait_for_word(feed, "nothing listens")
+    else:  # what nobody answers has no end by itself
+        until(lambda: not ended(feed))
     begun = time.monotonic()
     feed.stop()
     assert time.monotonic() - begun < 1.0
+    until(lambda: ended(feed), of="the end of what listens")
     talker.say(rmc(0))
-    time.sleep(0.1)
     assert heard.readings == []
 
 
@@ -214,7 +218,7 @@ def test_a_taker_that_fails_does_not_end_the_feed(talker: Talker) -> None:
     feed.start(take)
     talker.joined()
     talker.say(rmc(0) + rmc(1))
-    wait_for(lambda: len(seen) == 2)
+    until(lambda: len(seen) == 2)
     feed.stop()
 
 
@@ -222,18 +226,15 @@ def test_udp_hears_two_talkers_and_keeps_their_half_lines_apart(heard: Heard) ->
     port = free_port()
     feed = UdpFeed(port, **QUICK)
     feed.start(heard)
-    wait_for(lambda: feed.status().connected)
+    until(lambda: feed.status().connected)
     with (
         socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as one,
         socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as two,
     ):
         first, second = rmc(0, 48.4), sentence("SDDPT,9.4,0.5,")
         one.sendto(first[:30], ("127.0.0.1", port))
-        time.sleep(0.05)
         two.sendto(second[:9], ("127.0.0.1", port))
-        time.sleep(0.05)
         one.sendto(first[30:].strip(), ("127.0.0.1", port))  # no end of line, as many do
-        time.sleep(0.05)
         two.sendto(second[9:], ("127.0.0.1", port))
         two.sendto(b"\xff\xfe\x00", ("127.0.0.1", port))
         two.sendto(b"", ("127.0.0.1", port))

@@ -11,7 +11,8 @@ from pathlib import Path
 import numpy as np
 import numpy.typing as npt
 import pytest
-from feed_talker import Heard, rmc, sentence, wait_for, wait_for_word
+from feed_talker import Heard, ended, rmc, sentence, wait_for_word
+from tests.waiting import until
 
 from towscope.boat.feeds.aboard import Feeds
 from towscope.boat.feeds.address import feed_of
@@ -195,16 +196,14 @@ def test_the_demo_feed_plays_and_mixes() -> None:
     feeds = Feeds([demo_feed(pace=20.0)])
     used: list[Reading] = []
     feeds.start(used.append)
-    wait_for(lambda: sum(r.lat is not None for r in used) > 40)
+    until(lambda: sum(r.lat is not None for r in used) > 40)
     present = feeds.now.present()
     assert feeds.source == "made-up boat, 20 times as fast"
     assert present.depth is not None
     assert present.ground_speed == pytest.approx(0.85, abs=0.3)
     assert present.speed_is == "over ground"
     feeds.stop()
-    count = len(used)
-    time.sleep(0.15)
-    assert len(used) == count
+    assert all(ended(feed) for feed in feeds.feeds)  # nothing comes any more
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,8 @@ import time
 from collections.abc import Iterator
 
 import pytest
-from feed_talker import Heard, rmc, wait_for, wait_for_word
+from feed_talker import Heard, rmc, wait_for_word
+from tests.waiting import until
 
 from towscope.boat.feeds import lines
 from towscope.boat.feeds.lines import SerialFeed
@@ -52,7 +53,7 @@ def test_serial_says_the_place_and_sends_nothing(cable: Cable) -> None:
     feed = SerialFeed(cable.port, 4800, **QUICK)
     assert feed.name == f"serial port {cable.port} at 4800"
     feed.start(heard)
-    wait_for(lambda: feed.status().connected)
+    until(lambda: feed.status().connected)
     talk = b"\x00\xff\x80" + rmc(0) + rmc(1, 48.5)
     for k in range(0, len(talk), 7):
         cable.say(talk[k : k + 7])
@@ -77,9 +78,9 @@ def test_an_unplugged_port_is_said_and_a_silent_one_opened_anew(cable: Cable) ->
     heard = Heard()
     feed = SerialFeed(cable.port, silence=0.5, **QUICK)
     feed.start(heard)
-    wait_for(lambda: feed.status().connected)
+    until(lambda: feed.status().connected)
     wait_for_word(feed, "says nothing")
-    wait_for(lambda: feed.status().connected)
+    until(lambda: feed.status().connected)
     cable.say(rmc(0))
     heard.wait(1)
     cable.unplug()
@@ -92,12 +93,13 @@ def test_the_wrong_speed_is_guessed_at(cable: Cable, monkeypatch: pytest.MonkeyP
     monkeypatch.setattr(lines, "PUZZLED", 0.2)
     feed = SerialFeed(cable.port, 38400, **QUICK)
     feed.start(Heard())
-    wait_for(lambda: feed.status().connected)
-    end = time.monotonic() + 5.0
-    while "may be the wrong speed" not in feed.status().why:
-        assert time.monotonic() < end, feed.status()
+    until(lambda: feed.status().connected)
+
+    def puzzled() -> bool:
         cable.say(b"\x9e\xe6\x06\x98\x78\x80\xfe\x1e\n")  # what 4800 looks like at another speed
-        time.sleep(0.05)
+        return "may be the wrong speed" in feed.status().why
+
+    until(puzzled)
     assert "38400 bit/s" in feed.status().why
     feed.stop()
 
@@ -105,7 +107,7 @@ def test_the_wrong_speed_is_guessed_at(cable: Cable, monkeypatch: pytest.MonkeyP
 def test_a_port_in_use_is_said(cable: Cable) -> None:
     first, second = SerialFeed(cable.port, **QUICK), SerialFeed(cable.port, **QUICK)
     first.start(Heard())
-    wait_for(lambda: first.status().connected)
+    until(lambda: first.status().connected)
     second.start(Heard())
     wait_for_word(second, "is in use by another program")
     second.stop()

@@ -17,9 +17,10 @@ from http import HTTPStatus
 from typing import Any
 
 import pytest
-from feed_talker import Heard, wait_for, wait_for_word
+from feed_talker import Heard, wait_for_word
 from hypothesis import given
 from hypothesis import strategies as st
+from tests.waiting import until
 from websockets.datastructures import Headers
 from websockets.exceptions import ConnectionClosed
 from websockets.http11 import Request, Response
@@ -113,7 +114,7 @@ def test_it_finds_the_stream_subscribes_and_reads_deltas(boat: SignalK) -> None:
     heard = Heard()
     feed = SignalKFeed("127.0.0.1", boat.port, transducer=0.5, **QUICK)
     feed.start(heard)
-    wait_for(lambda: len(boat.asked) == 1)
+    until(lambda: len(boat.asked) == 1)
     assert boat.paths == ["/signalk", "/signalk/v1/stream?subscribe=none"]
     assert boat.asked[0]["context"] == "vessels.self"
     assert {each["path"] for each in boat.asked[0]["subscribe"]} == set(PATHS)
@@ -162,7 +163,7 @@ def test_other_boats_and_rubbish_are_passed_over(boat: SignalK) -> None:
     heard = Heard()
     feed = SignalKFeed("127.0.0.1", boat.port, **QUICK)
     feed.start(heard)
-    wait_for(lambda: len(boat.asked) == 1)
+    until(lambda: len(boat.asked) == 1)
     other = "vessels.urn:mrn:imo:mmsi:234567890"
     boat.say(
         delta("navigation.position", {"latitude": 10.0, "longitude": 10.0}, other),
@@ -184,11 +185,11 @@ def test_it_comes_back_after_the_server_died() -> None:
     first = SignalK()
     feed = SignalKFeed("127.0.0.1", first.port, **QUICK)
     feed.start(heard)
-    wait_for(lambda: len(first.asked) == 1)
+    until(lambda: len(first.asked) == 1)
     first.die()
     wait_for_word(feed, "trying again")
     again = SignalK(first.port)
-    wait_for(lambda: len(again.asked) == 1)
+    until(lambda: len(again.asked) == 1)
     again.say(delta("navigation.position", {"latitude": 48.4, "longitude": -91.9}))
     heard.wait(1)
     begun = time.monotonic()
@@ -201,7 +202,7 @@ def test_a_silent_stream_is_opened_anew(boat: SignalK) -> None:
     feed = SignalKFeed("127.0.0.1", boat.port, silence=0.4, **QUICK)
     feed.start(Heard())
     wait_for_word(feed, "has nothing on the boat")
-    wait_for(lambda: len(boat.streams) == 2)
+    until(lambda: len(boat.streams) == 2)
     feed.stop()
 
 

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from towscope.boat import read_csv, read_gpx, read_nmea
-from towscope.boat.read import read_fixes, read_track
+from towscope.boat.clean import clean
+from towscope.boat.read import read_fixes
 from towscope.errors import InputError
 from towscope.formats.iso import unix_time, unix_times
 
@@ -84,7 +85,7 @@ def test_gpx_as_gpxpy_reads_it(tmp_path):
 
 
 def test_gpx_segments_are_named_gaps(tmp_path):
-    track = read_track(kept(tmp_path / "a", gpx(((0, 30), (30, N)))))
+    track = clean(read_fixes(kept(tmp_path / "a", gpx(((0, 30), (30, N))))))
     assert [gap.why for gap in track.gaps] == ["a new segment begins in the file"]
 
 
@@ -161,7 +162,7 @@ def test_a_track_from_few_of_its_points_says_so_first(tmp_path):
         for i in range(300)
     )
     (tmp_path / "t.gpx").write_text(f"<gpx><trk><trkseg>{points}</trkseg></trk></gpx>")
-    track = read_track(tmp_path / "t.gpx")
+    track = clean(read_fixes(tmp_path / "t.gpx"))
     assert track.repairs[0] == "Check: only 9 of the file's 300 fixes could be used"
     assert track.repairs[1] == "left out 291 track points of 300 without a time"
 

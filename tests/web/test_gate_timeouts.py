@@ -132,8 +132,7 @@ def test_a_body_that_drips_is_given_up(boat: Boat, monkeypatch: pytest.MonkeyPat
         line.sendall(head.encode())
         for _ in range(30):
             line.sendall(b" ")
-            time.sleep(0.1)
-            line.settimeout(0.01)
+            line.settimeout(0.1)  # the answer, or the next drip
             with contextlib.suppress(TimeoutError):
                 answer = line.recv(1000)
                 break

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from towscope.boat.clean import clean
 from towscope.boat.read_csv import read_csv
 from towscope.boat.read_gpx import read_gpx
 from towscope.boat.read_nmea import read_nmea
-from towscope.boat.track import Fixes, Track
+from towscope.boat.track import Fixes
 from towscope.errors import InputError, one_line
 from towscope.formats.nmea import SENTENCE
 
@@ -55,26 +54,3 @@ def read_fixes(path: Path) -> Fixes:
         return read_csv(path)
     except OSError as error:
         raise InputError(f"{shown}: {error.strerror or error}; expected {EXPECTED}") from None
-
-
-def read_track(path: Path, *, longest: float | None = None) -> Track:
-    """Read a track and make it fit to follow.
-
-    Parameters
-    ----------
-    path : Path
-        The file.
-    longest : float, optional
-        Longest track taken [s].
-
-    Returns
-    -------
-    Track
-        The boat's way, its repairs and gaps named.
-
-    Raises
-    ------
-    InputError
-        As `read_fixes` and `towscope.boat.clean.clean` say.
-    """
-    return clean(read_fixes(path), longest=longest)

@@ -27,7 +27,6 @@ AGO: Final = re.compile(rf"((?:{_AMOUNT}\s*(?:and\s*)?){{1,2}})\s*ago", re.IGNOR
 _CLOCK: Final = re.compile(
     r"(\d{1,2})(?:[:.h](\d{2}))?(?::(\d{2}))?\s*(am|pm|a\.m\.|p\.m\.)?", re.IGNORECASE
 )
-_OFFSET: Final = re.compile(r"(?:Z|[+-]\d{2}:?\d{2})$")
 
 
 def local_zone() -> tuple[tzinfo, str | None]:
