@@ -15,7 +15,7 @@ from towscope.effort.fished import live_now, present
 from towscope.errors import InputError, NoAnswer
 from towscope.files import home, write_whole
 from towscope.journal.times import day_at
-from towscope.journal_answers import next_of, pattern_of
+from towscope.journal_answers.pattern import next_of, pattern_of
 from towscope.pattern.answers import NextAnswer, PatternAnswer
 from towscope.pattern.available import aboard_of
 from towscope.web.answer_cache import Standing, kept_of, mark_of

@@ -1,52 +1,48 @@
-"""A journal of days on the water and what it answers: log, effort, pattern, what next, reports.
-
->>> import towscope as ts
->>> with ts.open_journal() as journal:
-...     _ = journal.log("out port rig demo 170 ft")
-...     journal.log("catch port 21.5in released walleye").words
-['catch port: walleye 21.5 in, released, about 3.9 lb']
-"""
+"""A journal to be written to and asked: what it is told and what it answers."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field, fields
 from datetime import UTC, date, datetime, timedelta
 from functools import cached_property
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, Literal, Self
+from typing import TYPE_CHECKING, Any, Final, Self
 
 from towscope import arguments
 from towscope.effort import bands, fished
 from towscope.effort.effort import RUNNING_M_S
-from towscope.effort.timeline import CheckOn, DayTimeline, Light, entry_figures, timeline
+from towscope.effort.timeline import DayTimeline, Light, entry_figures, timeline
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.files import writable, write_whole
 from towscope.fish import likely_weight, species_named
-from towscope.formats.plain import plain
 from towscope.journal.describe import describe
 from towscope.journal.device import device_name
 from towscope.journal.opening import open_store
 from towscope.journal.store import DayRow, Store, Unusable
 from towscope.journal.times import begin_of, day_at, parse_day
+from towscope.journal_answers.forms import (
+    ClockSet,
+    DayReport,
+    Effort,
+    Exported,
+    JournalDay,
+    Logged,
+    RescuedAll,
+    TakenIn,
+    Units,
+)
 from towscope.units import SYSTEMS, System
 from towscope.words import feet
 
 if TYPE_CHECKING:
-    import pandas as pd
-
     from towscope.effort.depths import Depths
     from towscope.effort.stint import Stint
     from towscope.journal.entry_writer import EntryWriter
     from towscope.journal.replay import Journal as Standing
-    from towscope.journal.rescue import Rescued
     from towscope.pattern.answers import NextAnswer, PatternAnswer
-    from towscope.sheets.daypage import DayPage
     from towscope.tackle.shelf import Shelf
 
 Text = str | float
-Units = Literal["us", "metric"]
 Tackle = str | Path | Iterable[str | Path]
 SLOWEST_RUN: Final = 0.5  # [m/s]; lines are trolled faster
 LEFT: Final = ("no-line", "unknown-rod", "clock")  # checks that a clock set right may leave
@@ -54,227 +50,6 @@ LEFT: Final = ("no-line", "unknown-rod", "clock")  # checks that a clock set rig
 
 def _system(units: str | None = None) -> System:
     return SYSTEMS[units or ("us" if feet() else "metric")]
-
-
-def _told(answer: Any) -> dict[str, Any]:
-    made: dict[str, Any] = plain(
-        {e.name: getattr(answer, e.name) for e in fields(answer) if e.metadata.get("json", True)}
-    )
-    return made
-
-
-@dataclass(frozen=True, repr=False)
-class Logged:
-    """What was added to the journal.
-
-    Attributes
-    ----------
-    added : list of dict
-        The entries, with their checks.
-    remarks : list of str
-        What the crew should know of how they were read.
-    """
-
-    added: list[dict[str, Any]]
-    remarks: list[str]
-    words: list[str] = field(default_factory=list, metadata={"json": False})
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope log --json`` prints."""
-        return _told(self)
-
-    @property
-    def lines(self) -> list[str]:
-        """What was understood, with checks and remarks, a line each."""
-        out = []
-        for entry, words in zip(self.added, self.words, strict=True):
-            at = datetime.fromisoformat(entry["at"])
-            out.append(f"{at:%H:%M}  {words}  [{entry['id'][-6:]}]")
-            out += [f"       Check: {check['text']}" for check in entry.get("checks", ())]
-        return out + [f"       {remark}" for remark in self.remarks]
-
-    def __repr__(self) -> str:
-        return "\n".join(line.partition("  [")[0] for line in self.lines)
-
-
-@dataclass(frozen=True, repr=False)
-class JournalDay:
-    """A day's entries as they stand.
-
-    Attributes
-    ----------
-    day : str
-        Its date.
-    entries : list of dict
-        The entries, with the checks on those that do not fit.
-    day_checks : list of CheckOn
-        What is odd about the day.
-    undone : list of str
-        Ids of entries taken back.
-    track_points : int
-        Points of the boat's track.
-    """
-
-    day: str
-    entries: list[dict[str, Any]]
-    day_checks: list[CheckOn]
-    undone: list[str]
-    track_points: int
-    words: list[str] = field(default_factory=list, metadata={"json": False})
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope day show --json`` prints."""
-        return _told(self)
-
-    @property
-    def lines(self) -> list[str]:
-        """The day in words, a line for each entry."""
-        shown = Logged(self.entries, [], self.words).lines
-        shown += [f"Check: {check['text']}" for check in self.day_checks]
-        back = f"{len(self.undone)} taken back; " if self.undone else ""
-        return [*shown, f"{back}{self.track_points:,} track points"]
-
-    def to_pandas(self) -> pd.DataFrame:
-        """Give it to pandas, one row for each entry; pandas must be installed."""
-        return _frame(self.entries)
-
-    def __repr__(self) -> str:
-        return "\n".join([self.day, *self.lines])
-
-
-@dataclass(frozen=True, repr=False)
-class Effort:
-    """Rod-hours: what was fished, how deep and for how long, running left out.
-
-    Attributes
-    ----------
-    hours : float
-        Rod-hours in all [h].
-    by : list of str
-        What they are added up by.
-    bands : dict of str to float
-        Width of the bands that figures are put in, SI.
-    groups : list of dict
-        One for each combination: hours, catches, missed strikes, mean depth.
-    stints : list of dict
-        The effort itself, one lure fished unchanged for one span each.
-    """
-
-    hours: float
-    by: list[str]
-    bands: dict[str, float]
-    groups: list[dict[str, Any]]
-    stints: list[dict[str, Any]]
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope day effort --json`` prints."""
-        return _told(self)
-
-    def to_pandas(self) -> pd.DataFrame:
-        """Give it to pandas, one row for each group; pandas must be installed."""
-        return _frame(self.groups)
-
-    def __repr__(self) -> str:
-        fish = sum(group["catches"] for group in self.groups)
-        return f"{self.hours:.1f} rod-hours, {fish} fish"
-
-
-@dataclass(frozen=True, repr=False)
-class DayReport:
-    """A day's report: map, timeline and tables, to be written as one file.
-
-    Attributes
-    ----------
-    day : str
-        Its date.
-    page : DayPage
-        All that it shows, as plain text and drawings.
-    units : {"us", "metric"}
-        In which; they choose the paper too.
-    """
-
-    day: str
-    page: DayPage
-    units: Units
-
-    @property
-    def summary(self) -> str:
-        """The day in one sentence."""
-        return self.page["lead"]
-
-    def to_html(self) -> str:
-        """Write it as one HTML file that asks for nothing else."""
-        from towscope.sheets.daypage import to_html
-
-        return to_html(self.page)
-
-    def to_pdf(self) -> bytes:
-        """Set it as a PDF."""
-        from towscope.sheets.daypage import to_pdf
-
-        return to_pdf(self.page, SYSTEMS[self.units])
-
-    def save(self, path: str | Path) -> Path:
-        """Write it: ``.html`` or ``.pdf``."""
-        file = writable(path, (".html", ".pdf"))
-        pdf = file.suffix.lower() == ".pdf"
-        write_whole(file, self.to_pdf() if pdf else self.to_html().encode())
-        return file
-
-    def __repr__(self) -> str:
-        return f"{self.page['title']}: {self.summary}"
-
-    def _repr_html_(self) -> str:
-        return self.to_html()
-
-
-@dataclass(frozen=True)
-class Exported:
-    """What was written: the file, which days, and how much."""
-
-    file: str
-    days: str
-    bytes: int
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope day export --json`` prints."""
-        return _told(self)
-
-
-@dataclass(frozen=True)
-class TakenIn:
-    """What a file brought: entries and track points in it, how many were new, what to know."""
-
-    file: str
-    entries: int
-    new_entries: int
-    track_points: int
-    new_track_points: int
-    remarks: list[str]
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope day import --json`` prints for a file."""
-        return _told(self)
-
-
-@dataclass(frozen=True)
-class ClockSet:
-    """A device's clock set right: the entry that says so, and the checks that it leaves."""
-
-    added: list[dict[str, Any]]
-    checks_left: list[str]
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope day clock --json`` prints."""
-        return _told(self)
-
-
-def _frame(rows: Sequence[Any]) -> pd.DataFrame:
-    try:
-        import pandas as pd
-    except ImportError:
-        raise InputError("to_pandas needs pandas: pip install pandas") from None
-    return pd.DataFrame(rows)
 
 
 class Journal:
@@ -653,6 +428,8 @@ class Journal:
         NoAnswer
             Where no line was in the water.
         """
+        from towscope.journal_answers.pattern import pattern_of, span_of
+
         first, last = span_of(since, until)
         return pattern_of(self.stints(first=first, last=last), by, **more)
 
@@ -671,6 +448,8 @@ class Journal:
         NoAnswer
             Where no rod is known.
         """
+        from towscope.journal_answers.pattern import next_of
+
         effort, day = self.stints(), self.store.last_day()
         return next_of(
             effort, aboard=aboard, standing=self.store.day(day) if day else None,
@@ -760,162 +539,6 @@ def _light(day: str, standing: Standing, spots: Sequence[Any]) -> Light | None:
     }
 
 
-def span_of(since: str | date, until: str | date) -> tuple[date | None, date | None]:
-    """Read from which day to which, themselves included."""
-
-    def one(given: str | date, name: str) -> date | None:
-        if not given or isinstance(given, date):
-            return given or None
-        try:
-            return date.fromisoformat(given)
-        except ValueError:
-            raise InputError(f'{name} "{given}": expected a date such as 2026-08-14') from None
-
-    first, last = one(since, "since"), one(until, "until")
-    if first and last and last < first:
-        raise InputError(f"until {last} is before since {first}")
-    return first, last
-
-
-def stints_in(path: str | Path, since: str | date = "", until: str | date = "") -> list[Stint]:
-    """Read effort from a CSV or JSON Lines file, of some days or all."""
-    from towscope.pattern.files import read_stints
-
-    first, last = span_of(since, until)
-    return [
-        s
-        for s in read_stints(Path(path))
-        if (first is None or s.day >= first.isoformat())
-        and (last is None or s.day <= last.isoformat())
-    ]
-
-
-def pattern_of(
-    effort: Sequence[Stint],
-    by: str | Sequence[str] = "lure,size,colour,depth",
-    *,
-    species: str = "",
-    half_life: Text = "365 days",
-    customs: bool = True,
-) -> PatternAnswer:
-    """Say what works in some effort: see `Journal.pattern`.
-
-    Parameters
-    ----------
-    effort : sequence of Stint
-        The effort.
-    by : str or sequence of str
-        What to compare.
-    species : str
-        Count only this fish.
-    half_life : str or float
-        A day this old counts half [s]; ``"none"`` for never.
-    customs : bool
-        Whether the trade's rules of thumb count as weak priors.
-    """
-    from towscope.pattern.answers import pattern_answer, priors_of
-    from towscope.pattern.binning import FACTORS
-    from towscope.pattern.compare import pattern
-
-    given = by.split(",") if isinstance(by, str) else by
-    names = [n for n in (name.strip() for name in given) if n]
-    names = list(dict.fromkeys("colour" if n == "color" else n for n in names))
-    wrong = next((n for n in names if n not in FACTORS), None)
-    if wrong is not None or not names:
-        raise InputError(f'by "{wrong or ""}": expected any of {", ".join(FACTORS)}')
-    priors = priors_of(_days(half_life), customs=customs)
-    if not any(s.hours > 0.0 or s.catches for s in effort):
-        raise NoAnswer("no line was in the water in that time, so there is no pattern to show")
-    found = pattern(effort, names, grain=_grain(), species=species or None, priors=priors)
-    return pattern_answer(found, _system())
-
-
-def next_of(
-    effort: Sequence[Stint],
-    *,
-    aboard: str | Path | None = None,
-    standing: Standing | None = None,
-    now_s: float | None = None,
-    lock: Sequence[str] = (),
-    left: Text = "3 h",
-    light: str = "",
-    water: Text | None = None,
-    species: str = "",
-    half_life: Text = "365 days",
-    customs: bool = True,
-) -> NextAnswer:
-    """Say what each rod should run next, of some effort: see `Journal.next`.
-
-    Parameters
-    ----------
-    effort : sequence of Stint
-        The effort.
-    aboard : path, optional
-        Rods and lures (TOML with ``[aboard]``).
-    standing : Journal, optional
-        The last day's entries as they stand.
-    now_s : float, optional
-        The present, unix time [s], while the fishing goes on.
-    lock : sequence of str
-        Rods to leave alone.
-    left : str or float
-        Time left to fish [s].
-    light : str
-        The sky now, if not as last noted.
-    water : str or float, optional
-        Surface temperature now [degC].
-    species, half_life, customs
-        As `pattern_of` takes them.
-    """
-    from towscope.pattern.answers import next_answer, priors_of
-    from towscope.pattern.available import aboard_of
-    from towscope.pattern.files import read_aboard
-    from towscope.pattern.next import suggest, with_lock
-
-    hours = arguments.quantity(left, "time", "left") / 3600.0
-    if not 0.0 < hours <= 48.0:
-        raise InputError(f'left "{left}": expected over nothing and up to 48 h')
-    temp = None if water is None else arguments.quantity(water, "temperature", "water")
-    priors = priors_of(_days(half_life), customs=customs)
-    given = read_aboard(Path(aboard)) if aboard is not None else None
-    crew = given if given and given.rods and given.lures else aboard_of(effort, standing, given)
-    crew = with_lock(crew, lock)
-    outlook = suggest(
-        effort, crew, hours_left=hours, now_s=now_s, light=light or None, temp_c=temp,
-        grain=_grain(), species=species or None, priors=priors,
-    )  # fmt: skip
-    return next_answer(outlook, crew, effort)
-
-
-def _days(half_life: Text) -> float:
-    """Read a half-life, in days."""
-    if isinstance(half_life, str):
-        text = half_life.strip().lower()
-        if text == "none":
-            return math.inf
-        bare = text.removesuffix("days").removesuffix("day").removesuffix("d").strip()
-        if bare != text:
-            try:
-                days = float(bare)
-            except ValueError:
-                days = math.nan
-        else:
-            days = arguments.quantity(half_life, "time", "half_life") / 86_400.0
-    else:
-        days = half_life / 86_400.0
-    if not (days == math.inf or 0.5 <= days < 1e6):
-        raise InputError(
-            f'half_life "{half_life}": expected half a day or more ("60 days"), or none'
-        )
-    return days
-
-
-def _grain() -> Any:
-    from towscope.pattern.binning import METRIC_GRAIN, US_GRAIN
-
-    return US_GRAIN if feet() else METRIC_GRAIN
-
-
 def open_journal(
     path: str | Path | None = None, *, tackle: Tackle = (), create: bool = True
 ) -> Journal:
@@ -942,23 +565,6 @@ def open_journal(
     journal of 0 days, 0 fish
     """
     return Journal(open_store(path, create=create), tackle=tackle)
-
-
-@dataclass(frozen=True)
-class RescuedAll:
-    """What was saved of damaged journals, and in which journal it is now."""
-
-    journal: str
-    entries: int
-    stretches: int
-    unread_rows: int
-    left_out: list[str]
-    sources: list[str]
-    each: list[Rescued] = field(default_factory=list, metadata={"json": False})
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope day rescue --json`` prints."""
-        return _told(self)
 
 
 def rescue_journal(
