@@ -15,10 +15,10 @@ from towscope.sheets.cautions import LINE, LOOKOUT, SNAG
 from towscope.tackle.counting import count
 
 if TYPE_CHECKING:
-    from towscope.spread.advise import Change
-    from towscope.spread.answer import Answer
+    from towscope.spread.advise import SpreadChange
+    from towscope.spread.answer import SpreadAnswer
     from towscope.spread.judge import Fault, Pair, RodFate
-    from towscope.spread.order import Order, Reason
+    from towscope.spread.order import Order, OrderReason
     from towscope.spread.plan import RodLine
     from towscope.spread.tightest import Tightest
     from towscope.units import System
@@ -31,12 +31,12 @@ TANGLE = 0.10  # [m]
 SHORT = 6.0  # [m]; distances below this are shown to a tenth
 
 
-def report(answer: Answer, system: System) -> Iterator[RenderableType]:
+def report(answer: SpreadAnswer, system: System) -> Iterator[RenderableType]:
     """Give the parts of the report, to be printed one after the other.
 
     Parameters
     ----------
-    answer : Answer
+    answer : SpreadAnswer
         The answer.
     system : System
         Units.
@@ -69,7 +69,7 @@ def length(value: float, system: System) -> str:
     return system.show(value, "length", 1 if abs(value) < SHORT else None)
 
 
-def _title(answer: Answer, system: System) -> str:
+def _title(answer: SpreadAnswer, system: System) -> str:
     lines = len(answer.plan.rods)
     what = f"{lines} line{'s' if lines > 1 else ''} at {system.show(answer.plan.speed, 'speed')}"
     turn = answer.turn
@@ -82,7 +82,7 @@ def _title(answer: Answer, system: System) -> str:
     )
 
 
-def _headline(answer: Answer, system: System) -> RenderableType:
+def _headline(answer: SpreadAnswer, system: System) -> RenderableType:
     verdict = answer.verdict
     chance = verdict.chance
     sure = ""
@@ -97,7 +97,7 @@ def _headline(answer: Answer, system: System) -> RenderableType:
     return Group(*parts)
 
 
-def fault_words(fault: Fault, answer: Answer, system: System) -> str:
+def fault_words(fault: Fault, answer: SpreadAnswer, system: System) -> str:
     """Say one thing that goes wrong."""
     when = _when(fault.time, answer)
     if fault.kind == "tangle":
@@ -121,7 +121,7 @@ def fault_words(fault: Fault, answer: Answer, system: System) -> str:
     )
 
 
-def _when(time: float, answer: Answer) -> str:
+def _when(time: float, answer: SpreadAnswer) -> str:
     if answer.turn is None:
         return ""
     end = answer.turn.seconds(answer.plan.speed)
@@ -132,7 +132,7 @@ def _when(time: float, answer: Answer) -> str:
     return f" {time - end:.0f} s after the turn"
 
 
-def _rods(answer: Answer, system: System) -> Grid:
+def _rods(answer: SpreadAnswer, system: System) -> Grid:
     """Draw the rods: figures bare, their unit in the head."""
     unit = system.label("length")
     turning, drawn = answer.turn is not None, answer.many is not None
@@ -178,7 +178,7 @@ def _out(rod: RodLine, system: System) -> str:
     return text
 
 
-def _pairs(answer: Answer, system: System) -> Grid:
+def _pairs(answer: SpreadAnswer, system: System) -> Grid:
     grid = Grid(box=box.SIMPLE_HEAD, pad_edge=False, collapse_padding=True)
     drawn = answer.many is not None
     grid.add_column("lines", overflow="fold")
@@ -198,7 +198,7 @@ def _pairs(answer: Answer, system: System) -> Grid:
     return grid
 
 
-def _what(pair: Pair, answer: Answer, system: System) -> str:
+def _what(pair: Pair, answer: SpreadAnswer, system: System) -> str:
     parts = [pair.part_a] if pair.part_a == pair.part_b else [pair.part_a, pair.part_b]
     text = " and ".join(parts)
     deep = sorted({system.show(d, "length") for d in (pair.depth_a, pair.depth_b) if d > 0.15})
@@ -212,7 +212,7 @@ def _what(pair: Pair, answer: Answer, system: System) -> str:
     return text
 
 
-def _boards(answer: Answer, system: System) -> Iterator[str]:
+def _boards(answer: SpreadAnswer, system: System) -> Iterator[str]:
     for fate in answer.verdict.rods:
         if math.isnan(fate.board_out):
             continue
@@ -230,12 +230,12 @@ def _boards(answer: Answer, system: System) -> Iterator[str]:
         yield text
 
 
-def _kind(answer: Answer, name: str) -> str:
+def _kind(answer: SpreadAnswer, name: str) -> str:
     board = answer.plan.rods[answer.plan.index(name)].board
     return board.kind if board is not None else ""
 
 
-def _stall(fate: RodFate, answer: Answer) -> str:
+def _stall(fate: RodFate, answer: SpreadAnswer) -> str:
     if fate.board_stalls is None:
         return ""
     begin, end = fate.board_stalls
@@ -267,7 +267,7 @@ def _tightest(limit: Tightest, system: System) -> str:
     return text
 
 
-def _changes(answer: Answer, system: System) -> Iterator[Text]:
+def _changes(answer: SpreadAnswer, system: System) -> Iterator[Text]:
     if not answer.changes:
         yield Text(
             "No single change that was tried gets it through: fewer lines, shorter lines, or a "
@@ -279,7 +279,7 @@ def _changes(answer: Answer, system: System) -> Iterator[Text]:
         yield Text(f"  - {change_words(change, system)}")
 
 
-def change_words(change: Change, system: System) -> str:
+def change_words(change: SpreadChange, system: System) -> str:
     """Say one change and what comes of it."""
     before, after = (system.show(v, "length") for v in (change.before, change.after))
     rods = change.rods
@@ -314,7 +314,7 @@ def change_words(change: Change, system: System) -> str:
     return text
 
 
-def _order(name: str, order: Order, answer: Answer, system: System) -> Iterator[Text]:
+def _order(name: str, order: Order, answer: SpreadAnswer, system: System) -> Iterator[Text]:
     minutes = order.seconds / 60.0
     head = Text(f"{name}, about {minutes:.0f} min: ", style="bold")
     head.append(", ".join(order.names), style="not bold")
@@ -332,7 +332,7 @@ def _order(name: str, order: Order, answer: Answer, system: System) -> Iterator[
         )
 
 
-def reason_words(reason: Reason, *, fetch: bool, system: System) -> str:
+def reason_words(reason: OrderReason, *, fetch: bool, system: System) -> str:
     """Say why a rod stands where it does in an order; "" where there is nothing to say."""
     amount = length(reason.amount, system)
     if reason.kind == "must":

@@ -15,7 +15,7 @@ from towscope.towing.gaps import gaps, point_at
 from towscope.words import Look, looks, respell_figure
 
 if TYPE_CHECKING:
-    from towscope.spread.answer import Answer
+    from towscope.spread.answer import SpreadAnswer
     from towscope.units import System
 
 
@@ -23,12 +23,12 @@ BOAT, FAINT, ALARM = "#555555", "#bbbbbb", "#b00020"
 SIZE, DPI = (11.0, 7.2), 120
 
 
-def picture(answer: Answer, system: System) -> bytes:
+def picture(answer: SpreadAnswer, system: System) -> bytes:
     """Draw the answer.
 
     Parameters
     ----------
-    answer : Answer
+    answer : SpreadAnswer
         The answer.
     system : System
         Units.
@@ -60,7 +60,7 @@ def picture(answer: Answer, system: System) -> bytes:
     return out.getvalue()
 
 
-def _title(answer: Answer, system: System) -> str:
+def _title(answer: SpreadAnswer, system: System) -> str:
     words = {
         "clear": "No tangles",
         "doubtful": "Tangles are possible",
@@ -74,7 +74,7 @@ def _title(answer: Answer, system: System) -> str:
     )
 
 
-def _looks(answer: Answer) -> list[Look]:
+def _looks(answer: SpreadAnswer) -> list[Look]:
     """Each rod's look, which goes with its name; told apart by dash, shape and name as well."""
     found = looks(rod.name for rod in answer.plan.rods)
     return [found[rod.name] for rod in answer.plan.rods]
@@ -94,7 +94,7 @@ def _unit(system: System, values: Any) -> Array:
     return np.asarray(values, dtype=float) * scale
 
 
-def _plan(axes: Any, answer: Answer, system: System) -> None:
+def _plan(axes: Any, answer: SpreadAnswer, system: System) -> None:
     best = answer.best
 
     def show(values: Any) -> Array:
@@ -140,7 +140,7 @@ def _plan(axes: Any, answer: Answer, system: System) -> None:
     _tidy(axes)
 
 
-def _moments(answer: Answer) -> tuple[list[int], tuple[int, Array] | None]:
+def _moments(answer: SpreadAnswer) -> tuple[list[int], tuple[int, Array] | None]:
     """Moments to draw, and where the two nearest lines are nearest."""
     best, turn = answer.best, answer.turn
     pairs = answer.verdict.pairs
@@ -166,7 +166,7 @@ def _moments(answer: Answer) -> tuple[list[int], tuple[int, Array] | None]:
     return sorted({min(m, len(best.time) - 1) for m in moments}), nearest
 
 
-def _on_bottom(answer: Answer) -> list[tuple[int, int]]:
+def _on_bottom(answer: SpreadAnswer) -> list[tuple[int, int]]:
     """Rods that touch the bottom, and the first moment at which they do."""
     if answer.bottom is None:
         return []
@@ -198,7 +198,7 @@ def _boat(axes: Any, at: Array, course: float, system: System) -> None:
     axes.fill(turned[:, 0], turned[:, 1], color=BOAT, zorder=4)
 
 
-def _side(axes: Any, answer: Answer, system: System) -> None:
+def _side(axes: Any, answer: SpreadAnswer, system: System) -> None:
     best, kinds = answer.best, _looks(answer)
     deepest = 0.0
     for index, rod in enumerate(answer.plan.rods):
@@ -232,7 +232,7 @@ def _side(axes: Any, answer: Answer, system: System) -> None:
     _tidy(axes)
 
 
-def _depths(axes: Any, answer: Answer, system: System) -> None:
+def _depths(axes: Any, answer: SpreadAnswer, system: System) -> None:
     best, many, turn = answer.best, answer.many, answer.turn
     assert turn is not None
     kinds = _looks(answer)

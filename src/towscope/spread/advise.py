@@ -34,7 +34,7 @@ HALF = 0.5  # what gets through in fewer draws than this is not proposed at all
 
 
 @dataclass(frozen=True)
-class Change:
+class SpreadChange:
     """One change to a spread, or to how it is turned.
 
     Attributes
@@ -76,7 +76,7 @@ def advise(
     bottom: float | None = None,
     draws: int = 1,
     widest: float | None = None,
-) -> list[Change]:
+) -> list[SpreadChange]:
     """Find single changes with which a spread that fails gets through.
 
     Parameters
@@ -96,11 +96,11 @@ def advise(
 
     Returns
     -------
-    list of Change
+    list of SpreadChange
         The smallest changes first, one of each kind before a second of any; none where nothing
         that was tried does it.
     """
-    found: list[Change] = []
+    found: list[SpreadChange] = []
     straight = {fate.name: fate.depth for fate in verdict.rods}
     tried = 0
     for kind, rods, before, after, new, new_turn, share in _tries(plan, turn, verdict, widest):
@@ -118,13 +118,13 @@ def advise(
             if abs(fate.depth - straight[fate.name]) > 0.15
         )
         effort = EFFORT[kind] + share
-        found.append(Change(kind, rods, before, after, new, new_turn, result, effort, depths))
+        found.append(SpreadChange(kind, rods, before, after, new, new_turn, result, effort, depths))
     found.sort(key=lambda change: change.effort)
     first = [c for i, c in enumerate(found) if c.kind not in {d.kind for d in found[:i]}]
     ranked = first + [c for c in found if not any(c is d for d in first)]
     if draws == 1:
         return ranked[:SHOWN]
-    kept: list[Change] = []
+    kept: list[SpreadChange] = []
     for change in ranked[: 2 * SHOWN]:
         result = judge(*drawn(change.plan, change.turn, draws), bottom)
         if result.word != "fails" and result.chance >= HALF:

@@ -6,8 +6,8 @@ import math
 from dataclasses import asdict, dataclass
 from typing import Any
 
-from towscope.spread.advise import Change, advise
-from towscope.spread.judge import ROUGH, Run, Verdict, judge, simulate
+from towscope.spread.advise import SpreadChange, advise
+from towscope.spread.judge import ROUGH, SimulatedRun, Verdict, judge, simulate
 from towscope.spread.order import Order, orders
 from towscope.spread.plan import HALF_TURN, Plan, Turn
 from towscope.spread.tightest import Tightest, tightest
@@ -18,14 +18,14 @@ FEW = 12
 
 
 @dataclass(frozen=True)
-class Answer:
+class SpreadAnswer:
     """All about a spread.
 
     Attributes
     ----------
     plan, turn, bottom, draws : Plan, Turn or None, float or None, int
         What was asked.
-    best, many : Run, Run or None
+    best, many : SimulatedRun, SimulatedRun or None
         The run by the best estimate, and with draws.
     verdict : Verdict
         What it comes to.
@@ -33,7 +33,7 @@ class Answer:
         The tightest turn: to the side that was asked for, or to both.
     setting, fetching : Order
         The order to set and to fetch the lines in.
-    changes : tuple of Change
+    changes : tuple of SpreadChange
         What gets it through where it does not.
     """
 
@@ -41,18 +41,18 @@ class Answer:
     turn: Turn | None
     bottom: float | None
     draws: int
-    best: Run
-    many: Run | None
+    best: SimulatedRun
+    many: SimulatedRun | None
     verdict: Verdict
     tightest: tuple[Tightest, ...]
     setting: Order
     fetching: Order
-    changes: tuple[Change, ...]
+    changes: tuple[SpreadChange, ...]
 
 
 def ask(
     plan: Plan, turn: Turn | None = None, *, bottom: float | None = None, draws: int = 1
-) -> Answer:
+) -> SpreadAnswer:
     """Ask all about a spread.
 
     Parameters
@@ -68,7 +68,7 @@ def ask(
 
     Returns
     -------
-    Answer
+    SpreadAnswer
         All of it.
     """
     best = simulate(plan, turn)
@@ -78,16 +78,16 @@ def ask(
     few = min(draws, FEW)
     turns = [turn] if turn is not None else [Turn(1.0, -HALF_TURN), Turn(1.0, HALF_TURN)]
     limits = tuple(tightest(plan, each, bottom, few) for each in turns)
-    changes: tuple[Change, ...] = ()
+    changes: tuple[SpreadChange, ...] = ()
     if not verdict.clear:
         wide = (limits[0].sure_radius or limits[0].radius) if turn is not None else None
         changes = tuple(advise(plan, turn, verdict, bottom=bottom, draws=few, widest=wide))
-    return Answer(
+    return SpreadAnswer(
         plan, turn, bottom, draws, best, many, verdict, limits, setting, fetching, changes
     )
 
 
-def as_dict(answer: Answer) -> dict[str, Any]:
+def as_dict(answer: SpreadAnswer) -> dict[str, Any]:
     """Give the answer as plain data, SI."""
     plan, verdict = answer.plan, answer.verdict
     return {
@@ -153,7 +153,7 @@ def _pair(pair: Any) -> dict[str, Any]:
     }
 
 
-def _placed(answer: Answer, index: int) -> dict[str, Any]:
+def _placed(answer: SpreadAnswer, index: int) -> dict[str, Any]:
     rod = answer.plan.rods[index]
     placed: dict[str, Any] = {
         "name": rod.name,
@@ -220,7 +220,7 @@ def _order(order: Order) -> dict[str, Any]:
     }
 
 
-def _change(change: Change) -> dict[str, Any]:
+def _change(change: SpreadChange) -> dict[str, Any]:
     suffix = {"faster": "m_s", "all-let-outs": "share"}.get(change.kind, "m")
     return {
         "kind": change.kind,

@@ -16,7 +16,7 @@ import numpy.typing as npt
 
 from towscope.arrays import Array
 from towscope.spread import motion_kernels as mk
-from towscope.spread.motion import Spread, Start, Track, follow, ready, straight
+from towscope.spread.motion import ShownRun, Spread, Start, follow, ready, straight
 from towscope.spread.plan import Plan, Turn
 from towscope.towing.gaps import gaps, point_at
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
@@ -49,7 +49,7 @@ ROUGH = Fineness(1.0, 1.0, 2.0)
 
 
 @dataclass(frozen=True)
-class Run:
+class SimulatedRun:
     """A manoeuvre as it was simulated.
 
     Attributes
@@ -60,7 +60,7 @@ class Run:
         Moments [s].
     path : (m, 4) array
         Boat: x, y [m], course [rad], speed [m/s].
-    spread, start, track : Spread, Start, Track
+    spread, start, track : Spread, Start, ShownRun
         What was towed, from where, and where it went.
     """
 
@@ -70,7 +70,7 @@ class Run:
     path: Array
     spread: Spread
     start: Start
-    track: Track
+    track: ShownRun
 
     @property
     def draws(self) -> int:
@@ -245,7 +245,7 @@ def simulate(
     *,
     draws: int = 1,
     fineness: Fineness = FINE,
-) -> Run:
+) -> SimulatedRun:
     """Simulate a straight run, or a turn.
 
     Parameters
@@ -261,7 +261,7 @@ def simulate(
 
     Returns
     -------
-    Run
+    SimulatedRun
         What it was.
     """
     spread = ready(plan, draws, fineness.segment)
@@ -275,22 +275,24 @@ def simulate(
     time, path = course(Boat(0.0, 0.0, plan.speed, 0.0), manoeuvre, seconds, fineness.step)
     every = max(1, round(fineness.shown / fineness.step))
     track = follow(spread, start, time, tips(plan.mounts, path), every=every)
-    return Run(plan, turn, time[::every], path[::every], spread, start, track)
+    return SimulatedRun(plan, turn, time[::every], path[::every], spread, start, track)
 
 
-def drawn(plan: Plan, turn: Turn | None, draws: int) -> tuple[Run, Run]:
+def drawn(plan: Plan, turn: Turn | None, draws: int) -> tuple[SimulatedRun, SimulatedRun]:
     """Simulate the best estimate and draws in the long steps that a search needs."""
     return simulate(plan, turn, fineness=ROUGH), simulate(plan, turn, draws=draws, fineness=ROUGH)
 
 
-def judge(best: Run, many: Run | None = None, bottom: float | None = None) -> Verdict:
+def judge(
+    best: SimulatedRun, many: SimulatedRun | None = None, bottom: float | None = None
+) -> Verdict:
     """Judge a run.
 
     Parameters
     ----------
-    best : Run
+    best : SimulatedRun
         One draw, the best estimate.
-    many : Run, optional
+    many : SimulatedRun, optional
         The same with draws.
     bottom : float, optional
         Depth of the water [m].
@@ -328,7 +330,10 @@ def gets_through(plan: Plan, turn: Turn | None, bottom: float | None = None) -> 
 
 
 def _pairs(
-    best: Run, many: Run | None, order: Iterable[tuple[int, int]], wrong: npt.NDArray[np.bool_]
+    best: SimulatedRun,
+    many: SimulatedRun | None,
+    order: Iterable[tuple[int, int]],
+    wrong: npt.NDArray[np.bool_],
 ) -> tuple[Pair, ...]:
     order = list(order)
     if not order:
@@ -370,7 +375,7 @@ def _pairs(
     return tuple(found)
 
 
-def _part(run: Run, row: int, moment: int, where: float) -> tuple[str, float]:
+def _part(run: SimulatedRun, row: int, moment: int, where: float) -> tuple[str, float]:
     """Say what of a line is at a place on it, and how deep."""
     shape = run.track.shape(row, moment)
     depth = max(0.0, -float(point_at(shape, where)[2]))
@@ -398,7 +403,11 @@ def _spans(time: Array, crossed: Array) -> tuple[tuple[float, float, float], ...
 
 
 def _fate(
-    best: Run, many: Run | None, rod: int, bottom: float | None, wrong: npt.NDArray[np.bool_]
+    best: SimulatedRun,
+    many: SimulatedRun | None,
+    rod: int,
+    bottom: float | None,
+    wrong: npt.NDArray[np.bool_],
 ) -> RodFate:
     track, line = best.track, best.plan.rods[rod]
     depth = track.figure(mk.DEPTH)[rod]
@@ -460,6 +469,6 @@ def _band(values: Array) -> tuple[float, float]:
     return float(low), float(high)
 
 
-def _bottom_time(best: Run, name: str, bottom: float) -> float:
+def _bottom_time(best: SimulatedRun, name: str, bottom: float) -> float:
     low = best.track.figure(mk.DEEPEST)[best.plan.index(name)]
     return float(best.time[int((low > bottom).argmax())]) - LEAD

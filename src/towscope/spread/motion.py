@@ -81,7 +81,7 @@ class Start:
 
 
 @dataclass(frozen=True)
-class Track:
+class ShownRun:
     """What a run showed.
 
     Attributes
@@ -257,7 +257,7 @@ def follow(
     let_outs: Array | None = None,
     board_lines: Array | None = None,
     every: int = 1,
-) -> Track:
+) -> ShownRun:
     """Follow a spread behind given paths of its rod tips.
 
     Parameters
@@ -277,7 +277,7 @@ def follow(
 
     Returns
     -------
-    Track
+    ShownRun
         What it showed.
     """
     lines, state = spread.lines, start.state
@@ -319,7 +319,7 @@ def follow(
         mk.follow(first, beyond, gear, around, chains, held, done, filled, desk)
 
     share_out(some, lines.rows, moments)
-    return Track(
+    return ShownRun(
         np.asarray(time[::every], dtype=float),
         shapes,
         counts,

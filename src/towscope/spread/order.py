@@ -21,7 +21,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
-from towscope.spread.motion import Start, Track, follow, ready, straight
+from towscope.spread.motion import ShownRun, Start, follow, ready, straight
 from towscope.spread.plan import Plan
 from towscope.towing.gaps import gaps
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
@@ -36,7 +36,7 @@ ALIKE = 0.5  # [m]; reaches to the side nearer than this count as the same
 
 
 @dataclass(frozen=True)
-class Reason:
+class OrderReason:
     """Why a rod stands where it does in an order.
 
     Attributes
@@ -63,7 +63,7 @@ class Order:
     ----------
     names : tuple of str
         The rods in order; where no order will do, as good a one as there is.
-    reasons : tuple of Reason
+    reasons : tuple of OrderReason
         Why each stands where it does.
     clashes : tuple of (str, str, float)
         Which line, while it is moved, comes too near which other that is out, and how near [m], in
@@ -75,7 +75,7 @@ class Order:
     """
 
     names: tuple[str, ...]
-    reasons: tuple[Reason, ...]
+    reasons: tuple[OrderReason, ...]
     clashes: tuple[tuple[str, str, float], ...]
     apart: Array
     seconds: float
@@ -170,7 +170,7 @@ def _reason(
     left: Sequence[int],
     reach: Sequence[float],
     fetch: bool,
-) -> Reason:
+) -> OrderReason:
     rods = plan.rods
     rest = [i for i in left if i != chosen]
     # The nearest of those that it would clash with if they came before it.
@@ -181,20 +181,20 @@ def _reason(
     ]
     if clash:
         near, other = min(clash)
-        return Reason("must", rods[other].name, near)
+        return OrderReason("must", rods[other].name, near)
     if not rest:
-        return Reason("last", "", reach[chosen])
+        return OrderReason("last", "", reach[chosen])
     same = [i for i in rest if round(reach[i] / ALIKE) == round(reach[chosen] / ALIKE)]
     if len(same) == len(rest):
         longer = all(rods[chosen].let_out >= rods[i].let_out for i in same)
         shorter = all(rods[chosen].let_out <= rods[i].let_out for i in same)
         if longer and shorter:
-            return Reason("alike", "", reach[chosen])
-        return Reason("shortest" if fetch else "longest", "", rods[chosen].let_out)
-    return Reason("inside" if fetch else "outermost", "", reach[chosen])
+            return OrderReason("alike", "", reach[chosen])
+        return OrderReason("shortest" if fetch else "longest", "", rods[chosen].let_out)
+    return OrderReason("inside" if fetch else "outermost", "", reach[chosen])
 
 
-def _distances(plan: Plan, standing: Track, *, fetch: bool) -> tuple[Array, float]:
+def _distances(plan: Plan, standing: ShownRun, *, fetch: bool) -> tuple[Array, float]:
     """Least distance of each line while it is moved from every other that is out [m]."""
     count = len(plan.rods)
     apart = np.full((count, count), np.inf)
@@ -225,7 +225,7 @@ def _distances(plan: Plan, standing: Track, *, fetch: bool) -> tuple[Array, floa
     return apart, total
 
 
-def moved(plan: Plan, rod: int, *, fetch: bool) -> tuple[Track, float]:
+def moved(plan: Plan, rod: int, *, fetch: bool) -> tuple[ShownRun, float]:
     """Simulate one line being let out, or fetched, with the boat going straight to the north.
 
     Parameters

@@ -177,7 +177,7 @@ def found(plan: Plan, bottom: float | None, system: System, report: Report) -> S
     import numpy as np
 
     from towscope.sheets.spread import fault_words
-    from towscope.spread.answer import Answer
+    from towscope.spread.answer import SpreadAnswer
     from towscope.spread.judge import drawn, judge
     from towscope.spread.order import Order
     from towscope.spread.plan import HALF_TURN, Turn
@@ -195,7 +195,7 @@ def found(plan: Plan, bottom: float | None, system: System, report: Report) -> S
         limit = tightest(plan, Turn(1.0, angle), bottom, DRAWS)
         turns.append(TurnFound(side=side, radius_m=limit.radius, sure_radius_m=limit.sure_radius))
     nothing = Order((), (), (), np.zeros((0, 0)), 0.0)
-    answer = Answer(plan, None, bottom, DRAWS, best, many, verdict, (), nothing, nothing, ())
+    answer = SpreadAnswer(plan, None, bottom, DRAWS, best, many, verdict, (), nothing, nothing, ())
     return SpreadFound(
         verdict=verdict.word,  # type: ignore[arg-type]
         faults=[fault_words(fault, answer, system) for fault in verdict.faults],
