@@ -43,7 +43,7 @@ _VERSION: Final = 1
 
 
 @dataclass(frozen=True)
-class Way:
+class FishedWay:
     """The boat's way with all that effort needs of it worked out once.
 
     Attributes
@@ -98,7 +98,7 @@ class Way:
         return float(np.median(known)) if known.size else None
 
 
-def way_of(track: Track, *, running_m_s: float = RUNNING_M_S) -> Way:
+def way_of(track: Track, *, running_m_s: float = RUNNING_M_S) -> FishedWay:
     """Work out speed and running between spots from a track.
 
     Parameters
@@ -111,7 +111,7 @@ def way_of(track: Track, *, running_m_s: float = RUNNING_M_S) -> Way:
     speed = speeds(track)
     t = track.t_s
     if t.size < 2:
-        return Way(track, speed, np.zeros(t.size), np.zeros(t.size), ())
+        return FishedWay(track, speed, np.zeros(t.size), np.zeros(t.size), ())
     gap = np.diff(t)
     middle = (speed[1:] + speed[:-1]) / 2
     known = np.isfinite(middle) & (gap <= 120)
@@ -131,7 +131,7 @@ def way_of(track: Track, *, running_m_s: float = RUNNING_M_S) -> Way:
         else:
             joined.append(run)
     kept = tuple((a, b) for a, b in joined if b - a >= RUNNING_LEAST_S)
-    return Way(track, speed, sum_m, sum_s, kept)
+    return FishedWay(track, speed, sum_m, sum_s, kept)
 
 
 def _outside(
@@ -240,7 +240,7 @@ def _stint(
     start_s: float,
     end_s: float,
     fish: Sequence[AnyEvent],
-    way: Way | None,
+    way: FishedWay | None,
     skies: Sequence[tuple[float, Weather]],
     depth_at: DepthAt | None,
     zone: Any,
@@ -303,7 +303,7 @@ def lag_s(let_out_m: float | None, speed_m_s: float | None) -> float:
 
 
 def _mean_depth(
-    span: Span, start_s: float, end_s: float, lag: float, way: Way, depth_at: DepthAt
+    span: Span, start_s: float, end_s: float, lag: float, way: FishedWay, depth_at: DepthAt
 ) -> float | None:
     """Average the lure's depth over a stint, each moment at the mean speed of the lag before it."""
     count = int(min(max((end_s - start_s) / 30.0, 1), 60))
@@ -316,7 +316,9 @@ def _mean_depth(
     return sum(depths) / len(depths) if depths else None
 
 
-def depth_then(span: Span, at_s: float, lag: float, way: Way, depth_at: DepthAt) -> float | None:
+def depth_then(
+    span: Span, at_s: float, lag: float, way: FishedWay, depth_at: DepthAt
+) -> float | None:
     """Give the lure's depth at one moment [m]; None where rig, line out or speed is unknown."""
     if span.let_out_m is None or not span.rig:
         return None

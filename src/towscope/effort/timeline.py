@@ -15,7 +15,7 @@ from towscope.journal.replay import Journal, weather
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
-    from towscope.effort.effort import DepthAt, Way
+    from towscope.effort.effort import DepthAt, FishedWay
     from towscope.effort.stint import Stint
     from towscope.journal.replay import Span as LineSpan
     from towscope.journal.track import Track
@@ -292,7 +292,7 @@ def _spot(
     }
 
 
-def _profile(way: Way) -> Profile:
+def _profile(way: FishedWay) -> Profile:
     """Give water depth, speed and surface temperature along the day, thinned for drawing."""
     track = way.track
     every = max(1, -(-len(track) // MOST_POINTS))

@@ -18,7 +18,7 @@ from towscope.units import parse
 from towscope.words import looks
 
 if TYPE_CHECKING:
-    from towscope.effort.effort import Way
+    from towscope.effort.effort import FishedWay
     from towscope.journal.replay import Span
     from towscope.units import System
 
@@ -33,7 +33,7 @@ _DEEP: Final = (12, 62, 107)
 
 
 @dataclass(frozen=True)
-class Spot:
+class DrawnSpot:
     """Something to show on map and timeline.
 
     Attributes
@@ -108,9 +108,9 @@ def marker(kind: str, x: float, y: float, number: int = 0, radius: float = 8.0) 
 
 
 def day_map(
-    way: Way,
+    way: FishedWay,
     spans: Sequence[Span],
-    spots: Sequence[Spot],
+    spots: Sequence[DrawnSpot],
     system: System,
     width: float = 760.0,
 ) -> str | None:
@@ -118,11 +118,11 @@ def day_map(
 
     Parameters
     ----------
-    way : Way
+    way : FishedWay
         The boat's way.
     spans : sequence of Span
         When lines were out: the map shows where that was.
-    spots : sequence of Spot
+    spots : sequence of DrawnSpot
         What to show.
     system : System
         Units.
@@ -247,10 +247,10 @@ def _north(x: float, y: float) -> str:
 def _legend(
     room: tuple[float, float],
     y: float,
-    spots: Sequence[Spot],
+    spots: Sequence[DrawnSpot],
     depths: tuple[float, float] | None,
     system: System,
-    way: Way,
+    way: FishedWay,
 ) -> tuple[list[str], float]:
     """Give the legend in the room from left to right [px], and where its last row stands."""
     parts: list[str] = []
@@ -296,7 +296,7 @@ def _legend(
 
 def timeline(
     spans: Sequence[Span],
-    spots: Sequence[Spot],
+    spots: Sequence[DrawnSpot],
     skies: Sequence[tuple[float, Weather]],
     running: Sequence[tuple[float, float]],
     zone: tzinfo | None,
@@ -309,7 +309,7 @@ def timeline(
     ----------
     spans : sequence of Span
         What was out.
-    spots : sequence of Spot
+    spots : sequence of DrawnSpot
         What to show.
     skies : sequence of (float, Weather)
         Sky and water from each time [s] on.

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any
 
 from typing_extensions import TypedDict
 
-from towscope.effort.effort import Way, catch_depths, stints, total, unplaced, way_of
+from towscope.effort.effort import FishedWay, catch_depths, stints, total, unplaced, way_of
 from towscope.fish import HOOKS_CAUTION
 from towscope.journal.describe import caught_rate, describe, length
 from towscope.journal.events import Catch, Note
 from towscope.journal.places import place_of
 from towscope.journal.replay import Journal, weather
 from towscope.sheets.cautions import LEAD, LINE, RULES
-from towscope.sheets.dayfigures import Spot, day_map, timeline
+from towscope.sheets.dayfigures import DrawnSpot, day_map, timeline
 
 if TYPE_CHECKING:
     from towscope.effort.effort import DepthAt
@@ -84,7 +84,7 @@ def day_page(
             place = place_of(event, track) or (None, None)
             rod = getattr(event, "rod", None) or ""
             spots.append(
-                Spot(event.kind, event.at_s, rod, numbers.get(event.id, 0), place[0], place[1])
+                DrawnSpot(event.kind, event.at_s, rod, numbers.get(event.id, 0), place[0], place[1])
             )
     zone = journal.events[0].at.tzinfo if journal.events else None
     spans = journal.spans(until_s)
@@ -108,7 +108,7 @@ def day_page(
     }
 
 
-def _lead(fish: list[Catch], hours: float, way: Way, journal: Journal) -> str:
+def _lead(fish: list[Catch], hours: float, way: FishedWay, journal: Journal) -> str:
     kinds: dict[str, int] = {}
     for event in fish:
         kinds[event.species or "fish"] = kinds.get(event.species or "fish", 0) + 1
