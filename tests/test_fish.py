@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from towscope.errors import InputError, NoAnswer
 from towscope.fish import (
-    Advice,
+    ReleaseAdvice,
     Rule,
     find_species,
     likely_weight,
@@ -243,7 +243,7 @@ def test_where_it_was_hooked_and_blood_change_the_answer(name: str, temp: float)
     rank = ("good", "fair", "poor").index
     species = find_species(name)
 
-    def told(hook: str, bled: bool | None = None) -> Advice:
+    def told(hook: str, bled: bool | None = None) -> ReleaseAdvice:
         return release_advice(species, surface_temp_c=temp, hook=hook, bled=bled)
 
     lip = told("lip")

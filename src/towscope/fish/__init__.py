@@ -2,7 +2,7 @@
 
 from towscope.fish.answers import FishWeight, Keep, Release, keep, release, species, weigh
 from towscope.fish.limits import Rule, may_keep, read_rules
-from towscope.fish.release_studies import HOOKS_CAUTION, LOCAL_FIRST, Advice, release_advice
+from towscope.fish.release_studies import HOOKS_CAUTION, LOCAL_FIRST, ReleaseAdvice, release_advice
 from towscope.fish.weight import (
     CLASSES,
     USUAL,
@@ -23,10 +23,10 @@ __all__ = [
     "HOOKS_CAUTION",
     "LOCAL_FIRST",
     "USUAL",
-    "Advice",
     "FishWeight",
     "Keep",
     "Release",
+    "ReleaseAdvice",
     "Rule",
     "Species",
     "StandardWeight",

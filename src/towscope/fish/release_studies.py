@@ -15,7 +15,7 @@ Outlook = Literal["good", "fair", "poor", "unknown"]
 
 
 @dataclass(frozen=True)
-class Advice:
+class ReleaseAdvice:
     """What published work says about letting a fish go.
 
     Attributes
@@ -102,7 +102,7 @@ def release_advice(
     hook: str | None = None,
     bled: bool | None = None,
     under_ice: bool = False,
-) -> Advice:
+) -> ReleaseAdvice:
     """Say what is known about the chances of a fish that is released.
 
     Parameters
@@ -122,7 +122,7 @@ def release_advice(
 
     Returns
     -------
-    Advice
+    ReleaseAdvice
         Words and ranges, never one false number.
 
     Raises
@@ -187,7 +187,7 @@ def release_advice(
             )
     judged: tuple[Outlook, ...] = ("good", "fair", "poor")
     outlook: Outlook = judged[worst] if said or worst else "unknown"
-    return Advice(
+    return ReleaseAdvice(
         outlook,
         _summary(outlook, species, depth_m, surface_temp_c, hook, bled),
         tuple(retold(reason) for reason in reasons),

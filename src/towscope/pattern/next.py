@@ -16,7 +16,7 @@ from towscope.effort.stint import Stint
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.pattern.binning import DAY_S, HOUR_S, US_GRAIN, Grain, Lure, fold
 from towscope.pattern.model import Priors, build, fit, lure_now, surroundings
-from towscope.pattern.value_of_information import Choice, choose
+from towscope.pattern.value_of_information import LureChoice, choose
 
 AHEAD_S = 0.25 * HOUR_S  # the middle of the next half hour
 
@@ -50,7 +50,7 @@ class Aboard:
 
 
 @dataclass(frozen=True)
-class Advice:
+class RodAdvice:
     """What one rod should run.
 
     Attributes
@@ -80,7 +80,7 @@ class Outlook:
 
     Attributes
     ----------
-    rods : list of Advice
+    rods : list of RodAdvice
         One for each rod.
     lures : list of tuple
         Name, expected rate, its 90 % interval [fish per rod-hour], probability of being the best.
@@ -88,7 +88,7 @@ class Outlook:
         Fish to expect in the half hour on all rods.
     """
 
-    rods: list[Advice]
+    rods: list[RodAdvice]
     lures: list[tuple[str, float, float, float, float]]
     fish: float
 
@@ -197,7 +197,7 @@ def suggest(
     low, high = np.quantile(rates, (0.05, 0.95), axis=0)
     seen = _seen(stints, species)
     advice = [
-        Advice(
+        RodAdvice(
             rod.name,
             lures[lure].name if lure >= 0 else "",
             rod_number in choice.changed,
@@ -273,7 +273,7 @@ def _reason(
     rods: Sequence[Rod],
     lures: Sequence[Lure],
     running: Sequence[int],
-    choice: Choice,
+    choice: LureChoice,
     rates: Array,
     seen: Seen,
 ) -> str:

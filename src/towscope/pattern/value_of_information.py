@@ -96,7 +96,7 @@ def _learning(
 
 
 @dataclass(frozen=True)
-class Choice:
+class LureChoice:
     """What to run, and what each lure is worth now.
 
     Attributes
@@ -129,7 +129,7 @@ def choose(
     change_hours: float = CHANGE_HOURS,
     changes: int = 1,
     weight: float = 1.0,
-) -> Choice:
+) -> LureChoice:
     """Choose lures for the rods for the next half hour.
 
     Parameters
@@ -158,7 +158,7 @@ def choose(
 
     Returns
     -------
-    Choice
+    LureChoice
         The choice.
 
     References
@@ -226,4 +226,4 @@ def choose(
         out[rod] = lure
         left[lure] -= 1.0
         changed.append(rod)
-    return Choice(out, changed, mean, learning)
+    return LureChoice(out, changed, mean, learning)
