@@ -35,7 +35,7 @@ class Todo(TypedDict):
     speed_m_s: float
 
 
-class Track(TypedDict):
+class PassTrack(TypedDict):
     """Boat and lure along a pass, moment by moment."""
 
     time_s: list[float]
@@ -75,7 +75,7 @@ class Round(TypedDict):
     let_out_m: float
     speed_m_s: float
     risk: Risk | None
-    track: Track
+    track: PassTrack
 
 
 class PassWhole(TypedDict):
@@ -99,7 +99,7 @@ class PassWhole(TypedDict):
     tightest_turn_m: float
     schedule: list[Todo]
     risk: Risk
-    track: Track
+    track: PassTrack
     round: Round | None
 
 
@@ -233,7 +233,7 @@ def _risk(risk: BottomRisk, place: Place, limit: float) -> Risk:
     }
 
 
-def _track(path: Array, lure: Array, out: Array, height: Array | None, place: Place) -> Track:
+def _track(path: Array, lure: Array, out: Array, height: Array | None, place: Place) -> PassTrack:
     every = max(round(TRACK_STEP / STEP), 1)
     boat, at = globe(place, path[::every]), globe(place, lure[::every])
     return {

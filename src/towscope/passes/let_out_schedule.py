@@ -11,7 +11,7 @@ import scipy
 
 from towscope.arrays import Array
 from towscope.bed.bed import Bed
-from towscope.passes.steering import KNOT, Line, Response, Steps, Trial
+from towscope.passes.steering import KNOT, FollowedWay, Line, Response, Steps
 
 CHANGE = 3.0  # [m^3]; what a change must gain: depth error squared, times the length it lasts
 NEAR = 2.0  # [m]; higher above the bottom a change must gain more, with the height's square
@@ -57,7 +57,7 @@ def change_cost(clearance: float) -> float:
 
 
 def let_outs(
-    trial: Trial,
+    trial: FollowedWay,
     wanted: Array,
     places: Array,
     response: Response,
@@ -70,7 +70,7 @@ def let_outs(
 
     Parameters
     ----------
-    trial : Trial
+    trial : FollowedWay
         The way as it was last followed.
     wanted, places : (n,) array
         Wanted depths [m] at distances along the line [m].

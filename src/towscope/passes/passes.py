@@ -28,12 +28,12 @@ from towscope.passes.steering import (
     KNOT,
     SEGMENT,
     STEP,
+    FollowedWay,
     Hand,
     Line,
     Response,
+    SteeredWay,
     Steps,
-    Trial,
-    Way,
     on_line,
     responses,
 )
@@ -117,7 +117,7 @@ class Pass:
     ----------
     stretch : Stretch
         The stretch of edge, as it is run: it may have been cut at its ends.
-    trial : Trial
+    trial : FollowedWay
         The boat's way along it, and the lure behind it, by best estimate.
     clearance : float
         Height above the bottom that it was planned for [m].
@@ -136,7 +136,7 @@ class Pass:
     """
 
     stretch: Stretch
-    trial: Trial
+    trial: FollowedWay
     clearance: float
     aim: Array
     height: Array
@@ -234,7 +234,7 @@ def plan(
         raise NoAnswer(left_out[0] if left_out else "no stretch of edge to run along")
     ready = _in_order(ready)
     bottoms = [_bottom(bed, each.line) for each in ready]
-    done: list[tuple[Trial, float]] = []
+    done: list[tuple[FollowedWay, float]] = []
     for k, each in enumerate(ready):
         line = f"pass {k + 1} of {len(ready)}: finding the boat's way"
         first_share = PREPARING + (LEADING - PREPARING) * k / len(ready)
@@ -277,7 +277,7 @@ def band(clearance: float) -> float:
 def _no_pass(
     bed: Bed,
     each: _Plan,
-    trial: Trial,
+    trial: FollowedWay,
     clearance: float,
     wishes: Wishes,
     length: Callable[[float], str],
@@ -443,10 +443,10 @@ def _bottom(bed: Bed, *ways: Line | Array) -> Bottom:
 
 def _led(
     bed: Bed, bottom: Bottom, each: _Plan, wishes: Wishes, say: Callable[[str], None]
-) -> tuple[Trial, float]:
+) -> tuple[FollowedWay, float]:
     """Find way and let-outs; higher above the bottom where the risk must be lower."""
     clearance = wishes.clearance
-    trial: Trial | None = None
+    trial: FollowedWay | None = None
     for _ in range(RAISES if wishes.lower_risk else 1):
         trial = _at_height(bed, bottom, each, wishes, clearance, trial, say)
         if not wishes.lower_risk:
@@ -466,11 +466,11 @@ def _at_height(
     each: _Plan,
     wishes: Wishes,
     clearance: float,
-    warm: Trial | None,
+    warm: FollowedWay | None,
     say: Callable[[str], None],
-) -> Trial:
+) -> FollowedWay:
     tow = each.lines.tows[0]
-    way = Way(
+    way = SteeredWay(
         each.line, each.u, np.zeros(len(each.u)), Steps.held(wishes.speed), Steps.held(each.out)
     )
     if warm is not None:
@@ -507,7 +507,7 @@ def _enough(tow: Tow, depth: float, wishes: Wishes) -> float:
     return math.ceil(out / wishes.grain) * wishes.grain
 
 
-def _unevenness(trial: Trial, aim: Array, change: float) -> float:
+def _unevenness(trial: FollowedWay, aim: Array, change: float) -> float:
     """Judge a way: squared errors of height, and its changes of line [m^3].
 
     On the stretch too low counts more than too high; off it only too low counts at all.
@@ -521,13 +521,13 @@ def _unevenness(trial: Trial, aim: Array, change: float) -> float:
     return total + change * trial.way.out.changes
 
 
-def _aims(bed: Bed, trial: Trial, clearance: float, deepest: float) -> Array:
+def _aims(bed: Bed, trial: FollowedWay, clearance: float, deepest: float) -> Array:
     """Give the depth at which the lure should run where it is at each moment [m]."""
     depth = trial.passage.depth[0] + heights(bed, trial)
     return np.asarray(np.minimum(depth - clearance, deepest))
 
 
-def heights(bed: Bed, trial: Trial) -> Array:
+def heights(bed: Bed, trial: FollowedWay) -> Array:
     """Give the lure's height above the bottom at each moment [m]."""
     lure = trial.passage.lure[0]
     return np.asarray(bed.sample(lure[:, 0], lure[:, 1])[:, 0] + lure[:, 2])
@@ -536,8 +536,8 @@ def heights(bed: Bed, trial: Trial) -> Array:
 def _round(
     bed: Bed,
     tow: Tow,
-    trial: Trial,
-    after: Trial,
+    trial: FollowedWay,
+    after: FollowedWay,
     need: float,
     wishes: Wishes,
     say: Callable[[str], None],
@@ -571,7 +571,7 @@ def _round(
 
 
 def _risk_round(
-    bed: Bed, bottom: Bottom, tow: Tow, trial: Trial, way: Link, outs: Array, wishes: Wishes
+    bed: Bed, bottom: Bottom, tow: Tow, trial: FollowedWay, way: Link, outs: Array, wishes: Wishes
 ) -> tuple[Risk, float]:
     """Judge a way round; give also how much more clearance would make it safe [m]."""
     # it begins behind the last of the pass, so that the line is bent as it will be
@@ -593,13 +593,13 @@ def _end(boat: Array) -> Pose:
     return float(boat[0]), float(boat[1]), float(boat[2])
 
 
-def read_outs(trial: Trial) -> Array:
+def read_outs(trial: FollowedWay) -> Array:
     """Give the line out as read at each moment [m]."""
     true = trial.passage.let_out[0]
     return np.asarray(true * (float(trial.way.out.value[0]) / true[0]))
 
 
-def _risk_of(bed: Bed, bottom: Bottom, tow: Tow, trial: Trial, wishes: Wishes) -> Risk:
+def _risk_of(bed: Bed, bottom: Bottom, tow: Tow, trial: FollowedWay, wishes: Wishes) -> Risk:
     (judged,) = risk(
         bed, bottom, tow, trial.path, trial.passage.time, read_outs(trial), wishes.hand.mount,
         current=wishes.hand.current, draws=wishes.draws, steering=wishes.steering,

@@ -172,7 +172,7 @@ class Steps:
 
 
 @dataclass(frozen=True)
-class Way:
+class SteeredWay:
     """How the boat is run along a line.
 
     Attributes
@@ -231,7 +231,7 @@ class Hand:
     current: Array | None = None
 
 
-def timed(way: Way, step: float, rate: float) -> tuple[Array, Array, Array, Array]:
+def timed(way: SteeredWay, step: float, rate: float) -> tuple[Array, Array, Array, Array]:
     """Put the boat on a clock.
 
     Returns
@@ -280,12 +280,12 @@ def by_hand(wanted: Array, time: Array, rate: float) -> Array:
 
 
 @dataclass(frozen=True)
-class Trial:
+class FollowedWay:
     """One way, followed.
 
     Attributes
     ----------
-    way : Way
+    way : SteeredWay
         The way.
     passage : Passage
         What the engine showed, every step.
@@ -297,7 +297,7 @@ class Trial:
         Where along the line the lure was, and how far to port of it [m].
     """
 
-    way: Way
+    way: SteeredWay
     passage: Passage
     path: Array
     boat_u: Array
@@ -314,7 +314,7 @@ class Trial:
         return float(np.abs(self.lure_port[self.on_stretch()]).max(initial=0.0))
 
 
-def begin(lines: Lines, way: Way, hand: Hand) -> State:
+def begin(lines: Lines, way: SteeredWay, hand: Hand) -> State:
     """Give the state at the beginning of a way after a long straight tow towards it."""
     _, path, _, _ = timed(way, STEP, hand.line_rate)
     x, y, course, speed = (float(v) for v in path[0])
@@ -323,8 +323,8 @@ def begin(lines: Lines, way: Way, hand: Hand) -> State:
 
 
 def follow(
-    lines: Lines, way: Way, hand: Hand, bed: Bed | None, state: State | None = None
-) -> Trial:
+    lines: Lines, way: SteeredWay, hand: Hand, bed: Bed | None, state: State | None = None
+) -> FollowedWay:
     """Follow the lure behind a way."""
     time, path, along, out = timed(way, STEP, hand.line_rate)
     state = state or begin(lines, way, hand)
@@ -335,7 +335,7 @@ def follow(
     lure = passage.lure[0]
     behind = float(np.hypot(*(path[0, :2] - lure[0, :2])))
     lure_u, port = way.line.abeam(lure[:, 0], lure[:, 1], along - behind, behind + 30.0)
-    return Trial(way, passage, path, along, lure_u, port)
+    return FollowedWay(way, passage, path, along, lure_u, port)
 
 
 @dataclass(frozen=True)
@@ -387,7 +387,7 @@ def responses(lines: Lines, out: float, speed: float, hand: Hand) -> tuple[Respo
     )
     u = np.arange(-0.5 * out - 4.0 * KNOT, reach, KNOT)
     still = Hand((0.0, hand.mount[1]), hand.line_rate)
-    plain = Way(straight, u, np.zeros(len(u)), Steps.held(speed), Steps.held(out))
+    plain = SteeredWay(straight, u, np.zeros(len(u)), Steps.held(speed), Steps.held(out))
     swing = replace(plain, port=np.where(u > 0.0, 1.0, np.where(u == 0.0, 0.5, 0.0)))
     swing = replace(swing, port=np.clip((u + KNOT) / (2.0 * KNOT), 0.0, 1.0))
     more = min(1.5, 0.1 * out)
@@ -409,7 +409,7 @@ def responses(lines: Lines, out: float, speed: float, hand: Hand) -> tuple[Respo
 
 def on_line(
     lines: Lines,
-    way: Way,
+    way: SteeredWay,
     hand: Hand,
     bed: Bed | None,
     response: Response,
@@ -417,14 +417,14 @@ def on_line(
     *,
     bending: float = BENDING,
     told: Callable[[str], None] | None = None,
-) -> Trial:
+) -> FollowedWay:
     """Find the boat's way that puts the lure on the line.
 
     Parameters
     ----------
     lines : Lines
         One line, its best estimate.
-    way : Way
+    way : SteeredWay
         The line to follow, from where to where, how fast and on how much line.
     hand : Hand
         How it is worked.
@@ -441,7 +441,7 @@ def on_line(
 
     Returns
     -------
-    Trial
+    FollowedWay
         The best way found, followed.
 
     Notes
@@ -460,11 +460,11 @@ def on_line(
     bend = np.zeros((len(knots), len(knots)))
     for j in range(1, len(knots) - 1):
         bend[j, j - 1 : j + 2] = np.array([1.0, -2.0, 1.0]) / KNOT**2
-    best: Trial | None = None
+    best: FollowedWay | None = None
     while True:
         penalty = np.sqrt(bending) * bend
         now = way
-        found: Trial | None = None
+        found: FollowedWay | None = None
         for _ in range(ROUNDS):
             trial = follow(lines, now, hand, bed, state)
             if told is not None:
@@ -490,6 +490,6 @@ def on_line(
         bending *= 4.0
 
 
-def _off(trial: Trial) -> float:
+def _off(trial: FollowedWay) -> float:
     mine = trial.on_stretch()
     return float(np.sqrt(np.mean(trial.lure_port[mine] ** 2))) if mine.any() else np.inf

@@ -29,7 +29,7 @@ PIECE = 64  # steps; after each it is looked whether the lure has come too low
 
 
 @dataclass(frozen=True)
-class Choice:
+class WayRound:
     """One way round.
 
     Attributes
@@ -66,7 +66,7 @@ class Link:
 
     Attributes
     ----------
-    choice : Choice
+    choice : WayRound
         The way, its turns, line and speed.
     path : (m, 4) array
         Boat at even moments: x, y [m], course [rad from north], speed [m/s].
@@ -82,7 +82,7 @@ class Link:
         The line at its end.
     """
 
-    choice: Choice
+    choice: WayRound
     path: Array
     time: Array
     out: Array
@@ -270,7 +270,7 @@ class Ways:
             self._too_low[k] = need
         return None
 
-    def _follow(self, choice: Choice, need: float) -> Link | None:
+    def _follow(self, choice: WayRound, need: float) -> Link | None:
         """Follow the lure through one, for as long as it keeps off the bottom."""
         time, path, out = _timed(choice, self._out, self._speed, self._hand.line_rate)
         tip = tips(self._lines.mounts, path)
@@ -319,7 +319,7 @@ def _choices(
     band: float,
     grain: float,
     least_out: float,
-) -> list[Choice]:
+) -> list[WayRound]:
     ways = []
     for radius in RADII:
         for word, lengths in shortest(a, b, radius):
@@ -336,12 +336,12 @@ def _choices(
         low = max(round((1.0 - share) * min(out) / grain) * grain, least_out)
         turn_out = min(out) if share == 0.0 else min(low, *out)
         for pace in (speed, speed + band) if share in (0.0, 0.3) and band > 0 else (speed + band,):
-            tries += [Choice(*way[:5], turn_out, pace) for way in ways]
+            tries += [WayRound(*way[:5], turn_out, pace) for way in ways]
     return tries
 
 
 def _timed(
-    each: Choice, out: tuple[float, float], speed: float, rate: float
+    each: WayRound, out: tuple[float, float], speed: float, rate: float
 ) -> tuple[Array, Array, Array]:
     """Put a way round on the clock: moments, path, line out."""
     far = np.concatenate([[0.0], np.cumsum(np.hypot(np.diff(each.x), np.diff(each.y)))])
