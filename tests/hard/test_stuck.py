@@ -13,7 +13,7 @@ import pytest
 from tests import loops
 
 from towscope.web import serving, supervisor
-from towscope.web.serve_config import Plan
+from towscope.web.serve_config import ServeConfig
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="pipes are handed down there alone")
 
@@ -31,7 +31,7 @@ def test_an_app_that_has_stuck_is_started_again(
     monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", code))
     monkeypatch.setattr(supervisor, "STUCK_S", 0.8)
     monkeypatch.setattr(supervisor, "FIRST_WAIT_S", 0.001)
-    assert supervisor.keep(Plan(port=0)) == 0
+    assert supervisor.keep(ServeConfig(port=0)) == 0
     said = capfd.readouterr().err.splitlines()
     assert len(said) == 2
     assert "has not moved" in said[0]
@@ -52,7 +52,7 @@ def test_an_app_with_a_beat_is_left_alone(
     )
     monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", code))
     monkeypatch.setattr(supervisor, "STUCK_S", 2.0)
-    assert supervisor.keep(Plan(port=0)) == 0
+    assert supervisor.keep(ServeConfig(port=0)) == 0
     assert capfd.readouterr().err == ""
 
 

@@ -24,7 +24,7 @@ import pytest
 
 from towscope.cli import run
 from towscope.web import serving, supervisor
-from towscope.web.serve_config import Plan
+from towscope.web.serve_config import ServeConfig
 
 sys.path.insert(0, str(Path(__file__).parents[2] / "bench"))
 
@@ -82,17 +82,17 @@ def test_the_made_up_day_brings_its_own_journal(capsys: pytest.CaptureFixture[st
 @pytest.mark.parametrize(
     ("plan", "words"),
     [
-        (Plan(journal="{tmp}/other.txt"), "is no journal; nothing was changed"),
-        (Plan(journal="{tmp}"), "is a folder; expected a journal file"),
-        (Plan(journal="nodb://x/y"), "nodb"),
-        (Plan(lake="Nowhere"), 'no lake "Nowhere"'),
-        (Plan(feeds=("tcp:",)), "--feed tcp:"),
-        (Plan(feeds=("radio:5",)), "--feed radio:5"),
-        (Plan(feeds=("file:{tmp}/none.nmea",)), "--feed file:"),
+        (ServeConfig(journal="{tmp}/other.txt"), "is no journal; nothing was changed"),
+        (ServeConfig(journal="{tmp}"), "is a folder; expected a journal file"),
+        (ServeConfig(journal="nodb://x/y"), "nodb"),
+        (ServeConfig(lake="Nowhere"), 'no lake "Nowhere"'),
+        (ServeConfig(feeds=("tcp:",)), "--feed tcp:"),
+        (ServeConfig(feeds=("radio:5",)), "--feed radio:5"),
+        (ServeConfig(feeds=("file:{tmp}/none.nmea",)), "--feed file:"),
     ],
 )
 def test_what_cannot_be_served_is_said(
-    plan: Plan,
+    plan: ServeConfig,
     words: str,
     tmp_path: Path,
     capsys: pytest.CaptureFixture[str],
@@ -109,11 +109,11 @@ def test_what_cannot_be_served_is_said(
 
 def test_a_plan_is_handed_on_whole() -> None:
     feeds = ("udp:10110", 'a"\n')
-    plan = Plan(
+    plan = ServeConfig(
         port=1, lan=True, lan_port=2, feeds=feeds, lake="Long Slate", journal="x", demo=True,
         open_page=True, as_json=True, listening=(3, 4), alive=5, ready=6, starts=7,
     )  # fmt: skip
-    assert Plan.read(plan.told()) == plan
+    assert ServeConfig.read(plan.told()) == plan
 
 
 # -- the keeper ------------------------------------------------------------------------------------
@@ -124,7 +124,7 @@ def test_an_app_that_dies_at_once_is_given_up(
 ) -> None:
     monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", "raise SystemExit(3)"))
     monkeypatch.setattr(supervisor, "FIRST_WAIT_S", 0.001)
-    assert supervisor.keep(Plan(port=0)) == 70
+    assert supervisor.keep(ServeConfig(port=0)) == 70
     said = capfd.readouterr().err.splitlines()
     assert len(said) == supervisor.MOST_NEVER
     assert "status 3" in said[0] and "started again" in said[0]
@@ -148,14 +148,14 @@ def test_an_app_that_was_up_is_started_however_often(
     monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", code))
     monkeypatch.setattr(supervisor, "QUICK_S", 0.03)
     monkeypatch.setattr(supervisor, "FIRST_WAIT_S", 0.001)
-    assert supervisor.keep(Plan(port=0)) == 0
+    assert supervisor.keep(ServeConfig(port=0)) == 0
     said = capfd.readouterr().err.splitlines()
     assert len(said) == starts and all("SIGKILL" in line for line in said)
 
 
 def test_bad_input_is_not_tried_again(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", "raise SystemExit(2)"))
-    assert supervisor.keep(Plan(port=0)) == 2
+    assert supervisor.keep(ServeConfig(port=0)) == 2
 
 
 def test_an_app_that_will_not_end_is_ended(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
@@ -169,7 +169,7 @@ def test_an_app_that_will_not_end_is_ended(monkeypatch: pytest.MonkeyPatch, tmp_
         "time.sleep(60)\n"
     )
     monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", code))
-    assert supervisor.keep(Plan(port=0)) == 0
+    assert supervisor.keep(ServeConfig(port=0)) == 0
     assert time.monotonic() - float(begun.read_text()) < 2.0  # "ctrl-C ends it within 2 s"
 
 
@@ -186,7 +186,7 @@ def test_begun_in_the_background_it_is_ended_by_a_word_to_its_process(
     monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", code))
     before = {n: signal.signal(n, signal.SIG_IGN) for n in (signal.SIGINT, signal.SIGHUP)}
     try:
-        assert supervisor.keep(Plan(port=0)) == 0
+        assert supervisor.keep(ServeConfig(port=0)) == 0
         assert signal.getsignal(signal.SIGINT) is signal.SIG_IGN
     finally:
         for each, handler in before.items():
@@ -200,7 +200,7 @@ def test_the_made_up_days_home_is_thrown_away(
     code = f"import os; open({str(told)!r}, 'w').write(os.environ['TOWSCOPE_HOME'])"
     monkeypatch.setattr(supervisor, "COMMAND", (sys.executable, "-S", "-c", code))
     own = os.environ["TOWSCOPE_HOME"]
-    assert supervisor.keep(Plan(port=0, demo=True)) == 0
+    assert supervisor.keep(ServeConfig(port=0, demo=True)) == 0
     home = Path(told.read_text())
     assert str(home) != own and not home.exists()
 

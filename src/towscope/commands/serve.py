@@ -63,7 +63,7 @@ def serve(
     from it; keep a lookout at all times.
     """
     from towscope.errors import InputError
-    from towscope.web.serve_config import Plan
+    from towscope.web.serve_config import ServeConfig
     from towscope.web.supervisor import keep
 
     if demo and (journal or lake):
@@ -74,7 +74,7 @@ def serve(
     if not 0.0 <= hung <= 20.0:
         raise InputError(f'--transducer "{transducer}": expected 0 to 20 m below the surface')
     status = keep(
-        Plan(
+        ServeConfig(
             port=port,
             lan=lan,
             lan_port=port + 1 if port else 0,

@@ -8,7 +8,7 @@ from typing import Any
 
 
 @dataclass(frozen=True)
-class Plan:
+class ServeConfig:
     """What is to be served.
 
     Attributes
@@ -59,7 +59,7 @@ class Plan:
         return json.dumps(asdict(self))
 
     @classmethod
-    def read(cls, text: str) -> Plan:
+    def read(cls, text: str) -> ServeConfig:
         """Read it again."""
         told: dict[str, Any] = json.loads(text)
         told["feeds"] = tuple(told["feeds"])

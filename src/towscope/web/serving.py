@@ -22,7 +22,7 @@ from typing import TYPE_CHECKING, Any, Final
 from towscope.clock import time_s
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.files import home
-from towscope.web.serve_config import Plan
+from towscope.web.serve_config import ServeConfig
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
@@ -42,7 +42,7 @@ NEVER: Final = (
 
 def main(argv: list[str]) -> int:
     """Serve what the plan says and give the exit status."""
-    plan = Plan.read(argv[0])
+    plan = ServeConfig.read(argv[0])
     if not (plan.as_json or plan.starts):
         wait = " The demo lake is built the first time: a minute at most." if plan.demo else ""
         print(f"towscope is starting.{wait}", flush=True)
@@ -57,7 +57,7 @@ def main(argv: list[str]) -> int:
         return 2
 
 
-def _serve(plan: Plan) -> int:
+def _serve(plan: ServeConfig) -> int:
     from towscope.towing.jit import start_light
     from towscope.web.app import PAGES, make_app
     from towscope.web.gate import Settings, guard
@@ -74,7 +74,7 @@ def _serve(plan: Plan) -> int:
     return asyncio.run(_run(plan, guarded, app.state.gate))
 
 
-def _board(plan: Plan) -> Aboard:
+def _board(plan: ServeConfig) -> Aboard:
     """Open the journal, and begin to follow the boat."""
     from towscope.bed import store as lakes
     from towscope.boat.feeds.aboard import Feeds
@@ -148,7 +148,7 @@ def _made_up_day() -> tuple[Any, str]:
 # -- serving ---------------------------------------------------------------------------------------
 
 
-async def _run(plan: Plan, app: ASGIApp, gate: Gate) -> int:
+async def _run(plan: ServeConfig, app: ASGIApp, gate: Gate) -> int:
     """Serve until told to end."""
     stop = asyncio.Event()
     loop = asyncio.get_running_loop()
@@ -186,7 +186,7 @@ async def _run(plan: Plan, app: ASGIApp, gate: Gate) -> int:
     return 0
 
 
-def _servers(plan: Plan, app: ASGIApp, gate: Gate) -> list[tuple[Server, socket.socket]]:
+def _servers(plan: ServeConfig, app: ASGIApp, gate: Gate) -> list[tuple[Server, socket.socket]]:
     """Give the servers: one for this machine, in plain http, and one for phones, in https."""
     import uvicorn
 
@@ -233,7 +233,7 @@ def _adopted(number: int) -> socket.socket:
     return made
 
 
-def _own_sockets(plan: Plan) -> list[socket.socket]:
+def _own_sockets(plan: ServeConfig) -> list[socket.socket]:
     places = [("127.0.0.1", plan.port), *([("0.0.0.0", plan.lan_port)] if plan.lan else [])]
     return [socket.create_server(place) for place in places]
 
@@ -272,7 +272,7 @@ def _outlive(pipe: int, end: Callable[[], None]) -> None:
 # -- what is said ----------------------------------------------------------------------------------
 
 
-def _announce(plan: Plan, gate: Gate) -> None:
+def _announce(plan: ServeConfig, gate: Gate) -> None:
     """Say where the app is to be opened, once; and how a phone comes aboard."""
     here = f"http://127.0.0.1:{plan.port}/"
     code = gate.pairing.renew() if gate.pairing is not None else None

@@ -25,7 +25,7 @@ from types import FrameType
 from typing import Final
 
 from towscope.errors import InputError
-from towscope.web.serve_config import Plan
+from towscope.web.serve_config import ServeConfig
 
 QUICK_S: Final = 1.0  # an app that was up for less than this, or never, died quickly [s]
 # In a row; then something is wrong that a start will not mend. Who comes up at all gets more of a
@@ -41,12 +41,12 @@ COMMAND: Final = (sys.executable, "-m", "towscope.web.serving")
 _POSIX: Final = os.name == "posix"
 
 
-def keep(plan: Plan) -> int:
+def keep(plan: ServeConfig) -> int:
     """Serve until told to end.
 
     Parameters
     ----------
-    plan : Plan
+    plan : ServeConfig
         What is to be served.
 
     Returns
@@ -79,7 +79,7 @@ class _Keeper:
     """One run of the keeper."""
 
     def __init__(
-        self, plan: Plan, sockets: list[socket.socket], surroundings: dict[str, str]
+        self, plan: ServeConfig, sockets: list[socket.socket], surroundings: dict[str, str]
     ) -> None:
         self._plan = plan
         self._sockets = sockets
