@@ -11,7 +11,7 @@ from typing_extensions import TypedDict
 from towscope.arrays import Array
 from towscope.bed.bed import Bed
 from towscope.bed.edges import Edge, edges, profile, smoothed
-from towscope.bed.structure import Bend, Ground, bends, flats, humps
+from towscope.bed.structure import Bend, HumpOrFlat, bends, flats, humps
 
 
 class Feature(TypedDict):
@@ -45,15 +45,15 @@ class Structure:
         Edges, the best first.
     bends : list of Bend
         Points and inside turns, the sharpest first.
-    humps, flats : list of Ground
+    humps, flats : list of HumpOrFlat
         The largest first.
     """
 
     depth: float
     edges: list[Edge]
     bends: list[Bend]
-    humps: list[Ground]
-    flats: list[Ground]
+    humps: list[HumpOrFlat]
+    flats: list[HumpOrFlat]
 
 
 def find(bed: Bed, depth: float, **options: float) -> Structure:
@@ -170,7 +170,7 @@ def _bend(bed: Bed, bend: Bend) -> Feature:
     }
 
 
-def _ground(bed: Bed, ground: Ground, thin: float) -> Feature:
+def _ground(bed: Bed, ground: HumpOrFlat, thin: float) -> Feature:
     rings = []
     for k, (x, y) in enumerate(ground.rings):
         # outside rings run anticlockwise, holes clockwise

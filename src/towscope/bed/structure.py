@@ -53,7 +53,7 @@ class Bend:
 
 
 @dataclass(frozen=True)
-class Ground:
+class HumpOrFlat:
     """A hump or a flat.
 
     Attributes
@@ -147,7 +147,7 @@ def _steps(x: Array, y: Array, wrap: bool) -> tuple[Array, Array]:
     return np.diff(x, append=2.0 * x[-1] - x[-2]), np.diff(y, append=2.0 * y[-1] - y[-2])
 
 
-def humps(bed: Bed, depth: float, surface: Singles | None = None) -> list[Ground]:
+def humps(bed: Bed, depth: float, surface: Singles | None = None) -> list[HumpOrFlat]:
     """Find the humps whose tops come near a depth or above it, the largest first.
 
     A hump counts where its top is no deeper than the depth and a sixth more. Its outline is the
@@ -164,7 +164,7 @@ def humps(bed: Bed, depth: float, surface: Singles | None = None) -> list[Ground
 
     Returns
     -------
-    list of Ground
+    list of HumpOrFlat
         The humps.
     """
     checked_depth(bed, depth)
@@ -174,7 +174,7 @@ def humps(bed: Bed, depth: float, surface: Singles | None = None) -> list[Ground
     beside[[0, -1]] = True
     beside[:, [0, -1]] = True
     taken = np.zeros(bed.frame.shape, bool)
-    found: list[Ground] = []
+    found: list[HumpOrFlat] = []
     for level in np.arange(deepest, RISE, -max(LAYER, deepest / 40.0)):
         part, _ = scipy.ndimage.label(bed.wet & (flat < level))
         barred = set(np.unique(part[beside | taken]).tolist())
@@ -197,7 +197,7 @@ def humps(bed: Bed, depth: float, surface: Singles | None = None) -> list[Ground
 
 def flats(
     bed: Bed, depth: float, within: float = 1.0, surface: Singles | None = None
-) -> list[Ground]:
+) -> list[HumpOrFlat]:
     """Find level ground near a depth, the largest first.
 
     Parameters
@@ -243,7 +243,7 @@ def _ground(
     area: float,
     top: float,
     rise: float,
-) -> Ground:
+) -> HumpOrFlat:
     from contourpy import LineType, contour_generator
 
     f = bed.frame
@@ -265,8 +265,8 @@ def _ground(
         rings.append((rx, ry))
     rings.sort(key=lambda r: -abs(_area(*r)))
     x, y = west + at[1] * f.cell, south + at[0] * f.cell
-    return Ground(kind, rings[:1] + [r for r in rings[1:] if abs(_area(*r)) > 200.0], x, y, area,
-                  top, rise, bed.sd_at(x, y))  # fmt: skip
+    shown = rings[:1] + [r for r in rings[1:] if abs(_area(*r)) > 200.0]
+    return HumpOrFlat(kind, shown, x, y, area, top, rise, bed.sd_at(x, y))
 
 
 def _area(x: Array, y: Array) -> float:

@@ -37,7 +37,7 @@ _one_at_a_time: Final = threading.Lock()
 
 
 @dataclass(frozen=True)
-class Answer:
+class SyncAnswer:
     """What became of one entry.
 
     Attributes
@@ -61,7 +61,7 @@ def take_entries(
     complete: Complete | None = None,
     *,
     ahead_s: float | None = None,
-) -> list[Answer]:
+) -> list[SyncAnswer]:
     """Take entries made elsewhere into the journal.
 
     Parameters
@@ -78,7 +78,7 @@ def take_entries(
 
     Returns
     -------
-    list of Answer
+    list of SyncAnswer
         One for each, in order.
 
     Raises
@@ -100,27 +100,27 @@ def take_entries(
         raise InputError(f"{len(sent)} entries at once; expected at most {MOST}")
     read = [_read(each, ahead_s) for each in sent]
     with _one_at_a_time:
-        good = [each for each in read if not isinstance(each, Answer)]
+        good = [each for each in read if not isinstance(each, SyncAnswer)]
         here = store.lines_of([each.id for each in good])
         new: dict[str, AnyEvent] = {}
         answers = []
         for each in read:
-            if isinstance(each, Answer):
+            if isinstance(each, SyncAnswer):
                 answers.append(each)
                 continue
             before = here.get(each.id)
             if before is None:
                 new[each.id] = complete(each) if complete is not None else each
                 here[each.id] = new[each.id].line()
-                answers.append(Answer(each.id, "taken"))
+                answers.append(SyncAnswer(each.id, "taken"))
             elif _same(each, before):
-                answers.append(Answer(each.id, "had"))
+                answers.append(SyncAnswer(each.id, "had"))
             else:
                 why = "another entry has this id: the one that came first stays"
-                answers.append(Answer(each.id, "refused", why))
+                answers.append(SyncAnswer(each.id, "refused", why))
         failed = _append(store, list(new.values()))
     return [
-        Answer(a.id, "refused", failed[a.id]) if a.id in failed and a.state != "refused" else a
+        SyncAnswer(a.id, "refused", failed[a.id]) if a.id in failed and a.state != "refused" else a
         for a in answers
     ]
 
@@ -147,7 +147,7 @@ def _append(store: Store, new: Sequence[AnyEvent]) -> dict[str, str]:
     return failed
 
 
-def _read(sent: Any, ahead_s: float | None) -> AnyEvent | Answer:
+def _read(sent: Any, ahead_s: float | None) -> AnyEvent | SyncAnswer:
     name = sent.get("id", "") if isinstance(sent, dict) else ""
     name = one_line(name, 60) if isinstance(name, str) else ""
     try:
@@ -162,7 +162,7 @@ def _read(sent: Any, ahead_s: float | None) -> AnyEvent | Answer:
         if stored_event(event.line()) != event:  # what is taken must be read back
             raise InputError("cannot be stored as it is; expected plain values")
     except (InputError, ValueError, RecursionError) as error:
-        return Answer(name, "refused", one_line(error))
+        return SyncAnswer(name, "refused", one_line(error))
     return event
 
 
