@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from towscope.cli import run
-from towscope.spread.reading import demo_text
+from towscope.spreads.reading import demo_text
 
 RADIUS = ["--turn", "60 ft to port"]
 
@@ -207,7 +207,7 @@ def test_a_picture_that_can_not_be_written_says_so(capsys):
 
 
 def test_every_board_of_the_stock_is_sane():
-    from towscope.spread.reading import stock_boards
+    from towscope.spreads.reading import stock_boards
 
     for part in stock_boards().values():
         assert 1.0 < part.lift_area / part.drag_area < 3.0

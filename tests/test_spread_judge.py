@@ -9,11 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from towscope.spread.advise import advise
-from towscope.spread.judge import ROUGH, gets_through, judge, simulate
-from towscope.spread.order import _order, moved, orders
-from towscope.spread.plan import Board, Plan, RodLine, Turn
-from towscope.spread.tightest import NARROWEST, tightest
+from towscope.spreads.advise import advise
+from towscope.spreads.judge import ROUGH, gets_through, judge, simulate
+from towscope.spreads.order import _order, moved, orders
+from towscope.spreads.plan import Board, Plan, RodLine, Turn
+from towscope.spreads.tightest import NARROWEST, tightest
 from towscope.tackle.shelf import stock
 from towscope.towing.tow import Setting
 

@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 from scipy.optimize import fsolve, root
 
-from towscope.spread import motion_kernels as mk
-from towscope.spread.judge import LEAD, simulate
-from towscope.spread.motion import follow, ready, straight
-from towscope.spread.plan import Board, Plan, RodLine, Turn
+from towscope.spreads import motion_kernels as mk
+from towscope.spreads.judge import LEAD, simulate
+from towscope.spreads.motion import follow, ready, straight
+from towscope.spreads.plan import Board, Plan, RodLine, Turn
 from towscope.tackle.shelf import stock
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
 from towscope.towing.moving import Lines, run, settled
@@ -216,7 +216,7 @@ def test_the_inside_slows_and_sinks_and_the_outside_speeds_up_and_rises():
 def test_shorter_steps_change_little():
     plan = four()
     turn = Turn(18.0, math.pi)
-    from towscope.spread.judge import FINE, ROUGH, Fineness
+    from towscope.spreads.judge import FINE, ROUGH, Fineness
 
     finest = simulate(plan, turn, fineness=Fineness(0.125, 1.0, 0.5))
     for fineness, most in ((FINE, 0.10), (ROUGH, 0.35)):

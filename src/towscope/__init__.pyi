@@ -1,4 +1,14 @@
 from . import fish as fish
+from .answers.calibrate import CalibrateAnswer as CalibrateAnswer
+from .answers.calibrate import calibrate as calibrate
+from .answers.follow import FollowAnswer as FollowAnswer
+from .answers.rig import Rig as Rig
+from .answers.rig import rig as rig
+from .answers.rig import rigs as rigs
+from .answers.spread import spread as spread
+from .answers.steady import LetOutTable as LetOutTable
+from .answers.steady import LineShape as LineShape
+from .answers.steady import RigAnswer as RigAnswer
 from .errors import InputError as InputError
 from .errors import NoAnswer as NoAnswer
 from .journal_answers import Journal as Journal
@@ -11,13 +21,8 @@ from .lake_answers import LakeFacts as LakeFacts
 from .lake_answers import PassPlan as PassPlan
 from .lake_answers import lake as lake
 from .lake_answers import lakes as lakes
-from .rig_answers import LetOutTable as LetOutTable
-from .rig_answers import LineShape as LineShape
-from .rig_answers import Rig as Rig
-from .rig_answers import RigAnswer as RigAnswer
-from .rig_answers import rig as rig
-from .rig_answers import rigs as rigs
 from .sky_answers import sun as sun
 from .sky_answers import thermocline as thermocline
+from .spreads.answer import SpreadAnswer as SpreadAnswer
 
 __version__: str

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from typing import TYPE_CHECKING, Final
 
-from towscope.errors import InputError
+from towscope.errors import ArgumentError, InputError
 from towscope.tackle.validate import (
     MAX_DEPTH,
     MAX_LET_OUT,
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
     from towscope.towing.tow import Setting, Tow
     from towscope.water import Water
 
+MAX_SERIES: Final = 100
 Layers = tuple[tuple[float, float, float], ...]
 
 _LAYER: Final = re.compile(
@@ -61,25 +63,45 @@ def quantity(
         try:
             return parse(value, kind, color_length_m=color_length_m)
         except InputError as error:
-            raise InputError(f"{name}: {error}") from None
+            raise ArgumentError(name, f": {error}") from None
     spec = KINDS[kind]
     if not (math.isfinite(value) and spec.low <= value <= spec.high):
-        raise InputError(f"{name}: {value} is out of all reason; expected such as {spec.examples}")
+        raise ArgumentError(
+            name, f": {value} is out of all reason; expected such as {spec.examples}"
+        )
     return float(value)
 
 
-def _shown(value: object, name: str) -> str:
-    return f'{name} "{value}"' if isinstance(value, str) else f"{name} {value}"
+@contextmanager
+def of_argument(name: str) -> Iterator[None]:
+    """Say of a refusal that begins with an argument's name that it is of that argument."""
+    try:
+        yield
+    except ArgumentError:
+        raise
+    except InputError as error:
+        text = str(error)
+        if not text.startswith(name):
+            raise
+        raise ArgumentError(name, text.removeprefix(name)) from None
+
+
+def _shown(value: object, name: str, unit: str = "m") -> str:
+    if isinstance(value, (int, float)):
+        return f"{name} {value:g} {unit}"
+    return f'{name} "{value}"' if isinstance(value, str) else name
 
 
 def speed(value: str | float, name: str = "speed") -> float:
     """Read a towing speed [m/s]."""
-    return check_speed(quantity(value, "speed", name), _shown(value, name))
+    with of_argument(name):
+        return check_speed(quantity(value, "speed", name), _shown(value, name, "m/s"))
 
 
 def depth(value: str | float, name: str = "depth") -> float:
     """Read a depth of the lure [m]."""
-    return check_depth(quantity(value, "length", name), _shown(value, name))
+    with of_argument(name):
+        return check_depth(quantity(value, "length", name), _shown(value, name))
 
 
 def let_out(value: str | float, tow: Tow, name: str = "let_out") -> float:
@@ -89,8 +111,9 @@ def let_out(value: str | float, tow: Tow, name: str = "let_out") -> float:
     in_colours = isinstance(value, str) and "col" in value.lower()
     length = quantity(value, "length", name, color) + (before if in_colours else 0.0)
     if color and in_colours and before + held + 1e-6 < length <= MAX_LET_OUT:
-        raise InputError(f"{_shown(value, name)}: the rig holds {held / color:g} colours")
-    return check_let_out(length, tow, _shown(value, name))
+        raise ArgumentError(name, f' "{value}": the rig holds {held / color:g} colours')
+    with of_argument(name):
+        return check_let_out(length, tow, _shown(value, name))
 
 
 def setting(
@@ -111,12 +134,13 @@ def setting(
     """
     of_speed, of_current = names
     read = layers(current, of_current) if isinstance(current, str) and current else current
-    return check_setting(
-        quantity(speed, "speed", of_speed),
-        [(float(d), float(a), float(c)) for d, a, c in read or ()],
-        _shown(speed, of_speed),
-        _shown(current, of_current),
-    )
+    with of_argument(of_speed), of_argument(of_current):
+        return check_setting(
+            quantity(speed, "speed", of_speed),
+            [(float(d), float(a), float(c)) for d, a, c in read or ()],
+            _shown(speed, of_speed, "m/s"),
+            _shown(current, of_current),
+        )
 
 
 def layers(text: str, name: str = "current") -> Layers:
@@ -130,31 +154,65 @@ def layers(text: str, name: str = "current") -> Layers:
     for part in parts:
         match = _LAYER.fullmatch(part)
         if match is None or not part.strip():
-            raise InputError(
-                f'{name} "{text}": expected such as "0.3 mph against" or '
-                '"0.4 mph with at 0 ft, 0 mph at 30 ft"'
+            raise ArgumentError(
+                name,
+                f' "{text}": expected such as "0.3 mph against" or '
+                '"0.4 mph with at 0 ft, 0 mph at 30 ft"',
             )
         drift = quantity(match["speed"], "speed", name)
         way = " ".join((match["way"] or "").split())
         if not way and drift != 0.0:
-            raise InputError(
-                f'{name} "{part.strip()}": expected which way: with, against, from port or from '
-                "starboard"
+            raise ArgumentError(
+                name,
+                f' "{part.strip()}": expected which way: with, against, from port or from '
+                "starboard",
             )
         if not 0.0 <= drift <= 3.0:
-            raise InputError(f'{name} "{part.strip()}": expected 0 to 3 m/s')
+            raise ArgumentError(name, f' "{part.strip()}": expected 0 to 3 m/s')
         if match["depth"] is None and len(parts) > 1:
-            raise InputError(f'{name} "{part.strip()}": expected its depth too, "at 30 ft"')
+            raise ArgumentError(name, f' "{part.strip()}": expected its depth too, "at 30 ft"')
         deep = quantity(match["depth"], "length", name) if match["depth"] else 0.0
         if not 0.0 <= deep <= MAX_DEPTH:
-            raise InputError(f'{name} "{part.strip()}": expected a depth of 0 to {MAX_DEPTH:g} m')
+            raise ArgumentError(
+                name, f' "{part.strip()}": expected a depth of 0 to {MAX_DEPTH:g} m'
+            )
         along = {"with": drift, "against": -drift}.get(way, 0.0)
         across = {"from port": drift, "from starboard": -drift}.get(way, 0.0)
         found.append((deep, along, across))
     depths = [layer[0] for layer in found]
     if sorted(set(depths)) != depths:
-        raise InputError(f'{name} "{text}": expected layers from the top down, each depth once')
+        raise ArgumentError(name, f' "{text}": expected layers from the top down, each depth once')
     return tuple(found)
+
+
+def series(value: str | Sequence[str | float], kind: str, name: str) -> list[float]:
+    """Read rising quantities, in SI: a list ("10, 20, 30 ft"), a range, or one after the other.
+
+    >>> [round(v, 3) for v in series("10 to 20 ft by 5", "length", "depths")]
+    [3.048, 4.572, 6.096]
+    """
+    if not isinstance(value, str):
+        return [quantity(each, kind, name) for each in value]
+    last = re.search(r"([A-Za-z][A-Za-z/]*)\s*(?:by\s+[\d.]+\s*)?$", value)
+
+    def one(item: str) -> float:
+        bare = re.fullmatch(r"\s*[\d.]+\s*", item)
+        return quantity(f"{item.strip()} {last[1]}" if bare and last else item, kind, name)
+
+    if match := re.fullmatch(r"\s*(.+?)\s+to\s+(.+?)\s+by\s+(.+?)\s*", value):
+        low, high, step = (one(match[i]) for i in (1, 2, 3))
+        if step <= 0.0 or high < low or (high - low) / step > MAX_SERIES:
+            raise ArgumentError(
+                name, f' "{value}": expected a rising range, {MAX_SERIES} steps at most'
+            )
+        return [low + i * step for i in range(int((high - low) / step + 1e-6) + 1)]
+    items = value.split(",")
+    if len(items) > MAX_SERIES:
+        raise ArgumentError(name, f": expected at most {MAX_SERIES} values, not {len(items)}")
+    values = [one(item) for item in items]
+    if sorted(set(values)) != values:
+        raise ArgumentError(name, f' "{value}": expected rising values')
+    return values
 
 
 def water(value: str | float, name: str = "water") -> Water:

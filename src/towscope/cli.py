@@ -11,7 +11,7 @@ import sys
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
 
-from towscope.errors import InputError, NoAnswer, one_line
+from towscope.errors import ArgumentError, InputError, NoAnswer, one_line
 from towscope.retold import retold
 from towscope.words import shown_in, spelled
 
@@ -24,6 +24,9 @@ ROOMS: Final = (
 )  # fmt: skip
 # The quick questions are all in the first room: asked one, the others need not be set up.
 QUICK: Final = frozenset({"letout", "depth", "speed", "table", "reel", "stock"})
+
+# Arguments of the library that go by another name on the command line.
+OPTIONS: Final = {"let_out": "out"}
 
 
 def build(rooms: tuple[str, ...] = ROOMS) -> typer.Typer:
@@ -80,6 +83,8 @@ def run(argv: list[str]) -> int:
         return _fail("stopped", 130)
     except NoAnswer as answer:
         return _fail(retold(str(answer)), 1)
+    except ArgumentError as error:
+        return _fail(retold(_option(error.name) + error.said), 2)
     except InputError as error:
         return _fail(retold(str(error)), 2)
     except BrokenPipeError:  # the reader closed early (`| head`): nothing is wrong
@@ -118,6 +123,11 @@ def _spell_help(command: Any) -> None:
                 setattr(holder, name, spelled(text))
     for below in getattr(command, "commands", {}).values():
         _spell_help(below)
+
+
+def _option(name: str) -> str:
+    """Spell an argument of the library as the option that it was given by."""
+    return f"--{OPTIONS.get(name, name)}" if name.isidentifier() else name
 
 
 def _fail(message: str, status: int) -> int:

@@ -5,6 +5,22 @@ class InputError(ValueError):
     """The input is wrong; the message names what, where and what is expected (status 2)."""
 
 
+class ArgumentError(InputError):
+    """An argument is wrong; whoever asked spells its name as it was given to them.
+
+    Attributes
+    ----------
+    name : str
+        The argument, as the library calls it.
+    said : str
+        What is wrong with it, to follow the name.
+    """
+
+    def __init__(self, name: str, said: str) -> None:
+        super().__init__(f"{name}{said}")
+        self.name, self.said = name, said
+
+
 class NoAnswer(Exception):  # noqa: N818 - not an error of anybody's: the lake simply says no
     """The input is fine but nothing fulfils it; the message says what can be had (status 1)."""
 

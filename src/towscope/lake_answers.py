@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 
     from towscope.bed.map_geojson import LakeMap
     from towscope.bed.soundings import Log, Reading
-    from towscope.rig_answers import Rig
+    from towscope.answers.rig import Rig
 
 Text = str | float
 Files = str | Path | Iterable[str | Path]

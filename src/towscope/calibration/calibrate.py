@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -14,7 +14,7 @@ from towscope.calibration.model import Customs, Problem
 from towscope.calibration.next_reading import DEEPEST
 from towscope.calibration.posterior import Posterior, infer
 from towscope.calibration.readings import Reading
-from towscope.errors import InputError, one_line
+from towscope.errors import ArgumentError, InputError, one_line
 from towscope.journal.times import local_zone
 from towscope.tackle.shelf import Shelf
 from towscope.towing.tow import Tow
@@ -56,11 +56,7 @@ def tows_of(shelf: Shelf) -> Callable[[str, str], Tow]:
 
     def tow_of(rig: str, lure: str) -> Tow:
         if (rig, lure) not in tows:
-            own = shelf
-            if lure and shelf.rig(rig).lure != lure:
-                other = shelf.rig(rig).model_copy(update={"lure": lure})
-                own = replace(shelf, rigs={**shelf.rigs, rig: other})
-            tows[rig, lure] = own.tow(rig)
+            tows[rig, lure] = shelf.changed(rig, lure=lure).tow(rig)
         return tows[rig, lure]
 
     return tow_of
@@ -123,7 +119,9 @@ def later(readings: list[Reading], rig: str, since: str) -> list[Reading]:
     try:
         first = date.fromisoformat(since).isoformat()
     except ValueError:
-        raise InputError(f'--since "{one_line(since, 30)}": expected such as 2026-08-20') from None
+        raise ArgumentError(
+            "since", f' "{one_line(since, 30)}": expected such as 2026-08-20'
+        ) from None
     return [m for m in readings if m.rig != rig or not m.day or m.day >= first]
 
 

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 NAME = "calibration.json"  # as `towscope.calibration.store`, which costs more to load
 
 
-def calibrated_tow(shelf: Shelf, rig: str) -> Tow:
+def calibrated_tow(shelf: Shelf, rig: str, *, calibrated: bool = True) -> Tow:
     """Make a rig ready as its readings leave it.
 
     Parameters
@@ -29,6 +29,8 @@ def calibrated_tow(shelf: Shelf, rig: str) -> Tow:
         The tackle.
     rig : str
         The rig's name.
+    calibrated : bool
+        Whether its readings count at all.
 
     Returns
     -------
@@ -41,12 +43,14 @@ def calibrated_tow(shelf: Shelf, rig: str) -> Tow:
         Where there is no such rig, or what is kept of the calibration is broken.
     """
     tow = shelf.tow(rig)
-    if not (home() / NAME).exists():
+    if not (calibrated and (home() / NAME).exists()):
         return tow
 
-    from towscope.calibration.store import calibrated
+    from towscope.calibration import store
 
-    return calibrated(tow, rig, shelf.rig(rig).lure, clock.now(local_zone()[0]).date().isoformat())
+    return store.calibrated(
+        tow, rig, shelf.rig(rig).lure, clock.now(local_zone()[0]).date().isoformat()
+    )
 
 
 def depths_of(shelf: Shelf) -> Depths:

@@ -2,20 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from contextlib import ExitStack, nullcontext
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any
+from typing import Annotated, Any
 
 import typer
 
-from towscope.boat.spoken import mount_of
-from towscope.commands.common import Json, Tackle, Units, console, echo, emit, quantity, system
+from towscope.commands.common import Json, Tackle, Units, console, echo, emit, system
 from towscope.commands.rigging import RigName
 from towscope.errors import InputError
-
-if TYPE_CHECKING:
-    from towscope.calibration.readings import Reading
-    from towscope.tackle.shelf import Shelf
 
 ReadingsFile = Annotated[
     str,
@@ -46,7 +41,6 @@ Dry = Annotated[bool, typer.Option("--dry-run", help="Show what the readings say
 Picture = Annotated[
     Path | None, typer.Option("-o", "--output", help="Write a picture: .png, .svg or .pdf.")
 ]
-MANY = 300
 ENDINGS = (".png", ".svg", ".pdf")
 
 
@@ -75,110 +69,72 @@ def calibrate(
     as_json: Json = False,
 ) -> None:
     """Learn from bottom hits how this line and lure run; every later answer uses it."""
-    from towscope.calibration import store
-    from towscope.tackle import load
+    from towscope.answers import calibrate as answers
 
     shown = system(units)
-    _check_words(readings, show, forget, track, lake, output)
-    deepest_m = quantity(deepest, "length", "--deepest")
-    shelf = load(tackle or ())
-    shelf.rig(rig)
+    _check_words(readings, show, forget, output)
     if forget:
-        _forget(rig, shelf, as_json)
+        _forget(rig, tackle, as_json)
         return
-    from towscope.calibration.calibrate import any_of, later, weigh
+    with ExitStack() as open_:
+        journal = None
+        if readings == answers.JOURNAL and not Path(readings).exists():
+            from towscope.commands.journalling import store_at
 
-    old = store.readings_of(store.load())
-    new: list[Reading] = []
-    notes: list[str] = []
-    if readings:
-        new, notes = _new_readings(readings, rig, shelf, track, lake, tip)
-    if since:
-        old, new = (later(group, rig, since) for group in (old, new))
-    every = store.join(old, new)
-    if not every or (show and not any_of(every, rig, shelf)):
-        raise InputError(
-            f"no saved readings of {rig}; expected `towscope calibrate {rig} READINGS`"
+            journal = open_.enter_context(store_at("", create=False))
+        open_.enter_context(_busy())
+        answer = answers.calibrate(
+            rig,
+            readings or None,
+            since=since or None,
+            track=track,
+            lake=lake or None,
+            tip=tip or None,
+            deepest=deepest,
+            tackle=tackle or (),
+            journal=journal,
         )
-    with _busy(len(every)):
-        weighed = weigh(rig, every, shelf, deepest=deepest_m)
-    found, posterior = weighed.found, weighed.posterior
-    notes += weighed.notes
-    written = None if show or dry_run else str(weighed.keep())
+    written = None if show or dry_run else str(answer.save())
     if output is not None:
         from towscope.files import write_whole
         from towscope.sheets.calibration import picture
 
-        write_whole(output, picture(found, posterior, shown, output.suffix.lower()[1:]))
+        kind = output.suffix.lower()[1:]
+        write_whole(output, picture(answer.found, answer.weighed.posterior, shown, kind))
     if as_json:
-        from towscope.sheets.findings import as_dict
-
-        answer = as_dict(found, posterior, len(new), notes)
         picture_at = None if output is None else str(output)
-        emit({**answer, "written": written, "picture": picture_at})
+        emit({**answer.to_dict(), "written": written, "picture": picture_at})
         return
     from towscope.sheets.calibrated import summary
 
-    for text in summary(found, shown, len(new), notes, kept=written is not None):
+    new, notes = answer.readings_new, list(answer.notes)
+    for text in summary(answer.found, shown, new, notes, kept=written is not None):
         console().print(text)
     if output is not None:
         echo(f"wrote {output}")
 
 
-def _check_words(
-    readings: str, show: bool, forget: bool, track: Path | None, lake: str, output: Path | None
-) -> None:
+def _check_words(readings: str, show: bool, forget: bool, output: Path | None) -> None:
     if output is not None and output.suffix.lower() not in ENDINGS:
         raise InputError(f"-o {output}: expected a name that ends in {', '.join(ENDINGS)}")
     if sum((bool(readings), show, forget)) != 1:
         raise InputError("expected READINGS, --show or --forget: one of them")
-    if lake and track is None and readings != "journal":
-        raise InputError("--lake needs --track: without it nobody knows where the lure was")
 
 
-def _new_readings(
-    readings: str, rig: str, shelf: Shelf, track: Path | None, lake: str, tip: str
-) -> tuple[list[Reading], list[str]]:
-    from towscope.calibration.calibrate import tows_of
-    from towscope.calibration.readings import load_readings
-    from towscope.calibration.readings_from_journal import (
-        bottom_of,
-        journal_readings,
-        place_readings,
-    )
-
-    tow_of = tows_of(shelf)
-    bottom = bottom_of(lake) if lake else None
-    mount = mount_of(tip, "--tip") if tip else (0.0, 0.0)
-    if readings == "journal" and not Path(readings).exists():
-        from towscope.commands.journalling import store_at
-
-        with store_at("", create=False) as store:
-            return journal_readings(store, rig, shelf, tow_of, bottom, mount)
-    read = load_readings(Path(readings), rig, tow_of, speeds_known=track is None)
-    named = [replace(m, lure=m.lure or shelf.rig(m.rig).lure) for m in read]
-    if track is None:
-        return named, []
-    from towscope.boat.clean import clean
-    from towscope.boat.read import read_fixes
-
-    way = clean(read_fixes(track))
-    return place_readings(named, way, tow_of, bottom, mount), list(way.repairs)
-
-
-def _busy(readings: int) -> Any:
-    """Show that work is going on, where there is much of it."""
-    from contextlib import nullcontext
-
+def _busy() -> Any:
+    """Show that work is going on."""
     terminal = console(stderr=True)
-    if readings < MANY or not terminal.is_terminal:
+    if not terminal.is_terminal:
         return nullcontext()
-    return terminal.status(f"weighing {readings:,} readings; some thousand take a minute or two")
+    return terminal.status("weighing the readings; some thousand take a minute or two")
 
 
-def _forget(rig: str, shelf: Shelf, as_json: bool) -> None:
+def _forget(rig: str, tackle: list[Path] | None, as_json: bool) -> None:
     from towscope.calibration.calibrate import forget
+    from towscope.tackle import load
 
+    shelf = load(tackle or ())
+    shelf.rig(rig)
     gone, left = forget(rig, shelf)
     if as_json:
         emit({"rig": rig, "forgotten_readings": gone, "readings_left": left})

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from towscope import arguments
 from towscope.commands.common import Json, Tackle, Units, console, echo, emit, system
 from towscope.commands.rigging import (
     Current,
@@ -17,15 +18,14 @@ from towscope.commands.rigging import (
     Speed,
     Uncalibrated,
     WaterTemperature,
-    depth_of,
-    let_out_of,
-    quick_tow,
-    series_of,
-    setting_of,
-    speed_of,
-    tow_for,
+    rig_of,
 )
 from towscope.errors import InputError
+
+if TYPE_CHECKING:
+    from towscope.answers.rig import Rig
+    from towscope.answers.steady import LetOutTable, RigAnswer
+    from towscope.units import System
 
 OutFile = Annotated[
     Path | None, typer.Option("-o", "--output", help="Write to a file: .pdf, .csv or .json.")
@@ -55,32 +55,19 @@ def letout(
     as_json: Json = False,
 ) -> None:
     """How much line to let out for this depth at this speed."""
-    from towscope.towing.questions import let_out_for
-
     shown = system(units)
-    wanted, setting = depth_of(depth), setting_of(speed, current)
-    tow = quick_tow(rig, tackle, lure, water, uncalibrated)
-    answer = let_out_for(tow, wanted, setting)
+    asked = rig_of(rig, tackle, lure, water, uncalibrated)
+    answer = asked.let_out(depth, speed, current=current)
     if as_json:
-        from towscope.rig_answers import rig_answer
-
-        emit(rig_answer(rig, tow, answer, setting).to_dict())
+        emit(answer.to_dict())
         return
-    from towscope.sheets.terminal import panel
-    from towscope.tackle.counting import count
-
-    where = answer.where
-    console().print(
-        panel(
-            f"{rig}: {shown.show(wanted, 'length')} down at {shown.show(setting.speed, 'speed')}",
-            f"Let out {shown.show(where.let_out, 'length')}",
-            count(tow, where.let_out).words(shown),
-            tow,
-            answer,
-            setting,
-            shown,
-            f"It takes {shown.range(*answer.let_out_90, 'length')}",
-        )
+    _print(
+        asked,
+        answer,
+        shown,
+        f"{shown.show(answer.depth_m, 'length')} down at {shown.show(answer.speed_m_s, 'speed')}",
+        f"Let out {shown.show(answer.let_out_m, 'length')}",
+        f"It takes {shown.range(*answer.let_out_90_m, 'length')}",
     )
 
 
@@ -97,32 +84,19 @@ def depth(
     as_json: Json = False,
 ) -> None:
     """How deep the lure runs with this much line out at this speed."""
-    from towscope.towing.questions import depth_of as ask
-
     shown = system(units)
-    setting = setting_of(speed, current)
-    tow = quick_tow(rig, tackle, lure, water, uncalibrated)
-    let_out = let_out_of(out, tow)
-    answer = ask(tow, let_out, setting)
+    asked = rig_of(rig, tackle, lure, water, uncalibrated)
+    answer = asked.depth(out, speed, current=current)
     if as_json:
-        from towscope.rig_answers import rig_answer
-
-        emit(rig_answer(rig, tow, answer, setting).to_dict())
+        emit(answer.to_dict())
         return
-    from towscope.sheets.terminal import panel
-    from towscope.tackle.counting import count
-
-    console().print(
-        panel(
-            f"{rig}: {shown.show(let_out, 'length')} out at {shown.show(setting.speed, 'speed')}",
-            f"It runs {shown.show(answer.where.depth, 'length')} down",
-            count(tow, let_out).words(shown),
-            tow,
-            answer,
-            setting,
-            shown,
-            f"{shown.range(*answer.depth_90, 'length')} down",
-        )
+    _print(
+        asked,
+        answer,
+        shown,
+        f"{shown.show(answer.let_out_m, 'length')} out at {shown.show(answer.speed_m_s, 'speed')}",
+        f"It runs {shown.show(answer.depth_m, 'length')} down",
+        f"{shown.range(*answer.depth_90_m, 'length')} down",
     )
 
 
@@ -139,40 +113,41 @@ def speed(
     as_json: Json = False,
 ) -> None:
     """How fast to go for this depth with this much line out."""
-    from towscope.towing.questions import speed_for
-
     shown = system(units)
-    wanted = depth_of(depth)
-    tow = quick_tow(rig, tackle, lure, water, uncalibrated)
-    let_out = let_out_of(out, tow)
-    answer = speed_for(tow, let_out, wanted, setting_of("2 mph", current))
-    setting = setting_of("2 mph", current).at_speed(answer.speed)
+    asked = rig_of(rig, tackle, lure, water, uncalibrated)
+    answer = asked.speed(depth, out, current=current)
     if as_json:
-        from towscope.rig_answers import rig_answer
-
-        emit(
-            {
-                **rig_answer(rig, tow, answer, setting).to_dict(),
-                "speed_90_m_s": answer.speed_90,
-                "other_speeds_m_s": answer.other_speeds,
-            }
-        )
+        emit(answer.to_dict())
         return
-    from towscope.sheets.terminal import panel
-
-    others = ", ".join(shown.show(v, "speed") for v in answer.other_speeds)
-    console().print(
-        panel(
-            f"{rig}: {shown.show(wanted, 'length')} down with {shown.show(let_out, 'length')} out",
-            f"Go {shown.show(answer.speed, 'speed', 2)}",
-            f"(or {others})" if others else "",
-            tow,
-            answer,
-            setting,
-            shown,
-            f"It takes {shown.range(*answer.speed_90, 'speed')}",
-        )
+    assert answer.speed_90_m_s is not None
+    others = ", ".join(shown.show(v, "speed") for v in answer.other_speeds_m_s or ())
+    wanted = arguments.depth(depth)
+    _print(
+        asked,
+        answer,
+        shown,
+        f"{shown.show(wanted, 'length')} down with {shown.show(answer.let_out_m, 'length')} out",
+        f"Go {shown.show(answer.speed_m_s, 'speed', 2)}",
+        f"It takes {shown.range(*answer.speed_90_m_s, 'speed')}",
+        f"(or {others})" if others else "",
     )
+
+
+def _print(
+    rig: Rig,
+    answer: RigAnswer,
+    shown: System,
+    asked: str,
+    headline: str,
+    sure: str,
+    beside: str | None = None,
+) -> None:
+    """Draw an answer; beside the headline the line out as it is counted, or else `beside`."""
+    from towscope.sheets.terminal import panel
+    from towscope.tackle.counting import count
+
+    counted = count(rig.tow, answer.let_out_m).words(shown) if beside is None else beside
+    console().print(panel(f"{rig.name}: {asked}", headline, counted, rig, answer, shown, sure))
 
 
 def table(
@@ -195,51 +170,46 @@ def table(
     as_json: Json = False,
 ) -> None:
     """Line out for every depth and speed; -o sheet.pdf makes a sheet to laminate."""
-    from towscope.rig_answers import let_out_table
-    from towscope.sheets.table import as_csv, default_depths, default_speeds, progress
-    from towscope.towing.questions import table as ask
+    from towscope.sheets.table import default_depths, default_speeds, progress
 
     shown = system(units)
     if output is not None and output.suffix.lower() not in (".pdf", ".csv", ".json"):
         raise InputError(f"-o {output}: expected a name that ends in .pdf, .csv or .json")
-    depth_list = series_of(depths, "length", "--depths") if depths else default_depths(shown)
-    speed_list = series_of(speeds, "speed", "--speeds") if speeds else default_speeds(shown)
-    for value in depth_list:
-        depth_of(f"{value} m", "--depths")
-    for value in speed_list:
-        speed_of(f"{value} m/s", "--speeds")
-    mark = (depth_of(depth), speed_of(speed)) if depth and speed else None
-    setting = setting_of(f"{min(speed_list)} m/s", current)
-    shelf, tow = tow_for(rig, tackle, lure, water, uncalibrated)
-    with progress(len(depth_list) * len(speed_list)):
-        result = ask(tow, depth_list, speed_list, setting)
-    if as_json or (output is not None and output.suffix.lower() == ".json"):
-        answer = let_out_table(rig, tow, result).to_dict()
-        if output is None:
-            emit(answer)
-            return
-    if output is None:
+    down = arguments.series(depths or default_depths(shown), "length", "depths")
+    across = arguments.series(speeds or default_speeds(shown), "speed", "speeds")
+    mark = (arguments.depth(depth), arguments.speed(speed)) if depth and speed else None
+    asked = rig_of(rig, tackle, lure, water, uncalibrated)
+    with progress(len(down) * len(across)):
+        answer = asked.table(down, across, current=current)
+    if output is not None:
+        _write_table(output, asked, answer, shown)
+    if as_json:
+        emit(answer.to_dict() if output is None else {"rig": rig, "written": str(output)})
+    elif output is not None:
+        echo(f"wrote {output}")
+    else:
         from towscope.sheets.terminal import table_grid
 
-        console().print(table_grid(tow, result, shown, f"{rig}: line out", mark))
-        return
+        console().print(table_grid(asked, answer, shown, f"{rig}: line out", mark))
+
+
+def _write_table(output: Path, rig: Rig, answer: LetOutTable, shown: System) -> None:
     from towscope.files import write_whole
 
-    if output.suffix.lower() == ".pdf":
+    ending = output.suffix.lower()
+    if ending == ".pdf":
         from towscope.sheets.laminate import sheet
 
-        data = sheet(rig, shelf, tow, result, setting, shown, lure)
-    elif output.suffix.lower() == ".csv":
-        data = as_csv(result, shown).encode()
+        data = sheet(rig, answer, shown)
+    elif ending == ".csv":
+        from towscope.sheets.table import as_csv
+
+        data = as_csv(answer, shown).encode()
     else:
         import json
 
-        data = json.dumps(answer, indent=2).encode()
+        data = json.dumps(answer.to_dict(), indent=2).encode()
     write_whole(output, data)
-    if as_json:
-        emit({"rig": rig, "written": str(output)})
-    else:
-        echo(f"wrote {output}")
 
 
 def reel(
@@ -259,12 +229,12 @@ def reel(
     from towscope.sheets.reel import report
 
     shown = system(units)
-    shelf, tow = tow_for(rig, tackle)
-    let_out = let_out_of(out, tow) if out else None
+    wound = rig_of(rig, tackle, uncalibrated=True)
+    let_out = arguments.let_out(out, wound.tow) if out else None
     if counter and let_out is None:
         raise InputError("--counter needs --out, the line really out when the counter was read")
-    read = let_out_of(counter, tow, "--counter") if counter else None
-    answer, words = report(shelf, tow, name, rig, let_out, read, shown)
+    read = arguments.let_out(counter, wound.tow, "counter") if counter else None
+    answer, words = report(wound.shelf, wound.tow, name, rig, let_out, read, shown)
     if as_json:
         emit(answer)
     else:

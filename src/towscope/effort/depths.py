@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Final
 
 from towscope.errors import InputError, NoAnswer
@@ -58,12 +57,8 @@ class Depths:
 
     def _tow(self, rig: str, lure: str) -> Tow | None:
         if (rig, lure) not in self._tows:
-            shelf = self._shelf
             try:
-                if lure and shelf.rig(rig).lure != lure:
-                    other = shelf.rig(rig).model_copy(update={"lure": lure})
-                    shelf = replace(shelf, rigs={**shelf.rigs, rig: other})
-                self._tows[rig, lure] = self._tow_of(shelf, rig)
+                self._tows[rig, lure] = self._tow_of(self._shelf.changed(rig, lure=lure), rig)
             except InputError:
                 self._tows[rig, lure] = None
         return self._tows[rig, lure]

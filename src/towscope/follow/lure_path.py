@@ -186,7 +186,7 @@ def follow(
                 progress(min(done / total, 1.0))
     if sum(len(block["time"]) for block in found) < 2:
         raise InputError(
-            f"the track lasts {clock(total)}, less than one step of --every ({every:g} s); "
+            f"the track lasts {clock(total)}, less than one step of {every:g} s; "
             "expected a longer track or shorter steps"
         )
     joined = {key: np.concatenate([block[key] for block in found]) for key in found[0]}

@@ -10,7 +10,7 @@ import numpy as np
 
 from towscope.arrays import Array
 from towscope.boat.track import clock
-from towscope.errors import InputError, one_line
+from towscope.errors import ArgumentError, InputError, one_line
 from towscope.files import read_text
 from towscope.formats.iso import unix_time
 
@@ -50,13 +50,13 @@ def read_schedule(
     time_name = next((n for n in ("time_s", "time") if n in names), None)
     out_name = next((n for n in ("let_out", "let_out_m") if n in names), None)
     if time_name is None or out_name is None or len(rows) > MOST_ROWS:
-        raise InputError(f"--out {shown}: expected {EXPECTED}")
+        raise ArgumentError("let_out", f" {shown}: expected {EXPECTED}")
     moments: list[float] = []
     outs: list[float] = []
     for number, row in enumerate(rows[1:], 2):
         if not any(cell.strip() for cell in row):
             continue
-        where = f"--out {shown}, line {number}"
+        where = f"{shown}, line {number}"
         try:
             when, out = row[names.index(time_name)].strip(), row[names.index(out_name)].strip()
         except IndexError:
@@ -73,7 +73,7 @@ def read_schedule(
                     f"at most {FASTEST_LINE:g} m a second"
                 )
     if not moments:
-        raise InputError(f"--out {shown}: no rows; expected {EXPECTED}")
+        raise ArgumentError("let_out", f" {shown}: no rows; expected {EXPECTED}")
     return np.array(moments), np.array(outs)
 
 

@@ -241,10 +241,7 @@ class EntryWriter:
         shelf = self.crew.shelf()
 
         def let_out(text: str, rig: str, lure: str) -> float:
-            own = shelf
-            if lure in shelf.lures:
-                other = shelf.rig(rig).model_copy(update={"lure": lure})
-                own = replace(shelf, rigs={**shelf.rigs, rig: other})
+            own = shelf.changed(rig, lure=lure if lure in shelf.lures else "")
             return round(arguments.let_out(text, own.tow(rig), "line out"), 5)
 
         return replace(

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Final
 
+from towscope.calibration.calibrated_rig import calibrated_tow
 from towscope.errors import InputError, one_line
 from towscope.journal.replay import Span
 from towscope.tackle.counting import count
@@ -89,7 +90,7 @@ def lines_out(spans: dict[str, Span], shelf: Shelf) -> tuple[list[Out], dict[str
             why[rod] = "no line out was logged; expected how much"
         else:
             try:
-                tow = tow_of(shelf, span.rig, span.lure)
+                tow = calibrated_tow(shelf.changed(span.rig, lure=span.lure), span.rig)
             except InputError as error:
                 why[rod] = one_line(error)
                 continue
@@ -102,23 +103,5 @@ def lines_out(spans: dict[str, Span], shelf: Shelf) -> tuple[list[Out], dict[str
                 )
                 continue
             colors = count(tow, true).colors
-            found.append(
-                Out(
-                    span,
-                    tow,
-                    span.let_out_m,
-                    mount_of(rod, tow.tip),
-                    colors,
-                )
-            )
+            found.append(Out(span, tow, span.let_out_m, mount_of(rod, tow.tip), colors))
     return found, why
-
-
-def tow_of(shelf: Shelf, rig: str, lure: str = "") -> Tow:
-    """Make a rig ready with a lure, as its readings leave it."""
-    from towscope.calibration.calibrated_rig import calibrated_tow
-
-    if lure and shelf.rig(rig).lure != lure:
-        other = shelf.rig(rig).model_copy(update={"lure": lure})
-        shelf = replace(shelf, rigs={**shelf.rigs, rig: other})
-    return calibrated_tow(shelf, rig)

@@ -17,6 +17,7 @@ from towscope.follow.explain import Reason, reason
 from towscope.retold import retold
 
 if TYPE_CHECKING:
+    from towscope.answers.follow import FollowAnswer
     from towscope.boat.track import Track
     from towscope.follow.lure_path import Followed
     from towscope.units import System
@@ -24,43 +25,25 @@ if TYPE_CHECKING:
 MOST_NOTES = 12
 
 
-def summary(
-    rig: str,
-    name: str,
-    track: Track,
-    way: Followed,
-    notes: tuple[str, ...],
-    system: System,
-    bottom: float | str | None = None,
-    want: float = 0.0,
-    most: float | None = None,
-) -> list[Text]:
+def summary(answer: FollowAnswer, system: System) -> list[Text]:
     """Say what a followed track came to.
 
     Parameters
     ----------
-    rig, name : str
-        Of the rig and of the track.
-    track : Track
-        The boat's way.
-    way : Followed
-        The lure's way.
-    notes : tuple of str
-        Repairs and assumptions.
+    answer : FollowAnswer
+        Where the lure ran.
     system : System
         Units.
-    bottom : float or str, optional
-        Depth of a level bottom [m], or the name of the lake whose bottom it is.
-    want : float
-        Clearance that was asked to be kept [m]; 0 for none.
-    most : float, optional
-        Most line that keeps it [m].
 
     Returns
     -------
     list of Text
         Lines to print.
     """
+    rig, name, track, way, notes = (
+        answer.rig, answer.name, answer.track, answer.way, answer.notes,
+    )  # fmt: skip
+    bottom = answer.lake if answer.level_m is None else answer.level_m
     counted = way.trolling if way.trolling.any() else np.ones(len(way.time), dtype=bool)
     depth = np.where(counted, way.depth, np.nan)
     usual = float(np.nanmedian(depth))
@@ -112,7 +95,8 @@ def summary(
             f"{moment(track, way, pull)}"
         )
     )
-    if bottom is not None:
+    if bottom:
+        want, most = answer.keep_m or 0.0, answer.let_out_to_keep_m
         lines.extend(_bottom(track, way, system, bottom, want, most))
     if notes or track.gaps:
         zero = float(track.time[0])

@@ -12,13 +12,14 @@ import numpy as np
 from towscope.errors import NoAnswer
 from towscope.sheets.cautions import ON_THE_WATER
 from towscope.tackle.counting import count
-from towscope.towing.questions import let_out_for, line_shape
 from towscope.words import respell_data
 
 if TYPE_CHECKING:
+    from towscope.answers.rig import Rig
+    from towscope.answers.steady import LetOutTable
+    from towscope.arguments import Layers
     from towscope.tackle.shelf import Shelf
-    from towscope.towing.questions import Table
-    from towscope.towing.tow import Setting, Tow
+    from towscope.towing.tow import Tow
     from towscope.units import System
 
 WIDTH, DRAWN_HEIGHT = 192.0, 54.0  # [mm] of the drawing on the page
@@ -61,70 +62,54 @@ def typeset(template: str, data: dict[str, Any], system: System | None = None) -
     return compiled
 
 
-def sheet(
-    rig: str,
-    shelf: Shelf,
-    tow: Tow,
-    table: Table,
-    setting: Setting,
-    system: System,
-    lure: str = "",
-) -> bytes:
+def sheet(rig: Rig, table: LetOutTable, system: System) -> bytes:
     """Set the sheet of a rig.
 
     Parameters
     ----------
-    rig : str
-        Name of the rig.
-    shelf : Shelf
-        Where its parts are described.
-    tow : Tow
-        The rig, ready for the engine.
-    table : Table
+    rig : Rig
+        The rig.
+    table : LetOutTable
         Its let-outs; at most nine depths and seven speeds fit a page that is to be read at arm's
         length, and a larger table is thinned evenly.
-    setting : Setting
-        The current.
     system : System
         Units.
-    lure : str
-        Name of the lure where it is not the rig's own.
 
     Returns
     -------
     bytes
         A PDF of one page.
     """
-    rows = _thin(len(table.depths), MAX_ROWS)
-    columns = _thin(len(table.speeds), MAX_COLUMNS)
+    rows = _thin(len(table.depths_m), MAX_ROWS)
+    columns = _thin(len(table.speeds_m_s), MAX_COLUMNS)
     places = 0 if system.name == "us" else 1
-    parts = shelf.rig(rig)
+    tow, parts = rig.tow, rig.shelf.rig(rig.name)
     stack = " + ".join(
         f"{system.show(float(length), 'length')} {name}"
         for length, name in zip(tow.pieces[:, 0], tow.names, strict=True)
     )
-    middle_speed = float(table.speeds[columns[len(columns) // 2]])
+    middle_speed = float(table.speeds_m_s[columns[len(columns) // 2]])
     data = {
         "paper": "us-letter" if system.name == "us" else "a4",
-        "title": rig,
-        "water": _water(shelf, setting, system),
-        "stack": f"{lure or parts.lure}, then {stack}; rod tip "
+        "title": rig.title,
+        "water": _water(rig.shelf, table.current, system),
+        "stack": f"{parts.lure}, then {stack}; rod tip "
         f"{system.show(tow.tip, 'length')} above the water",
         "unit": system.label("length"),
         "corner": f"{system.label('length')} \\ {system.label('speed')}",
         "speed_unit": system.label("speed"),
-        "speeds": [f"{system.convert(float(table.speeds[j]), 'speed'):.1f}" for j in columns],
+        "speeds": [f"{system.convert(float(table.speeds_m_s[j]), 'speed'):.1f}" for j in columns],
         "row_inset": 1.3 if len(rows) > 7 else 1.9,
         "rows": [
             {
-                "depth": f"{system.convert(float(table.depths[i]), 'length'):.{places}f}",
+                "depth": f"{system.convert(float(table.depths_m[i]), 'length'):.{places}f}",
                 "cells": [_cell(table, i, j, system) for j in columns],
             }
             for i in rows
         ],
         "colors": _colors(tow, system),
-        "drawing": _drawing(tow, table, rows, columns, setting, system),
-        "levers": _levers(tow, table, rows, setting.at_speed(middle_speed), system),
+        "drawing": _drawing(rig, table, rows, columns, system),
+        "levers": _levers(rig, table, rows, middle_speed, system),
         "cautions": list(ON_THE_WATER),
         "foot": "Computed for the rig and water named above, in a straight run at steady speed; "
         "turns, slower spells and current move the lure. Hit bottom once with care and compare.",
@@ -138,30 +123,30 @@ def _thin(count_: int, most: int) -> list[int]:
     return [int(i) for i in np.unique(np.linspace(0, count_ - 1, most).round())]
 
 
-def _cell(table: Table, i: int, j: int, system: System) -> dict[str, str | None]:
-    if not np.isfinite(table.let_out[i, j]):
+def _cell(table: LetOutTable, i: int, j: int, system: System) -> dict[str, str | None]:
+    if not np.isfinite(table.let_out_m[i, j]):
         return {"middle": None, "span": None}
     low, middle, high = (
         f"{system.convert(float(v[i, j]), 'length'):.0f}"
-        for v in (table.low, table.let_out, table.high)
+        for v in (table.low_90_m, table.let_out_m, table.high_90_m)
     )
     return {"middle": middle, "span": f"{low} – {high}"}
 
 
-def _water(shelf: Shelf, setting: Setting, system: System) -> str:
+def _water(shelf: Shelf, current: Layers, system: System) -> str:
     water = shelf.water
     text = (
         f"Fresh water, {system.show(water.temperature, 'temperature')}"
         if water.temperature is not None
         else f"Water of {water.density:.1f} kg/m³"
     )
-    return f"{text}, {current_words(setting, system)}"
+    return f"{text}, {current_words(current, system)}"
 
 
-def current_words(setting: Setting, system: System) -> str:
-    """Say the current of a setting."""
+def current_words(current: Layers, system: System) -> str:
+    """Say a current."""
     said = []
-    for depth, along, across in setting.current:
+    for depth, along, across in current:
         ways = [
             f"{system.show(abs(v), 'speed')} {names[0] if v > 0 else names[1]}"
             for v, names in (
@@ -171,9 +156,7 @@ def current_words(setting: Setting, system: System) -> str:
             if abs(v) > 0.0
         ]
         layer = " and ".join(ways) or "none"
-        said.append(
-            f"{layer} at {system.show(depth, 'length')}" if len(setting.current) > 1 else layer
-        )
+        said.append(f"{layer} at {system.show(depth, 'length')}" if len(current) > 1 else layer)
     return f"current {', '.join(said)}" if said else "no current"
 
 
@@ -190,43 +173,43 @@ def _colors(tow: Tow, system: System) -> str | None:
     return f"Colours out ({system.label('length')}): {marks}"
 
 
-def _levers(tow: Tow, table: Table, rows: list[int], setting: Setting, system: System) -> str:
+def _levers(rig: Rig, table: LetOutTable, rows: list[int], speed: float, system: System) -> str:
     from towscope.sheets.terminal import levers
 
-    depth = float(table.depths[rows[len(rows) // 2]])
+    depth = float(table.depths_m[rows[len(rows) // 2]])
     try:
-        answer = let_out_for(tow, depth, setting)
+        answer = rig.let_out(depth, speed, current=table.current)
     except NoAnswer:
         return ""
-    at = f"{system.show(depth, 'length')} at {system.show(setting.speed, 'speed')}"
+    at = f"{system.show(depth, 'length')} at {system.show(speed, 'speed')}"
     return f"Near {at}: " + ", ".join(levers(answer, system)) + "."
 
 
 def _drawing(
-    tow: Tow,
-    table: Table,
-    rows: list[int],
-    columns: list[int],
-    setting: Setting,
-    system: System,
+    rig: Rig, table: LetOutTable, rows: list[int], columns: list[int], system: System
 ) -> dict[str, Any]:
     """Lay the line out at the slowest, middle and fastest speed, all with one let-out."""
     middle = columns[len(columns) // 2]
     row = next(
-        (i for i in reversed(rows[: len(rows) // 2 + 2]) if np.isfinite(table.let_out[i, middle])),
+        (
+            i
+            for i in reversed(rows[: len(rows) // 2 + 2])
+            if np.isfinite(table.let_out_m[i, middle])
+        ),
         None,
     )
-    let_out = float(table.let_out[row, middle]) if row is not None else 0.5 * tow.length
+    let_out = float(table.let_out_m[row, middle]) if row is not None else 0.5 * rig.tow.length
     chosen = list(dict.fromkeys((columns[0], middle, columns[-1])))
     shapes = []
     for j in chosen:
         try:
-            points = line_shape(tow, let_out, setting.at_speed(float(table.speeds[j])), 1.0)
+            speed = float(table.speeds_m_s[j])
+            line = rig.shape(let_out, speed, spacing_m=1.0, current=table.current)
         except NoAnswer:
             continue
-        shapes.append((float(table.speeds[j]), points))
-    deepest = max((float(points[:, 3].max()) for _, points in shapes), default=10.0)
-    behind = max((float(points[:, 1].max()) for _, points in shapes), default=50.0)
+        shapes.append((speed, line))
+    deepest = max((float(line.depth_m.max()) for _, line in shapes), default=10.0)
+    behind = max((float(line.behind_m.max()) for _, line in shapes), default=50.0)
     across = (WIDTH - 22.0 - 52.0) / behind  # mm for each metre; the labels stand at the left
     top = 9.0
     down = (DRAWN_HEIGHT - top - 9.0) / deepest
@@ -238,9 +221,9 @@ def _drawing(
         levels.append({"y": top + depth * down, "label": shown, "surface": depth == 0.0})
         depth += step
     drawn = []
-    for (speed, points), dash in zip(shapes, DASHES, strict=False):
-        x = WIDTH - 22.0 - points[:, 1] * across
-        y = top + points[:, 3] * down
+    for (speed, line), dash in zip(shapes, DASHES, strict=False):
+        x = WIDTH - 22.0 - line.behind_m * across
+        y = top + line.depth_m * down
         drawn.append(
             {
                 "points": [
@@ -248,7 +231,7 @@ def _drawing(
                 ],
                 "dash": dash,
                 "label": f"{system.show(speed, 'speed')}: "
-                f"{system.show(float(points[0, 3]), 'length')}",
+                f"{system.show(float(line.depth_m[0]), 'length')}",
             }
         )
     return {

@@ -15,12 +15,12 @@ from towscope.sheets.cautions import LINE, LOOKOUT, SNAG
 from towscope.tackle.counting import count
 
 if TYPE_CHECKING:
-    from towscope.spread.advise import SpreadChange
-    from towscope.spread.answer import SpreadAnswer
-    from towscope.spread.judge import Fault, Pair, RodFate
-    from towscope.spread.order import Order, OrderReason
-    from towscope.spread.plan import RodLine
-    from towscope.spread.tightest import Tightest
+    from towscope.spreads.advise import SpreadChange
+    from towscope.spreads.answer import SpreadAnswer
+    from towscope.spreads.judge import Fault, Pair, RodFate
+    from towscope.spreads.order import Order, OrderReason
+    from towscope.spreads.plan import RodLine
+    from towscope.spreads.tightest import Tightest
     from towscope.units import System
 
 RODS = (

@@ -9,13 +9,13 @@ import numpy as np
 
 from towscope.arrays import Array
 from towscope.sheets.rodmarks import MARKERS, dash
-from towscope.spread import motion_kernels as mk
-from towscope.spread.judge import LEAD
+from towscope.spreads import motion_kernels as mk
+from towscope.spreads.judge import LEAD
 from towscope.towing.gaps import gaps, point_at
 from towscope.words import Look, looks, respell_figure
 
 if TYPE_CHECKING:
-    from towscope.spread.answer import SpreadAnswer
+    from towscope.spreads.answer import SpreadAnswer
     from towscope.units import System
 
 

@@ -9,7 +9,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from towscope.towing.questions import Table
+    from towscope.answers.steady import LetOutTable
     from towscope.units import System
 
 SLOW_CELLS = 60
@@ -28,7 +28,7 @@ def default_speeds(system: System) -> list[float]:
     return [system.to_si(float(v), "speed") for v in steps]
 
 
-def as_csv(table: Table, system: System) -> str:
+def as_csv(table: LetOutTable, system: System) -> str:
     """Give a table as CSV, one row for each depth and speed, units in the header."""
     length, speed = system.label("length"), system.label("speed")
     out = io.StringIO()
@@ -37,9 +37,9 @@ def as_csv(table: Table, system: System) -> str:
         [f"depth [{length}]", f"speed [{speed}]"]
         + [f"{name} [{length}]" for name in ("let_out", "let_out_low_90", "let_out_high_90")]
     )
-    for i, depth in enumerate(table.depths):
-        for j, v in enumerate(table.speeds):
-            figures = [table.let_out[i, j], table.low[i, j], table.high[i, j]]
+    for i, depth in enumerate(table.depths_m):
+        for j, v in enumerate(table.speeds_m_s):
+            figures = [table.let_out_m[i, j], table.low_90_m[i, j], table.high_90_m[i, j]]
             writer.writerow(
                 [
                     f"{system.convert(float(depth), 'length'):.1f}",

@@ -61,9 +61,47 @@ class Shelf:
             origin,
         )
 
-    def in_water(self, water: Water) -> Shelf:
-        """Give the same shelf in other water."""
-        return replace(self, water=water)
+    def changed(
+        self,
+        rig: str,
+        *,
+        lure: str = "",
+        leader_m: float | None = None,
+        water: Water | None = None,
+        place: str = "",
+    ) -> Shelf:
+        """Give the same shelf with something else on one of its rigs, or in other water.
+
+        Parameters
+        ----------
+        rig : str
+            The rig.
+        lure : str
+            Another lure on it; "" for its own.
+        leader_m : float, optional
+            Another length of the piece next to the lure [m].
+        water : Water, optional
+            Other water, for all rigs.
+        place : str
+            Where the lure is asked for, for messages.
+
+        Raises
+        ------
+        InputError
+            Where there is no such rig or lure.
+        """
+        key, mine = self.rig_key(rig), self.rig(rig)
+        if lure:
+            self.lure(lure, place)
+            mine = mine.model_copy(update={"lure": lure})
+        if leader_m is not None:
+            first = mine.line[0].model_copy(update={"length": leader_m})
+            mine = mine.model_copy(update={"line": [first, *mine.line[1:]]})
+        return replace(
+            self,
+            rigs=self.rigs if mine is self.rigs[key] else {**self.rigs, key: mine},
+            water=water or self.water,
+        )
 
     def rig(self, name: str) -> Rig:
         """Find a rig by its key, or by its name as the crew wrote it."""

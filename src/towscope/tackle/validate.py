@@ -13,6 +13,7 @@ if TYPE_CHECKING:
 MAX_LET_OUT: Final = 1000.0
 MAX_DEPTH: Final = 300.0
 MAX_CURRENT: Final = 3.0
+SLOWEST_THROUGH: Final = 0.02  # [m/s]; through the water, at least
 
 
 def check_speed(speed: float, shown: str) -> float:
@@ -62,6 +63,11 @@ def color_of(tow: Tow) -> tuple[float, float, float] | None:
     )
 
 
+def outruns(speed: float, layers: Sequence[tuple[float, float, float]]) -> bool:
+    """Tell whether a boat goes faster than every layer of a current carries it [m/s]."""
+    return all(speed - along >= SLOWEST_THROUGH for _, along, _ in layers)
+
+
 def check_setting(
     speed: float, layers: Sequence[tuple[float, float, float]], shown: str, shown_current: str
 ) -> Setting:
@@ -85,7 +91,7 @@ def check_setting(
     for depth, along, across in layers:
         if not (0.0 <= depth <= MAX_DEPTH and abs(along) + abs(across) <= 2.0 * MAX_CURRENT):
             raise InputError(f"{shown_current}: expected 0 to 3 m/s")
-        if over_ground - along < 0.02:
+        if over_ground - along < SLOWEST_THROUGH:
             raise InputError(
                 f"{shown_current}: at {depth:g} m it carries the water along as fast as the "
                 "boat goes; expected less than the boat's speed"

@@ -6,40 +6,29 @@ answer or more, so rigs made ready are kept for as long as nothing they are made
 
 from __future__ import annotations
 
-import math
 import threading
 import time
-from collections import OrderedDict
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
+from cachetools import LRUCache
 
 from towscope import clock
-from towscope.calibration.calibrated_rig import calibrated_tow
+from towscope.answers.rig import Rig
 from towscope.errors import InputError, NoAnswer
 from towscope.files import home
 from towscope.journal.times import local_zone
-from towscope.rig_answers import rig_answer
 from towscope.tackle.counting import count
-from towscope.tackle.validate import check_depth, check_let_out, check_setting
-from towscope.towing.questions import (
-    depth_of,
-    depths_by_let_out,
-    let_out_for,
-    line_shape,
-    where_at,
-)
-from towscope.towing.steady import DEPTH
-from towscope.towing.tow import Draws, Setting, Tow, draw
+from towscope.tackle.validate import outruns
 from towscope.units import SYSTEMS
-from towscope.water import fresh_water
 from towscope.web.rigging.models import Around, Ask, Counted, Nearby, PieceShown, Told
 from towscope.web.rigging.parts import UNNAMED, laid_over, pieces_of
 
 if TYPE_CHECKING:
-    from towscope.towing.questions import Answer
+    from towscope.answers.steady import RigAnswer
+    from towscope.towing.tow import Tow
     from towscope.web.context import Aboard
 
 MOST: Final = 32
@@ -52,11 +41,9 @@ OFTEN: Final = 0.97
 
 @dataclass(frozen=True)
 class Ready:
-    """A rig made ready, and its versions drawn."""
+    """A rig made ready, and how its pieces are shown."""
 
-    name: str
-    tow: Tow
-    draws: Draws
+    rig: Rig
     pieces: list[PieceShown]
 
 
@@ -64,7 +51,7 @@ class Racks:
     """Rigs made ready, the latest asked for."""
 
     def __init__(self) -> None:
-        self._ready: OrderedDict[tuple[Any, ...], Ready] = OrderedDict()
+        self._ready: LRUCache[tuple[Any, ...], Ready] = LRUCache(MOST)
         self._lock = threading.Lock()
 
     def ready(self, here: Aboard, ask: Ask) -> Ready:
@@ -75,30 +62,21 @@ class Racks:
         key = (ask.rig, spec, ask.lure, ask.water_c, ask.uncalibrated, *_stamps())
         with self._lock:
             found = self._ready.get(key)
-            if found is not None:
-                self._ready.move_to_end(key)
-                return found
-        made = self._made(here, ask)
-        with self._lock:
-            self._ready[key] = made
-            while len(self._ready) > MOST:
-                self._ready.popitem(last=False)
-        return made
+        if found is None:
+            found = self._made(here, ask)
+            with self._lock:
+                self._ready[key] = found
+        return found
 
     def _made(self, here: Aboard, ask: Ask) -> Ready:
         shelf = here.shelf()
-        if ask.water_c is not None:
-            if not 0.0 <= ask.water_c <= 35.0:
-                raise InputError(f"water at {ask.water_c:g} °C: expected 0 to 35 °C (32 to 95 °F)")
-            shelf = shelf.in_water(fresh_water(ask.water_c))
-        name = ask.rig or UNNAMED
+        if ask.water_c is not None and not 0.0 <= ask.water_c <= 35.0:
+            raise InputError(f"water at {ask.water_c:g} °C: expected 0 to 35 °C (32 to 95 °F)")
         if ask.spec is not None:
             shelf = laid_over(shelf, ask.spec)
-        if ask.lure:
-            other = shelf.rig(name).model_copy(update={"lure": ask.lure})
-            shelf = replace(shelf, rigs={**shelf.rigs, name: other})
-        tow = shelf.tow(name) if ask.uncalibrated else calibrated_tow(shelf, name)
-        return Ready(name, tow, draw(tow), pieces_of(shelf, tow))
+        rig = Rig(ask.rig or UNNAMED, shelf, not ask.uncalibrated)
+        rig = rig.with_(lure=ask.lure or None, water=ask.water_c)
+        return Ready(rig, pieces_of(rig.shelf, rig.tow))
 
 
 def _stamps() -> tuple[Any, ...]:
@@ -146,29 +124,30 @@ def answer(here: Aboard, ask: Ask) -> Told:
         Where the rig cannot do it; says what it can.
     """
     begun = time.perf_counter()
-    layers = [(each.depth_m, each.along_m_s, each.across_m_s) for each in ask.current]
-    setting = check_setting(ask.speed_m_s, layers, f"speed {ask.speed_m_s:g} m/s", "the current")
-    ready = racks(here).ready(here, ask)
-    tow, draws = ready.tow, ready.draws
-    if ask.depth_m is not None and ask.let_out_m is None:
-        depth = check_depth(ask.depth_m, f"depth {ask.depth_m:g} m")
-        found = let_out_for(tow, depth, setting, draws)
-    elif ask.let_out_m is not None and ask.depth_m is None:
-        let_out = check_let_out(ask.let_out_m, tow, f"let-out {ask.let_out_m:.1f} m")
-        found = depth_of(tow, let_out, setting, draws)
-    else:
+    if (ask.depth_m is None) == (ask.let_out_m is None):
         raise InputError("expected a depth or how much line is out: one of them")
-    where = found.where
-    figures = rig_answer("" if ask.spec is not None else ask.rig, tow, found, setting).to_dict()
-    points = line_shape(tow, where.let_out, setting, max(where.let_out / POINTS, 0.2))
+    layers = [(each.depth_m, each.along_m_s, each.across_m_s) for each in ask.current]
+    ready = racks(here).ready(here, ask)
+    rig = ready.rig
+    if ask.depth_m is not None:
+        found = rig.let_out(ask.depth_m, ask.speed_m_s, current=layers)
+    else:
+        found = rig.depth(ask.let_out_m or 0.0, ask.speed_m_s, current=layers)
+    out = found.let_out_m
+    line = rig.shape(out, ask.speed_m_s, spacing_m=max(out / POINTS, 0.2), current=layers)
     return Told(
-        **figures,
-        count=_counted(tow, where.let_out, ask),
-        nearby=_nearby(tow, where.let_out, setting, ask),
-        around=_around(tow, where.let_out, setting, ask),
-        shape_m=[(round(s, 2), round(x, 2), round(z, 3)) for s, x, _, z in points.tolist()],
+        **{**found.to_dict(), "rig": ask.rig},
+        count=_counted(rig.tow, out, ask),
+        nearby=_nearby(rig, found, ask),
+        around=_around(rig, found, ask),
+        shape_m=[
+            (round(s, 2), round(x, 2), round(z, 3))
+            for s, x, z in zip(
+                line.along_m.tolist(), line.behind_m.tolist(), line.depth_m.tolist(), strict=True
+            )
+        ],
         pieces=ready.pieces,
-        mind=_mind(tow, found),
+        mind=_mind(rig.tow, found),
         made_ms=round(1000.0 * (time.perf_counter() - begun), 1),
     )
 
@@ -185,52 +164,49 @@ def _counted(tow: Tow, let_out: float, ask: Ask) -> Counted:
     )
 
 
-def _nearby(tow: Tow, let_out: float, setting: Setting, ask: Ask) -> Nearby:
-    def depth(out: float, speed: float) -> float | None:
-        if not (0.0 < out <= tow.length and speed >= 0.05):
-            return None
-        try:
-            return where_at(tow, out, setting.at_speed(speed)).depth
-        except NoAnswer:
-            return None
+def _nearby(rig: Rig, found: RigAnswer, ask: Ask) -> Nearby:
+    def depth(more_line: float, faster: float) -> float | None:
+        out, speed = found.let_out_m + more_line, found.speed_m_s + faster
+        return _depths(rig, [out], [speed], found)[0][0] if out > 0.0 else None
 
-    v, dv, dl = setting.speed, ask.step_speed_m_s, ask.step_let_out_m
+    dv, dl = ask.step_speed_m_s, ask.step_let_out_m
     return Nearby(
-        slower_m=depth(let_out, v - dv) if _outruns(setting, v - dv) else None,
-        faster_m=depth(let_out, v + dv),
-        less_m=depth(let_out - dl, v),
-        more_m=depth(let_out + dl, v),
+        slower_m=depth(0.0, -dv),
+        faster_m=depth(0.0, dv),
+        less_m=depth(-dl, 0.0),
+        more_m=depth(dl, 0.0),
     )
 
 
-def _outruns(setting: Setting, speed: float) -> bool:
-    """Tell whether a speed is towing at all, whatever the current."""
-    return all(speed - along >= 0.02 for _, along, _ in setting.current or ((0.0, 0.0, 0.0),))
-
-
-def _around(tow: Tow, let_out: float, setting: Setting, ask: Ask) -> Around:
-    v, dv, dl = setting.speed, ask.step_speed_m_s, ask.step_let_out_m
+def _around(rig: Rig, found: RigAnswer, ask: Ask) -> Around:
+    v, dv, dl = found.speed_m_s, ask.step_speed_m_s, ask.step_let_out_m
     # a current by depth costs as much for each let-out as one sweep does for all of them
-    across, down = (2, 2) if len(setting.current) > 1 else (SPEEDS, LET_OUTS)
+    across, down = (2, 2) if len(found.current) > 1 else (SPEEDS, LET_OUTS)
     speeds = [v + k * dv for k in range(-across, across + 1)]
-    speeds = [s for s in speeds if s >= SLOWEST and _outruns(setting, s)]
-    middle = round(let_out / dl) * dl
+    speeds = [s for s in speeds if s >= SLOWEST and outruns(s, found.layers)]
+    middle = round(found.let_out_m / dl) * dl
     outs = [middle + k * dl for k in range(-down, down + 1)]
-    outs = [out for out in outs if LEAST <= out <= tow.length]
-    rows: list[list[float | None]] = [[None] * len(speeds) for _ in outs]
-    for j, speed in enumerate(speeds):
-        if not outs:
-            break
-        for i, depth in enumerate(depths_by_let_out(tow, outs, setting.at_speed(speed))[:, DEPTH]):
-            known = math.isfinite(depth) and depth > 0.0
-            rows[i][j] = round(float(depth), 3) if known else None
-    return Around(speeds_m_s=speeds, let_outs_m=outs, depths_m=rows)
+    outs = [out for out in outs if LEAST <= out <= rig.tow.length]
+    return Around(speeds_m_s=speeds, let_outs_m=outs, depths_m=_depths(rig, outs, speeds, found))
 
 
-def _mind(tow: Tow, found: Answer) -> list[str]:
+def _depths(
+    rig: Rig, outs: list[float], speeds: list[float], found: RigAnswer
+) -> list[list[float | None]]:
+    """Give depths by let-out and speed; None where the lure does not run or cannot be asked."""
+    if not (outs and speeds):
+        return [[None] * len(speeds) for _ in outs]
+    try:
+        depths = rig.depths(outs, speeds, current=found.layers)
+    except InputError:
+        return [[None] * len(speeds) for _ in outs]
+    return [[round(d, 3) if d > 0.0 else None for d in row] for row in depths.tolist()]
+
+
+def _mind(tow: Tow, found: RigAnswer) -> list[str]:
     """Say what to take care of with an answer."""
     said = []
-    share = found.where.share
+    share = found.strength_share
     if share >= TOO_HEAVY:
         said.append(
             f"This pull is {share * 100:.0f} % of what the weakest line carries: a weed or a fish "
@@ -241,13 +217,14 @@ def _mind(tow: Tow, found: Answer) -> list[str]:
             f"This pull is {share * 100:.0f} % of what the weakest line carries, before any fish "
             "or weed: check the drag."
         )
-    if found.within < OFTEN:
+    if found.answered_share < OFTEN:
         said.append(
-            f"Only {found.within * 100:.0f} in 100 likely lines of this make get there at all."
+            f"Only {found.answered_share * 100:.0f} in 100 likely lines of this make get there "
+            "at all."
         )
-    state = count(tow, found.where.let_out)
+    state = count(tow, found.let_out_m)
     if state.colors and state.after > 0.0:
         said.append("All colours are out: what follows is backing, which sinks little.")
-    if found.where.let_out > 0.97 * tow.length:
+    if found.let_out_m > 0.97 * tow.length:
         said.append("This is nearly all the line on the rig: leave some turns on the spool.")
     return said

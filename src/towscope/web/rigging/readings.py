@@ -5,11 +5,12 @@ from __future__ import annotations
 import hashlib
 import math
 import threading
-from collections import OrderedDict
 from typing import TYPE_CHECKING, Any, Final
 
 import numpy as np
+from cachetools import LRUCache
 
+from towscope.answers.calibrate import CalibrateAnswer
 from towscope.calibration import store
 from towscope.calibration.calibrate import Weighed, any_of, forget, tows_of, weigh
 from towscope.calibration.findings import WRONG
@@ -22,11 +23,9 @@ from towscope.calibration.readings_from_journal import (
 )
 from towscope.effort.fished import present
 from towscope.errors import InputError
-from towscope.formats.plain import plain
 from towscope.journal.times import day_at
 from towscope.journal.track import speeds
 from towscope.sheets.calibrated import change_words, how_much, next_words, words_of
-from towscope.sheets.findings import as_dict
 from towscope.units import SYSTEMS
 from towscope.web.jobs import Report
 from towscope.web.rigging.models import (
@@ -54,15 +53,13 @@ class Weighings:
     """What was weighed and not yet kept, by the task that did it."""
 
     def __init__(self) -> None:
-        self._held: OrderedDict[str, tuple[str, Weighed, list[Reading]]] = OrderedDict()
+        self._held: LRUCache[str, tuple[str, Weighed, list[Reading]]] = LRUCache(MOST_HELD)
         self._lock = threading.Lock()
 
     def hold(self, name: str, rig: str, weighed: Weighed, old: list[Reading]) -> None:
         """Hold on to a weighing, and to the readings that were kept when it was done."""
         with self._lock:
             self._held[name] = rig, weighed, old
-            while len(self._held) > MOST_HELD:
-                self._held.popitem(last=False)
 
     def keep(self, name: str, rig: str) -> None:
         """Keep a weighing, where nothing else was kept since.
@@ -214,7 +211,7 @@ def calibrate(here: Aboard, rig: str, ask: CalibrateAsk) -> Job:
         report(1.0, "")
         weighings(here).hold(name[0], rig, weighed, old)
         found_ = weighed.found
-        answer = as_dict(found_, weighed.posterior, len(new), notes + weighed.notes)
+        answer = CalibrateAnswer(weighed, len(new), (*notes, *weighed.notes)).to_dict()
         for told, each in zip(answer["readings"], found_.weighed, strict=True):
             told["id"] = id_of(each.reading)
             told["words"] = words_of(each, system)
@@ -224,8 +221,7 @@ def calibrate(here: Aboard, rig: str, ask: CalibrateAsk) -> Job:
             "next": next_words(found_, system),
             "change": "" if found_.change is None else change_words(found_, system),
         }
-        told_all: dict[str, Any] = plain(answer)
-        return told_all
+        return answer
 
     started = threading.Event()
 

@@ -17,7 +17,7 @@ from towscope.formats.plain import plain
 from towscope.passes import plans
 from towscope.passes.figures import PassBrief, PassWhole
 from towscope.passes.files import to_gpx
-from towscope.rig_answers import Rig
+from towscope.answers.rig import Rig
 from towscope.sheets.pass_words import PlanWords
 from towscope.units import SYSTEMS
 from towscope.web.context import Here

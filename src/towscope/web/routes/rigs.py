@@ -7,10 +7,9 @@ from typing import Annotated, Literal
 from fastapi import APIRouter, Query
 from fastapi.responses import Response
 
-from towscope.calibration.calibrated_rig import calibrated_tow
+from towscope.answers.rig import Rig
 from towscope.errors import InputError
 from towscope.tackle import edit_file
-from towscope.towing.tow import Setting
 from towscope.units import SYSTEMS
 from towscope.web.context import Here
 from towscope.web.jobs import Job
@@ -119,15 +118,10 @@ def sheet(
     """Give the sheet to print, as ``towscope table -o`` writes it."""
     from towscope.sheets.laminate import sheet as printed
     from towscope.sheets.table import default_depths, default_speeds
-    from towscope.towing.questions import table
 
-    system, shelf = SYSTEMS[units], here.shelf()
-    tow = shelf.tow(name) if uncalibrated else calibrated_tow(shelf, name)
-    depths, speeds = default_depths(system), default_speeds(system)
-    setting = Setting(min(speeds))
-    data = printed(
-        shelf.title(name), shelf, tow, table(tow, depths, speeds, setting), setting, system
-    )
+    system = SYSTEMS[units]
+    rig = Rig(name, here.shelf(), not uncalibrated)
+    data = printed(rig, rig.table(default_depths(system), default_speeds(system)), system)
     return Response(
         data,
         media_type="application/pdf",

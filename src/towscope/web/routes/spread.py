@@ -15,7 +15,7 @@ from towscope.web.jobs import Job, Report
 from towscope.web.saying import SystemName
 
 if TYPE_CHECKING:
-    from towscope.spread.plan import Plan
+    from towscope.spreads.plan import Plan
     from towscope.units import System
 
 router = APIRouter(prefix="/api/run", tags=["run"])
@@ -101,7 +101,7 @@ class SpreadFound(BaseModel):
 @router.get("/spread/boards")
 def kinds() -> BoardKinds:
     """List the planer boards to choose from."""
-    from towscope.spread.reading import stock_boards
+    from towscope.spreads.reading import stock_boards
 
     return BoardKinds(kinds=list(stock_boards()))
 
@@ -128,8 +128,8 @@ def plan_of(here: Aboard, boards: Mapping[str, BoardOn]) -> Plan:
         the same place by their names.
     """
     from towscope.live.lines_out import lines_out
-    from towscope.spread.plan import Board, Plan, RodLine
-    from towscope.spread.reading import board_of
+    from towscope.spreads.plan import Board, Plan, RodLine
+    from towscope.spreads.reading import board_of
     from towscope.towing.tow import Setting
 
     day = here.store.last_day()
@@ -177,11 +177,11 @@ def found(plan: Plan, bottom: float | None, system: System, report: Report) -> S
     import numpy as np
 
     from towscope.sheets.spread import fault_words
-    from towscope.spread.answer import SpreadAnswer
-    from towscope.spread.judge import drawn, judge
-    from towscope.spread.order import Order
-    from towscope.spread.plan import HALF_TURN, Turn
-    from towscope.spread.tightest import tightest
+    from towscope.spreads.answer import SpreadAnswer
+    from towscope.spreads.judge import drawn, judge
+    from towscope.spreads.order import Order
+    from towscope.spreads.plan import HALF_TURN, Turn
+    from towscope.spreads.tightest import tightest
 
     report(0.05, "straight on")
     best, many = drawn(plan, None, DRAWS)

@@ -16,7 +16,7 @@ SIDES = {"port": -1, "stern": 0, "starboard": 1}
 
 @dataclass(frozen=True)
 class Board:
-    """A board on a line, SI; figures as `towscope.spread.models.BoardPart` has them.
+    """A board on a line, SI; figures as `towscope.spreads.models.BoardPart` has them.
 
     Attributes
     ----------

@@ -21,8 +21,8 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
-from towscope.spread.motion import ShownRun, Start, follow, ready, straight
-from towscope.spread.plan import Plan
+from towscope.spreads.motion import ShownRun, Start, follow, ready, straight
+from towscope.spreads.plan import Plan
 from towscope.towing.gaps import gaps
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
 

@@ -9,8 +9,8 @@ from pathlib import Path
 
 from towscope.errors import InputError, one_line
 from towscope.files import read_text
-from towscope.spread.models import BoardPart, SpreadFile
-from towscope.spread.plan import Board
+from towscope.spreads.models import BoardPart, SpreadFile
+from towscope.spreads.plan import Board
 from towscope.tackle.models import Part
 from towscope.tackle.reading import MAX_BYTES, checked, parsed
 
@@ -61,13 +61,13 @@ def check(text: str, shown: str) -> SpreadFile:
 
 def demo_text() -> str:
     """Give the text of the spread file that comes with towscope."""
-    return package_files("towscope.spread").joinpath("demo.toml").read_text("utf-8")
+    return package_files("towscope.spreads").joinpath("demo.toml").read_text("utf-8")
 
 
 @cache
 def stock_boards() -> dict[str, BoardPart]:
     """Give the built-in boards by name."""
-    text = package_files("towscope.spread").joinpath("boards.toml").read_text("utf-8")
+    text = package_files("towscope.spreads").joinpath("boards.toml").read_text("utf-8")
     return checked(BoardStock, parsed(text, "boards", EXPECTED), text, "boards").boards
 
 

@@ -11,8 +11,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from towscope.spread.judge import Verdict, drawn, gets_through, judge
-from towscope.spread.plan import Plan, RodLine, Turn
+from towscope.spreads.judge import Verdict, drawn, gets_through, judge
+from towscope.spreads.plan import Plan, RodLine, Turn
 
 SHARES = (0.9, 1.1, 0.8, 1.2, 0.65, 1.35, 0.5, 1.5)
 FASTER = (1.1, 1.2, 1.35)

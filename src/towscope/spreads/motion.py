@@ -10,9 +10,9 @@ import numpy.typing as npt
 
 from towscope.arrays import Array, Integers
 from towscope.errors import InputError
-from towscope.spread import board as boards
-from towscope.spread import motion_kernels as mk
-from towscope.spread.plan import Board, Plan
+from towscope.spreads import board as boards
+from towscope.spreads import motion_kernels as mk
+from towscope.spreads.plan import Board, Plan
 from towscope.towing.cores import share_out
 from towscope.towing.moving import STILL, Lines, State, settled
 from towscope.towing.moving_kernels import WORK, Chains, Space, Water
@@ -33,7 +33,7 @@ class Spread:
     lines : Lines
         Its lines, from each lure to the rod tip, or to the board; rows as the engine has them.
     boards : (rows, 4) array
-        Figures of the boards, as `towscope.spread.board` names them; zeros where there is none.
+        Figures of the boards, as `towscope.spreads.board` names them; zeros where there is none.
     strength : (rods, p) array
         Of each piece of line [N], infinite where not known.
     rod_strength : (rods,) array
@@ -93,7 +93,7 @@ class ShownRun:
     counts : (rows, m) array of int
         Nodes in use.
     shown : (rows, m, 7) array
-        What `towscope.spread.motion_kernels` names.
+        What `towscope.spreads.motion_kernels` names.
     draws : int
         Rows for each rod.
     restless : int

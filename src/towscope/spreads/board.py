@@ -27,7 +27,7 @@ from typing import NamedTuple
 import numpy as np
 
 from towscope.arrays import Array
-from towscope.spread.plan import Board
+from towscope.spreads.plan import Board
 from towscope.towing.jit import kernel
 from towscope.towing.tow import standard_normal
 

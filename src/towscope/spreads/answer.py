@@ -4,21 +4,26 @@ from __future__ import annotations
 
 import math
 from dataclasses import asdict, dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from towscope.spread.advise import SpreadChange, advise
-from towscope.spread.judge import ROUGH, SimulatedRun, Verdict, judge, simulate
-from towscope.spread.order import Order, orders
-from towscope.spread.plan import HALF_TURN, Plan, Turn
-from towscope.spread.tightest import Tightest, tightest
+from towscope.answer_forms import AnswerForms, shown_units
+from towscope.formats.plain import plain
+from towscope.spreads.advise import SpreadChange, advise
+from towscope.spreads.judge import ROUGH, SimulatedRun, Verdict, judge, simulate
+from towscope.spreads.order import Order, orders
+from towscope.spreads.plan import HALF_TURN, Plan, Turn
+from towscope.spreads.tightest import Tightest, tightest
 from towscope.tackle.counting import count
+
+if TYPE_CHECKING:
+    from towscope.units import System
 
 FEW = 12
 """Draws in the searches, where each try is a simulation of its own."""
 
 
-@dataclass(frozen=True)
-class SpreadAnswer:
+@dataclass(frozen=True, repr=False)
+class SpreadAnswer(AnswerForms):
     """All about a spread.
 
     Attributes
@@ -48,6 +53,51 @@ class SpreadAnswer:
     setting: Order
     fetching: Order
     changes: tuple[SpreadChange, ...]
+
+    def __repr__(self) -> str:
+        """Say the verdict in one line, in the units of ``TOWSCOPE_UNITS``."""
+        shown, plan = shown_units(), self.plan
+        how = "straight on"
+        if self.turn is not None:
+            how = f"a turn of {shown.show(self.turn.radius, 'length')} to {self.turn.side}"
+        verdict = {"clear": "no tangles", "doubtful": "may tangle"}.get(self.verdict.word, "fails")
+        return f"{len(plan.rods)} lines at {shown.show(plan.speed, 'speed')}, {how}: {verdict}"
+
+    def _shown(self, units: System) -> list[tuple[str, str]]:
+        return [
+            (
+                rod.name,
+                f"{rod.rig}, {units.show(rod.let_out, 'length')} out, "
+                f"{units.show(fate.depth, 'length')} down",
+            )
+            for rod, fate in zip(self.plan.rods, self.verdict.rods, strict=True)
+        ]
+
+    def to_dict(self) -> dict[str, Any]:
+        """Give it as the JSON object that ``towscope spread --json`` prints."""
+        plan, verdict = self.plan, self.verdict
+        made: dict[str, Any] = plain(
+            {
+                "verdict": verdict.word,
+                "gets_through_share": verdict.chance,
+                "draws": self.draws,
+                "speed_m_s": plan.speed,
+                "apart_m": plan.apart,
+                "bottom_m": self.bottom,
+                "turn": _turn(self.turn),
+                "faults": [_fault(fault) for fault in verdict.faults],
+                "pairs": [_pair(pair) for pair in verdict.pairs],
+                "rods": [
+                    {**_placed(self, i), **_fate(fate)} for i, fate in enumerate(verdict.rods)
+                ],
+                "tightest_turn": [_tightest(limit) for limit in self.tightest],
+                "order_to_set": _order(self.setting),
+                "order_to_fetch": _order(self.fetching),
+                "changes": [_change(change) for change in self.changes],
+                "rods_per_person": "not checked: local rules limit the rods for each person",
+            }
+        )
+        return made
 
 
 def ask(
@@ -85,28 +135,6 @@ def ask(
     return SpreadAnswer(
         plan, turn, bottom, draws, best, many, verdict, limits, setting, fetching, changes
     )
-
-
-def as_dict(answer: SpreadAnswer) -> dict[str, Any]:
-    """Give the answer as plain data, SI."""
-    plan, verdict = answer.plan, answer.verdict
-    return {
-        "verdict": verdict.word,
-        "gets_through_share": verdict.chance,
-        "draws": answer.draws,
-        "speed_m_s": plan.speed,
-        "apart_m": plan.apart,
-        "bottom_m": answer.bottom,
-        "turn": _turn(answer.turn),
-        "faults": [_fault(fault) for fault in verdict.faults],
-        "pairs": [_pair(pair) for pair in verdict.pairs],
-        "rods": [{**_placed(answer, i), **_fate(fate)} for i, fate in enumerate(verdict.rods)],
-        "tightest_turn": [_tightest(limit) for limit in answer.tightest],
-        "order_to_set": _order(answer.setting),
-        "order_to_fetch": _order(answer.fetching),
-        "changes": [_change(change) for change in answer.changes],
-        "rods_per_person": "not checked: local rules limit the rods for each person",
-    }
 
 
 def _turn(turn: Turn | None) -> dict[str, Any] | None:
@@ -169,7 +197,7 @@ def _placed(answer: SpreadAnswer, index: int) -> dict[str, Any]:
 
 
 def _fate(fate: Any) -> dict[str, Any]:
-    plain = asdict(fate)
+    told = asdict(fate)
     names = {
         "depth": "depth_m",
         "depth_90": "depth_90_m",
@@ -192,7 +220,7 @@ def _fate(fate: Any) -> dict[str, Any]:
         "board_stalls": "board_stalls_s",
         "board_load": "board_load_share",
     }
-    return {new: plain[old] for old, new in names.items()}
+    return {new: told[old] for old, new in names.items()}
 
 
 def _tightest(limit: Tightest) -> dict[str, Any]:

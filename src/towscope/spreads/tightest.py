@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from towscope.spread.judge import Verdict, drawn, gets_through, judge
-from towscope.spread.plan import Plan, Turn
+from towscope.spreads.judge import Verdict, drawn, gets_through, judge
+from towscope.spreads.plan import Plan, Turn
 
 WIDEST, NARROWEST = 120.0, 5.0  # [m]
 TRIED = 8

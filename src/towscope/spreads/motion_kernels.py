@@ -22,7 +22,7 @@ import math
 from typing import NamedTuple
 
 from towscope.arrays import Cube, IntegerMatrix, Matrix, SingleBlock, Vector
-from towscope.spread.board import DRAG, HOLD, LIFT, MASS, SIDE, straight_line_pull, water_on_board
+from towscope.spreads.board import DRAG, HOLD, LIFT, MASS, SIDE, straight_line_pull, water_on_board
 from towscope.towing.drag import Fluid, line_force
 from towscope.towing.jit import kernel
 from towscope.towing.moving_kernels import (
@@ -60,7 +60,7 @@ class Boards(NamedTuple):
     Attributes
     ----------
     figures : (rows, 4) array
-        Of the boards, columns as `towscope.spread.board` names them.
+        Of the boards, columns as `towscope.spreads.board` names them.
     ridden : (rows, 2) array
         Velocity over ground at the start [m/s].
     strength : (rods, p) array

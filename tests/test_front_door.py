@@ -6,6 +6,7 @@ import json
 import math
 import subprocess
 import sys
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,10 @@ import pytest
 import towscope as ts
 from towscope.cli import run
 
-PUBLIC = """InputError LetOutTable LineShape NoAnswer Rig RigAnswer rig rigs"""
+PUBLIC = """
+CalibrateAnswer FollowAnswer InputError LetOutTable LineShape NoAnswer Rig RigAnswer SpreadAnswer
+calibrate rig rigs spread
+"""
 
 
 def said(capsys: pytest.CaptureFixture[str], *words: str) -> Any:
@@ -24,9 +28,16 @@ def said(capsys: pytest.CaptureFixture[str], *words: str) -> Any:
 
 
 def test_the_public_names_are_these() -> None:
-    assert sorted(ts.__all__) == sorted(PUBLIC.split())
-    for name in ts.__all__:
-        assert getattr(ts, name).__doc__, name
+    listed, there = set(PUBLIC.split()), set(ts.__all__)
+    assert listed == there, f"more: {sorted(there - listed)}; fewer: {sorted(listed - there)}"
+
+
+@pytest.mark.parametrize("name", PUBLIC.split())
+def test_what_is_public_is_told_and_shown(name: str) -> None:
+    public = getattr(ts, name)
+    assert public.__doc__, name
+    if callable(public) and not isinstance(public, type):
+        assert ">>> " in public.__doc__, f"{name} has no example"
 
 
 def test_a_name_is_loaded_when_it_is_used() -> None:
@@ -101,13 +112,13 @@ def test_the_shape_is_of_the_answer() -> None:
         (lambda: ts.rig("demo").let_out("28", "2 mph"), "^depth: .*no unit"),
         (lambda: ts.rig("demo").let_out("28 mph", "2 mph"), "^depth: .*no unit of length"),
         (lambda: ts.rig("demo").let_out("28 ft", "40 mph"), '^speed "40 mph": expected'),
-        (lambda: ts.rig("demo").let_out(-3.0, "2 mph"), "^depth -3.0: expected"),
+        (lambda: ts.rig("demo").let_out(-3.0, "2 mph"), "^depth -3 m: expected"),
         (lambda: ts.rig("demo").let_out(math.nan, "2 mph"), "^depth: nan"),
         (lambda: ts.rig("demo").let_out(True, "2 mph"), "^depth: True"),
         (lambda: ts.rig("demo").let_out(None, "2 mph"), "^depth: None"),
         (lambda: ts.rig("demo").depth("40 colors", "2 mph"), "colours"),
         (lambda: ts.rig("demo").let_out("28 ft", "2 mph", current="2 mph"), "expected which way"),
-        (lambda: ts.rig("demo").table([], ["2 mph"]), "at least one"),
+        (lambda: ts.rig("demo").table([], ["2 mph"]), "^depths: expected one at least"),
         (lambda: ts.rig("demo", tackle=Path("nonsuch.toml")), "nonsuch.toml"),
     ],
 )
@@ -128,7 +139,74 @@ def test_answers_read_well(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TOWSCOPE_UNITS", "metric")
     assert " m down at 3.2 km/h" in repr(answer)
     assert repr(answer) in answer._repr_html_()
-    pandas = pytest.importorskip("pandas")
-    frame = ts.rig("demo").table(["20 ft"], ["1.8 mph", "2 mph"]).to_pandas()
-    assert isinstance(frame, pandas.DataFrame)
-    assert list(frame.columns)[:3] == ["depth_m", "speed_m_s", "let_out_m"]
+
+
+def test_tables_go_to_pandas_and_arrow_where_they_are() -> None:
+    table = ts.rig("demo").table(["20 ft"], ["1.8 mph", "2 mph"])
+    names = ["depth_m", "speed_m_s", "let_out_m", "low_90_m", "high_90_m", "colors_out"]
+    for library, convert in (("pandas", table.to_pandas), ("pyarrow", table.to_arrow)):
+        if find_spec(library) is None:
+            with pytest.raises(ts.InputError, match=f"pip install {library}"):
+                convert()
+        else:
+            made = convert()
+            assert list(getattr(made, "column_names", None) or made.columns) == names
+            assert len(made) == 2
+
+
+def test_a_track_of_arrays_is_followed_as_a_file_is(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    time = np.arange(0.0, 300.0, 5.0)
+    rows = "\n".join(f"{t:g},{0.9 * t:.3f},0" for t in time)
+    (tmp_path / "track.csv").write_text(f"time_s,x_m,y_m\n{rows}\n")
+    words = ["--out", "150 ft", "--every", "10 s", "--bottom", "40 ft", "--keep", "3 ft"]
+    told = said(capsys, "follow", "demo", str(tmp_path / "track.csv"), *words)
+    track = {"time_s": time, "x_m": 0.9 * time, "y_m": 0.0 * time}
+    answer = ts.rig("demo").follow(track, "150 ft", every=10.0, bottom="40 ft", keep="3 ft")
+    mine = answer.to_dict()
+    assert list(mine) == list(told)
+    assert mine["depth_m"] == pytest.approx(told["depth_m"], abs=1e-3)
+    assert mine["let_out_to_keep_m"] == pytest.approx(told["let_out_to_keep_m"], abs=0.4)
+    assert repr(answer).startswith("demo behind the track: ")
+    assert "least off bottom" in answer._repr_html_()
+    assert {"x_m", "depth_m", "off_bottom_m"} <= set(answer.columns())
+
+
+@pytest.mark.parametrize(
+    ("track", "match"),
+    [
+        ({"time_s": [0.0], "x_m": [0.0]}, "^track: expected a file, or arrays"),
+        ({"time_s": [0.0, 1.0], "x_m": [0.0], "y_m": [0.0]}, "^track: .*of one length"),
+        ({"time_s": ["a"], "x_m": [0.0], "y_m": [0.0]}, "^track: .*expected arrays of figures"),
+        ({"time_s": [], "x_m": [], "y_m": []}, "^track: .*a figure for each fix"),
+    ],
+)
+def test_a_track_that_is_none_is_refused(track: Any, match: str) -> None:
+    with pytest.raises(ts.InputError, match=match):
+        ts.rig("demo").follow(track, "150 ft")
+
+
+def test_nothing_is_saved_until_it_is_said(tmp_path: Path, own_home: Path) -> None:
+    table = tmp_path / "readings.csv"
+    table.write_text(
+        "let_out [ft],speed [mph],bottom_depth [ft],kind\n"
+        "120,2,26,bottom hit\n170,2,37,bottom hit\n170,1.7,43,bottom hit\n"
+    )
+    stated = ts.rig("demo").let_out("28 ft", "2 mph")
+    learnt = ts.calibrate("demo", table)
+    assert ts.rig("demo").let_out("28 ft", "2 mph") == stated
+    assert learnt.save() == own_home / "calibration.json"
+    after = ts.rig("demo").let_out("28 ft", "2 mph")
+    assert after.let_out_m < stated.let_out_m and after.calibrated is not None
+    assert repr(learnt).startswith("demo, 3 readings: each color brings ")
+    assert ts.rig("demo").with_(calibrated=False).let_out("28 ft", "2 mph") == stated
+    assert ts.calibrate("demo").to_dict()["readings_new"] == 0
+
+
+def test_the_spread_command_prints_what_the_library_answers(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    told = said(capsys, "spread", "demo", "--draws", "1", "--bottom", "70 ft")
+    assert told.pop("written") is None
+    assert ts.spread("demo", draws=1, bottom="70 ft").to_dict() == told

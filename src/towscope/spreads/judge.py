@@ -15,9 +15,9 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
-from towscope.spread import motion_kernels as mk
-from towscope.spread.motion import ShownRun, Spread, Start, follow, ready, straight
-from towscope.spread.plan import Plan, Turn
+from towscope.spreads import motion_kernels as mk
+from towscope.spreads.motion import ShownRun, Spread, Start, follow, ready, straight
+from towscope.spreads.plan import Plan, Turn
 from towscope.towing.gaps import gaps, point_at
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
 
