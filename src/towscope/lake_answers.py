@@ -41,9 +41,9 @@ if TYPE_CHECKING:
     import pandas as pd
     from shapely.geometry.base import BaseGeometry
 
+    from towscope.answers.rig import Rig
     from towscope.bed.map_geojson import LakeMap
     from towscope.bed.soundings import Log, Reading
-    from towscope.answers.rig import Rig
 
 Text = str | float
 Files = str | Path | Iterable[str | Path]

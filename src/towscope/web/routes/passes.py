@@ -11,13 +11,13 @@ from fastapi.responses import PlainTextResponse
 from pydantic import BaseModel, Field
 from typing_extensions import TypedDict
 
+from towscope.answers.rig import Rig
 from towscope.bed import store
 from towscope.errors import InputError
 from towscope.formats.plain import plain
 from towscope.passes import plans
 from towscope.passes.figures import PassBrief, PassWhole
 from towscope.passes.files import to_gpx
-from towscope.answers.rig import Rig
 from towscope.sheets.pass_words import PlanWords
 from towscope.units import SYSTEMS
 from towscope.web.context import Here
