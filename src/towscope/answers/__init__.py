@@ -1,1 +1,1 @@
-"""What a library user asks and is answered: each module one subject, each answer one dataclass."""
+"""Questions of a library user and their answers: a module a subject, a dataclass an answer."""

@@ -1,4 +1,4 @@
-"""What readings teach of a rig: bottom hits, misses and sonar marks weighed together, and saved."""
+"""A rig calibrated from readings: bottom hits, misses and sonar marks weighed together, saved."""
 
 from __future__ import annotations
 
@@ -232,7 +232,7 @@ def _new(
     if readings == JOURNAL and not Path(readings).exists():
         if journal is not None:
             return journal_readings(journal, rig, shelf, tow_of, bottom, mount)
-        from towscope.journal.store import open_store
+        from towscope.journal.opening import open_store
 
         with open_store(None, create=False) as opened:
             return journal_readings(opened, rig, shelf, tow_of, bottom, mount)

@@ -1,4 +1,4 @@
-"""Where the lure ran behind a boat that went this way: how deep, how sure, how far off bottom."""
+"""A lure followed behind the boat's track: how deep it ran, how sure, and how far off bottom."""
 
 from __future__ import annotations
 

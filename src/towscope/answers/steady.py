@@ -1,4 +1,4 @@
-"""What a rig answers in steady tow: one answer, a table of let-outs, the line's shape."""
+"""A rig's answers in steady tow: one answer, a table of let-outs, the line's shape."""
 
 from __future__ import annotations
 
