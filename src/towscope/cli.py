@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import gc
 import os
+import re
 import sys
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
@@ -84,7 +85,7 @@ def run(argv: list[str]) -> int:
     except NoAnswer as answer:
         return _fail(retold(str(answer)), 1)
     except ArgumentError as error:
-        return _fail(retold(_option(error.name) + error.said), 2)
+        return _fail(retold(_option(error.name) + _options(error.said)), 2)
     except InputError as error:
         return _fail(retold(str(error)), 2)
     except BrokenPipeError:  # the reader closed early (`| head`): nothing is wrong
@@ -128,6 +129,11 @@ def _spell_help(command: Any) -> None:
 def _option(name: str) -> str:
     """Spell an argument of the library as the option that it was given by."""
     return f"--{OPTIONS.get(name, name)}" if name.isidentifier() else name
+
+
+def _options(said: str) -> str:
+    """Spell the arguments that a message names in backquotes as options, too."""
+    return re.sub(r"`(\w+)`", lambda match: _option(match[1]), said)
 
 
 def _fail(message: str, status: int) -> int:

@@ -13,7 +13,7 @@ class ArgumentError(InputError):
     name : str
         The argument, as the library calls it.
     said : str
-        What is wrong with it, to follow the name.
+        What is wrong with it, to follow the name; other arguments stand in it in backquotes.
     """
 
     def __init__(self, name: str, said: str) -> None:

@@ -195,7 +195,7 @@ def calibrate(
     >>> folder.cleanup()
     """
     if lake is not None and track is None and readings != JOURNAL:
-        raise ArgumentError("lake", " needs a track: without it nobody knows where the lure was")
+        raise ArgumentError("lake", " needs `track`: without it nobody knows where the lure was")
     deepest_m = arguments.quantity(deepest, "length", "deepest")
     files = [tackle] if isinstance(tackle, (str, Path)) else list(tackle)
     shelf = load([Path(file) for file in files])

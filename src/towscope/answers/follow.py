@@ -190,9 +190,9 @@ def follow_track(
     with arguments.of_argument("tip"):
         mount = (0.0, 0.0) if tip is None else mount_of(tip)
     if bottom is not None and lake is not None:
-        raise ArgumentError("bottom", " and a lake: expected one bottom, level or the lake's")
+        raise ArgumentError("bottom", " and `lake`: expected one bottom, level or the lake's")
     if keep is not None and bottom is None and lake is None:
-        raise ArgumentError("keep", " needs a bottom: a level one's depth, or a lake")
+        raise ArgumentError("keep", " needs `bottom`, the depth of the bottom, or `lake`")
     level = None if bottom is None else arguments.depth(bottom, "bottom")
     want = None if keep is None else arguments.quantity(keep, "length", "keep")
     below = None if lake is None else _bed_of(lake)

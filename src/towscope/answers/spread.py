@@ -91,7 +91,7 @@ def spread(
     if not 1 <= draws <= MAX_DRAWS:
         raise ArgumentError("draws", f" {draws}: expected 1 to {MAX_DRAWS}")
     if through is not None and turn is None:
-        raise ArgumentError("through", " needs a turn, its radius and side")
+        raise ArgumentError("through", " needs `turn`, the radius and side of the turn")
     asked = None if turn is None else turn_of(turn, through)
     depth = None if bottom is None else _length(bottom, "bottom", 0.5, 300.0)
     plan = spread_plan(
