@@ -51,7 +51,8 @@ def listed(page: Page, words: str | re.Pattern[str]) -> Locator:
 
 def settled(page: Page) -> None:
     """Wait until nothing waits to be sent any more."""
-    page.wait_for_timeout(300)  # a tap just made is an entry only once the device has stored it
+    # a tap just made is an entry only once the device has stored it
+    expect(page.locator("[data-storing=true]")).to_have_count(0)
     expect(page.get_by_text("waiting to send")).to_have_count(0, timeout=40_000)
     expect(page.get_by_text(re.compile(r"\d+ to send"))).to_have_count(0)
 
@@ -88,9 +89,12 @@ def test_a_fish_in_two_taps_with_details_after(
     press(page, "Released")
     press(page, "walleye")
     page.get_by_label("Length").fill("21.5")
-    press(page, "Lip")
+    page.get_by_label("Length").press("Tab")
+    # what the crew's own limits say of it stands beside it
+    expect(page.get_by_text("No limits entered for walleye")).to_be_visible()
+    press(page, "Eye")
     press(page, "Done")
-    words = page.get_by_text(re.compile(r"catch starboard: walleye 21\.5 in, released.*lip"))
+    words = page.get_by_text(re.compile(r"catch starboard: walleye 21\.5 in, released.*eye"))
     expect(words.first).to_be_visible()
     settled(page)
     assert serious(page) == []
@@ -106,7 +110,7 @@ def test_a_fish_in_two_taps_with_details_after(
         "kept": False,
         "species": "walleye",
         "length_m": pytest.approx(21.5 * 0.0254),
-        "hook": "lip",
+        "hook": "eye",
     }
     assert entries[3].device.startswith("phone-")
     assert entries[3].id > entries[2].id
@@ -227,6 +231,26 @@ def test_past_midnight_the_night_goes_on(empty: Server, device: Device) -> None:
     assert {e.day for e in empty.entries()} == {eve.date().isoformat()}
     later(eve + timedelta(hours=4))
     expect(page.get_by_text("Nothing logged today")).to_be_visible()
+
+
+def test_with_one_rod_out_no_panel_comes_and_goes(empty: Server, phone: Page) -> None:
+    phone.goto(f"{empty.url}/#log")
+    set_line(phone, "port")
+    settled(phone)
+    at_rest(phone)
+    phone.evaluate(
+        """() => {
+          window.__panels = 0;
+          new MutationObserver(() => {
+            if (document.querySelector('.panel')) window.__panels += 1;
+          }).observe(document.body, { childList: true, subtree: true });
+        }"""
+    )
+    press(phone, "Missed strike")
+    expect(listed(phone, "missed strike port")).to_be_visible()
+    settled(phone)
+    assert phone.evaluate("window.__panels") == 0
+    assert told(empty)[-1] == ("strike_missed", "port")
 
 
 def test_a_bounced_tap_chooses_no_rod(empty: Server, phone: Page) -> None:

@@ -233,8 +233,7 @@ def test_a_lost_stream_never_looks_live(boat: str, page: Page, feed: Feed) -> No
     told = page.locator('[data-part="trouble"]')
     expect(told).to_contain_text(re.compile(r"No word for \d+ s"))
     first = int(re.findall(r"\d+", told.inner_text())[0])
-    page.wait_for_timeout(2200)
-    assert int(re.findall(r"\d+", told.inner_text())[0]) > first
+    until(page, lambda: int(re.findall(r"\d+", told.inner_text())[0]) > first)
     feed.going = True
     expect(run).to_have_attribute("data-old", "false", timeout=8000)
     expect(told).to_have_count(0)
@@ -433,9 +432,7 @@ def test_sound_is_off_until_it_is_wanted(
     page.wait_for_timeout(1800)
     assert page.evaluate("window.__tones") == first  # silenced
     notice.locator("button.again").click()  # silenced, all of it is one button: to hear it again
-    page.wait_for_timeout(2500)
-    assert page.evaluate("window.__tones") > first
-    assert page.evaluate("window.__shook") > 0
+    page.wait_for_function("(first) => window.__tones > first && window.__shook > 0", arg=first)
 
 
 def test_the_made_up_day_plays(served: str, page: Page) -> None:
@@ -462,6 +459,6 @@ def test_the_made_up_day_plays(served: str, page: Page) -> None:
     )
     assert colours > 50
     before = page.evaluate("fetch('/api/run').then((r) => r.json()).then((r) => r.count)")
-    page.wait_for_timeout(2500)
-    after = page.evaluate("fetch('/api/run').then((r) => r.json()).then((r) => r.count)")
-    assert after > before
+    page.wait_for_function(
+        "async (before) => (await (await fetch('/api/run')).json()).count > before", arg=before
+    )

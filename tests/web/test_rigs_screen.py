@@ -171,7 +171,10 @@ def test_build_calibrate_print_and_take_off(
     page.get_by_role("dialog").get_by_role("button", name="Save").click()
     expect(page.get_by_text("✓ Saved as Port.")).to_be_visible()
     kept = (ashore.home / "tackle.toml").read_text()
-    assert "[lures.green-shad]" in kept and '"8 colors"' in kept
+    # by the name that the crew gave it; its key is made from that
+    assert "[lures.green-shad]" in kept and 'name = "Green shad"' in kept
+    expect(page.get_by_text("Green shad").first).to_be_visible()
+    assert '"8 colors"' in kept
 
     # calibrated from two readings typed in
     before = page.locator("[data-part=answer]").inner_text()

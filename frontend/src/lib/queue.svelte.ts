@@ -27,6 +27,8 @@ class Queue {
   sent = $state.raw<Queued[]>([])
   /** What keeps entries from being taken, other than the connection; "" where all is well. */
   trouble = $state('')
+  /** How many are on their way to the device's storage. */
+  storing = $state(0)
   /** Whether entries outlast this page; false where the browser keeps nothing. */
   lasts = $state(true)
   #sending = false
@@ -61,9 +63,14 @@ class Queue {
   async add(event: Made): Promise<void> {
     // at once in its turn: what was made before the clock was set is set right, what was made after is not
     const stored = this.#inOrder(async () => (await shelf()).put({ id: event.id, event }))
-    await stored
-    if (this.rows.length === 0) void navigator.storage?.persist?.().catch(() => false)
-    await this.#look()
+    this.storing += 1
+    try {
+      await stored
+      if (this.rows.length === 0) void navigator.storage?.persist?.().catch(() => false)
+      await this.#look()
+    } finally {
+      this.storing -= 1
+    }
     this.#tabs?.postMessage('changed')
     this.send()
   }
