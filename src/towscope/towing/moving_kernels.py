@@ -42,7 +42,7 @@ from towscope.towing.drag import (
     cross_flow_coefficient,
 )
 from towscope.towing.jit import inlined, kernel
-from towscope.towing.steady import AIR_WEIGHT, DIAMETER, WATER_WEIGHT, skin_of, stream
+from towscope.towing.steady import AIR_WEIGHT, WATER_WEIGHT, skin_of, stream
 
 GRAVITY = 9.80665
 LIMP = 1e-6
@@ -180,6 +180,25 @@ class Link(NamedTuple):
     chord: float
     inverse: float
     t: Three
+
+
+class Stuff(NamedTuple):
+    """What a segment is made of: its skin, and its weight per length in water and in air [N/m]."""
+
+    skin: Skin
+    water_weight: float
+    air_weight: float
+
+
+class Flows(NamedTuple):
+    """Water and wind past a segment at rest, east and north [m/s], and what they are."""
+
+    water_x: float
+    water_y: float
+    air_x: float
+    air_y: float
+    water: Fluid
+    air: Fluid
 
 
 class Push(NamedTuple):
@@ -408,37 +427,48 @@ def bottom(ground: Ground, x: float, y: float) -> float:
 
 
 @inlined
-def _velocity(chain: Chain, space: Space, j: int, rates: Rates) -> Three:
+def _velocity(place: Matrix, before: Matrix, rate: Matrix, j: int, rates: Rates) -> Three:
     """Velocity of a node at the end of the step [m/s]."""
     return Three(
-        rates.now * (chain.place[j, 0] - space.before[j, 0]) - rates.then * chain.rate[j, 0],
-        rates.now * (chain.place[j, 1] - space.before[j, 1]) - rates.then * chain.rate[j, 1],
-        rates.now * (chain.place[j, 2] - space.before[j, 2]) - rates.then * chain.rate[j, 2],
+        rates.now * (place[j, 0] - before[j, 0]) - rates.then * rate[j, 0],
+        rates.now * (place[j, 1] - before[j, 1]) - rates.then * rate[j, 1],
+        rates.now * (place[j, 2] - before[j, 2]) - rates.then * rate[j, 2],
     )
 
 
 @inlined
-def _resistance(
-    chain: Chain, space: Space, j: int, rates: Rates, t: Three, mass: float, bulk: float
-) -> Three:
-    """Force that it takes to speed a node up [N]: line of a mass, and water across it only."""
-    place, before, rate = chain.place, space.before, chain.rate
-    x = rates.turn * ((place[j, 0] - before[j, 0]) / rates.dt - rate[j, 0])
-    y = rates.turn * ((place[j, 1] - before[j, 1]) / rates.dt - rate[j, 1])
-    z = rates.turn * ((place[j, 2] - before[j, 2]) / rates.dt - rate[j, 2])
-    along = x * t.x + y * t.y + z * t.z
+def _jump(place: Matrix, before: Matrix, rate: Matrix, j: int, rates: Rates) -> Three:
+    """Acceleration of a node over the step [m/s^2]."""
     return Three(
-        (mass + bulk) * x - bulk * along * t.x,
-        (mass + bulk) * y - bulk * along * t.y,
-        (mass + bulk) * z - bulk * along * t.z,
+        rates.turn * ((place[j, 0] - before[j, 0]) / rates.dt - rate[j, 0]),
+        rates.turn * ((place[j, 1] - before[j, 1]) / rates.dt - rate[j, 1]),
+        rates.turn * ((place[j, 2] - before[j, 2]) / rates.dt - rate[j, 2]),
     )
+
+
+@inlined
+def _resistance(a: Three, t: Three, mass: float, bulk: float) -> Three:
+    """Force that it takes to speed up line of a mass, and water of a bulk across it only [N]."""
+    along = a.x * t.x + a.y * t.y + a.z * t.z
+    return Three(
+        (mass + bulk) * a.x - bulk * along * t.x,
+        (mass + bulk) * a.y - bulk * along * t.y,
+        (mass + bulk) * a.z - bulk * along * t.z,
+    )
+
+
+@inlined
+def _water_at(around: Around, depth: float) -> tuple[float, float]:
+    """Speed of the water over ground at a depth, to the east and to the north [m/s]."""
+    x, y = stream(around.current, depth)
+    return x + around.drift[0], y + around.drift[1]
 
 
 @kernel
 def _lure_load(lure: Vector, around: Around, z: float, v: Three, now: float) -> tuple[Three, Nine]:
     """Force on a lure at a height, moving so [N], and its slope by place, sign changed [N/m]."""
-    sx, sy = stream(around.current, -z)
-    ux, uy, uz = sx + around.drift[0] - v.x, sy + around.drift[1] - v.y, -v.z
+    sx, sy = _water_at(around, -z)
+    ux, uy, uz = sx - v.x, sy - v.y, -v.z
     speed = math.sqrt(ux * ux + uy * uy + uz * uz)
     bulk = 2.0 * abs(lure[2]) + LURE_BULK
     share = min(max(0.5 - 0.5 * z / LURE_SPLASH, 0.0), 1.0)
@@ -476,12 +506,11 @@ def _lure_load(lure: Vector, around: Around, z: float, v: Three, now: float) -> 
 
 
 @inlined
-def _link(line: Line, chain: Chain, j: int, end: bool, let_out: float) -> Link:
+def _link(place: Matrix, j: int, length: float) -> Link:
     """Give the segment from a node to the next."""
-    length = let_out - line.knots[j] if end else line.knots[j + 1] - line.knots[j]
-    ex = chain.place[j + 1, 0] - chain.place[j, 0]
-    ey = chain.place[j + 1, 1] - chain.place[j, 1]
-    ez = chain.place[j + 1, 2] - chain.place[j, 2]
+    ex = place[j + 1, 0] - place[j, 0]
+    ey = place[j + 1, 1] - place[j, 1]
+    ez = place[j + 1, 2] - place[j, 2]
     chord = math.sqrt(ex * ex + ey * ey + ez * ez)
     inverse = 1.0 / max(chord, 1e-9)
     return Link(length, chord, inverse, Three(ex * inverse, ey * inverse, ez * inverse))
@@ -549,33 +578,30 @@ def _air_drag(u: Three, t: Three, skin: Skin, fluid: Fluid) -> tuple[Three, floa
 
 @inlined
 def _push(
-    line: Line, around: Around, p: int, link: Link, z_low: float, z_high: float, a: Three, b: Three
+    stuff: Stuff, flows: Flows, link: Link, z_low: float, z_high: float, a: Three, b: Three
 ) -> Push:
     """Give what water, air and weight do to a segment whose ends move so."""
-    t, length = link.t, link.length
+    t, length, skin = link.t, link.length, stuff.skin
     mx, my, mz = 0.5 * (a.x + b.x), 0.5 * (a.y + b.y), 0.5 * (a.z + b.z)
     share, offset, fall = wet_share(z_low, z_high)
-    skin = skin_of(line.pieces, p)
-    medium = around.medium
     wet, dry = Three(0.0, 0.0, 0.0), Three(0.0, 0.0, 0.0)  # force per length on either part
     drag = Nine(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     turned = Nine(0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0)
     if share > 0.0:
-        sx, sy = stream(around.current, -0.5 * (z_low + z_high))
-        u = Three(sx + around.drift[0] - mx, sy + around.drift[1] - my, -mz)
+        u = Three(flows.water_x - mx, flows.water_y - my, -mz)
         lever = 0.5 * length * link.inverse * share
-        wet, drag, turned = _drag_slopes(u, t, skin, Fluid(medium[0], medium[1]), share, lever)
+        wet, drag, turned = _drag_slopes(u, t, skin, flows.water, share, lever)
     if share < 1.0:
-        u = Three(around.air[0] - mx, around.air[1] - my, -mz)
-        dry, cross = _air_drag(u, t, skin, Fluid(medium[2], medium[3]))
+        u = Three(flows.air_x - mx, flows.air_y - my, -mz)
+        dry, cross = _air_drag(u, t, skin, flows.air)
         more = (1.0 - share) * cross
         drag = Nine(
             drag.xx + more, drag.xy, drag.xz,
             drag.yx, drag.yy + more, drag.yz,
             drag.zx, drag.zy, drag.zz + more,
         )  # fmt: skip
-    hx, hy, hz = wet.x, wet.y, wet.z - line.pieces[p, WATER_WEIGHT]
-    qx, qy, qz = dry.x, dry.y, dry.z - line.pieces[p, AIR_WEIGHT]
+    hx, hy, hz = wet.x, wet.y, wet.z - stuff.water_weight
+    qx, qy, qz = dry.x, dry.y, dry.z - stuff.air_weight
     half = 0.5 * length
     # Each end takes half, moved by where the wet part lies and a little by its velocity.
     c = 0.5 * COUPLE
@@ -667,27 +693,32 @@ def _walk_up(
 
     Fills, for each node, how it follows the next one, and what its segment lacks.
     """
-    work = space.work
-    density = around.medium[0]
+    place, rate, before, work = chain.place, chain.rate, space.before, space.work
+    knots, pieces, medium, air = line.knots, line.pieces, around.medium, around.air
+    water, wind = Fluid(medium[0], medium[1]), Fluid(medium[2], medium[3])
     n = count - 1  # unknown nodes; the n-th is the rod tip
-    a = _velocity(chain, space, 0, rates)
-    r, k = _lure_load(line.lure, around, chain.place[0, 2], a, rates.now)
+    a = _velocity(place, before, rate, 0, rates)
+    r, k = _lure_load(line.lure, around, place[0, 2], a, rates.now)
     for j in range(n):
         end = j == n - 1
-        link = _link(line, chain, j, end, span.let_out)
+        link = _link(place, j, span.let_out - knots[j] if end else knots[j + 1] - knots[j])
         t = link.t
         p = line.part[j]
-        b = _velocity(chain, space, j + 1, rates)
+        b = _velocity(place, before, rate, j + 1, rates)
         if end:  # the line at the rod tip comes off the reel
-            rate = span.line_rate
-            b = Three(b.x - rate * t.x, b.y - rate * t.y, b.z - rate * t.z)
-        push = _push(line, around, p, link, chain.place[j, 2], chain.place[j + 1, 2], a, b)
+            out = span.line_rate
+            b = Three(b.x - out * t.x, b.y - out * t.y, b.z - out * t.z)
+        z_low, z_high = place[j, 2], place[j + 1, 2]
+        sx, sy = _water_at(around, -0.5 * (z_low + z_high))
+        stuff = Stuff(skin_of(pieces, p), pieces[p, WATER_WEIGHT], pieces[p, AIR_WEIGHT])
+        flows = Flows(sx, sy, air[0], air[1], water, wind)
+        push = _push(stuff, flows, link, z_low, z_high, a, b)
         half = 0.5 * link.length
         # ---- inertia: the line, the water in it, the water it moves aside
-        diameter, w_air = line.pieces[p, DIAMETER], line.pieces[p, AIR_WEIGHT]
-        bulk = density * 0.25 * math.pi * diameter * diameter * push.share
-        buoyed = push.share * (w_air - line.pieces[p, WATER_WEIGHT]) / GRAVITY
-        mass = w_air / GRAVITY + max(bulk - buoyed, 0.0)
+        diameter = stuff.skin.diameter
+        bulk = water.density * 0.25 * math.pi * diameter * diameter * push.share
+        buoyed = push.share * (stuff.air_weight - stuff.water_weight) / GRAVITY
+        mass = stuff.air_weight / GRAVITY + max(bulk - buoyed, 0.0)
         # ---- tension
         tension = chain.pull[j]
         ea = line.stiffness[p]
@@ -698,7 +729,7 @@ def _walk_up(
         force = tension + gap * stiff
         s = _tension_slope(tension, stiff, link)
         # ---- node j is complete: eliminate it
-        low = _resistance(chain, space, j, rates, t, mass, bulk)
+        low = _resistance(_jump(place, before, rate, j, rates), t, mass, bulk)
         r = Three(
             r.x + (push.low.x - half * low.x + force * t.x),
             r.y + (push.low.y - half * low.y + force * t.y),
@@ -725,7 +756,7 @@ def _walk_up(
         work[j, 6], work[j, 7], work[j, 8] = cx.z, cy.z, cz.z
         # ---- the next node, less what goes through node j
         down = _across(s, push.turned, -1.0, push.drag, other, push.risen)
-        high = _resistance(chain, space, j + 1, rates, t, mass, bulk)
+        high = _resistance(_jump(place, before, rate, j + 1, rates), t, mass, bulk)
         through = times(down, r)
         r = Three(
             top.x - half * high.x + through.x,
