@@ -12,7 +12,7 @@ export OMP_NUM_THREADS ?= 1
 export MPLBACKEND ?= Agg
 WORKERS ?= 2
 
-.PHONY: run test setup pages lint types layers front pytest bench docs lock clean
+.PHONY: run test setup core pages lint types layers front pytest bench docs lock clean
 
 $(VENV)/ready: pyproject.toml constraints.txt
 	$(PYTHON) -c 'import sys; sys.exit("towscope needs Python 3.11 or later") if sys.version_info < (3, 11) else None'
@@ -29,20 +29,28 @@ $(VENV)/kernels: $(KERNELS)
 
 # The app's pages, built by the Node that comes with the development tools; anew where their
 # sources changed. The schema is made in passing and is a source and a result at once: left out.
-FRONT := $(shell find frontend -path frontend/node_modules -prune -o -type f -print 2>/dev/null | grep -v '\.test\.ts\|/lib/schema.d.ts\|/lib/units.json\|/lib/words.json\|/\.')
+FRONT := $(shell find frontend -path frontend/node_modules -prune -o -type f -print 2>/dev/null | grep -v '\.test\.ts\|/lib/schema.d.ts\|/lib/units.json\|/lib/words.json\|/public/core.wasm\|/lib/core/entries.ts\|/\.')
 NODE := PATH="$(CURDIR)/$(BIN):$$PATH" npm --prefix frontend
 
 frontend/node_modules/ready: frontend/package-lock.json | $(VENV)/ready
 	$(NODE) ci --no-fund --no-audit
 	touch $@
 
-src/towscope/web/pages/index.html: frontend/node_modules/ready $(FRONT) src/towscope/words/words.json
+# The engine for the app: the kernels written out in C and compiled; anew where a kernel changed.
+CORE := frontend/public/core.wasm
+$(CORE): $(VENV)/ready $(KERNELS) src/towscope/arrays.py $(wildcard tools/core/*.py)
+	$(BIN)/python tools/core/make.py
+	touch $@
+
+core: $(CORE)
+
+src/towscope/web/pages/index.html: frontend/node_modules/ready $(CORE) $(FRONT) src/towscope/words/words.json
 	$(NODE) run --silent build
 	touch $@
 
 pages: src/towscope/web/pages/index.html
 
-setup: $(VENV)/ready $(VENV)/kernels pages
+setup: $(VENV)/ready $(VENV)/kernels core pages
 
 run: setup
 	@mkdir -p out
@@ -87,5 +95,5 @@ lock: setup
 	$(BIN)/python -m pip list --format freeze --exclude-editable --exclude towscope | grep -vi '^\(pip\|setuptools\|wheel\)==' > constraints.txt
 
 clean:
-	rm -rf $(VENV) frontend/node_modules src/towscope/web/pages out docs/_build build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis
+	rm -rf $(VENV) frontend/node_modules $(CORE) src/towscope/web/pages out docs/_build build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis
 	find src tests -name __pycache__ -prune -exec rm -rf {} +

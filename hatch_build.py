@@ -1,4 +1,4 @@
-"""What is built holds the app's pages: without them a build ends, and says what to do."""
+"""What is built holds the app's pages and engine: without them a build ends, and says so."""
 
 from pathlib import Path
 from typing import Any
@@ -7,13 +7,20 @@ from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
 
 class PagesAreThere(BuildHookInterface):
-    """Refuse a wheel or source archive whose app would be an empty screen."""
+    """Refuse a wheel or source archive whose app would be an empty screen, or have no engine."""
 
     def initialize(self, version: str, build_data: dict[str, Any]) -> None:
         """Look for the pages before anything is packed; an editable install finds them later."""
-        page = Path(self.root) / "src" / "towscope" / "web" / "pages" / "index.html"
-        if version != "editable" and not page.is_file():
+        pages = Path(self.root) / "src" / "towscope" / "web" / "pages"
+        if version == "editable":
+            return
+        if not (pages / "index.html").is_file():
             self.app.abort(
                 "the app's pages are not built, and without them nobody could open the app: "
                 "run `make pages`, then build again"
+            )
+        if not (pages / "core.wasm").is_file():
+            self.app.abort(
+                "the app's engine is not in its pages, and without it a phone by itself could not "
+                "work anything out: run `make pages`, then build again"
             )

@@ -6,7 +6,7 @@ import { defineConfig, globalIgnores } from 'eslint/config'
 import ts from 'typescript-eslint'
 
 export default defineConfig(
-  globalIgnores(['src/lib/schema.d.ts']),
+  globalIgnores(['src/lib/schema.d.ts', 'src/lib/core/entries.ts']),
   js.configs.recommended,
   ts.configs.recommended,
   svelte.configs.recommended,

@@ -28,7 +28,7 @@ export default defineConfig({
         ],
       },
       workbox: {
-        globPatterns: ['**/*.{js,css,html,svg,png,webmanifest}'],
+        globPatterns: ['**/*.{js,css,html,svg,png,wasm,webmanifest}'],
         maximumFileSizeToCacheInBytes: 4_000_000,
         navigateFallback: 'index.html',
         navigateFallbackDenylist: [/^\/(api|pair)(\/|\?|$)/],

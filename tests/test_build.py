@@ -39,6 +39,10 @@ def test_a_clean_clone_refuses_to_be_packed_and_built_pages_go_in(
     assert not (tmp_path / "dist").is_dir() or not list((tmp_path / "dist").iterdir())
     (tmp_path / PAGE).parent.mkdir(parents=True)
     (tmp_path / PAGE).write_text("<!doctype html>")
+    refused = build(tmp_path, target)
+    assert refused.returncode == 1
+    assert "the app's engine is not in its pages" in refused.stdout + refused.stderr
+    (tmp_path / PAGE).with_name("core.wasm").write_bytes(b"\0asm")
     made = build(tmp_path, target)
     assert made.returncode == 0, made.stderr
     (file,) = (tmp_path / "dist").iterdir()
@@ -47,4 +51,5 @@ def test_a_clean_clone_refuses_to_be_packed_and_built_pages_go_in(
     else:
         with tarfile.open(file) as archive:
             names = archive.getnames()
-    assert [name for name in names if name.endswith("web/pages/index.html")]
+    for page in ("index.html", "core.wasm"):
+        assert [name for name in names if name.endswith(f"web/pages/{page}")]

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from towscope.towing.elementary import power
 from towscope.towing.jit import kernel
 
 AXIAL_FRICTION = 0.0075
@@ -78,7 +79,7 @@ def cross_flow_coefficient(reynolds: float) -> float:
     re = max(reynolds, 1e-4)
     return (
         1.18
-        + 6.8 * math.exp(-0.89 * math.log(re))
+        + 6.8 * power(re, -0.89)
         + 1.96 / math.sqrt(re)
         - 0.0004 * re / (1.0 + 3.64e-7 * re * re)
     )

@@ -31,6 +31,7 @@ import numpy as np
 
 from towscope.arrays import Matrix, Vector
 from towscope.towing.drag import Fluid, Skin, line_force, lure_force
+from towscope.towing.elementary import power
 from towscope.towing.jit import kernel
 
 # Columns of a piece.
@@ -44,6 +45,7 @@ ANSWER = 7
 
 RELATIVE = 1e-7
 NEAR = 2e-5  # [m]; how near to its let-out an answer of a sweep is found before the last correction
+FOUND = 1e-9  # of a let-out; how near to it the depth in a current by depth is looked for
 MAX_STEPS = 2000
 # A row of the path: where a step starts, how long it is, its piece, state at its start, and the
 # four coefficients of the continuous extension for each of the six components.
@@ -310,7 +312,7 @@ def climb(
             pull = math.sqrt(trial[3] ** 2 + trial[4] ** 2 + trial[5] ** 2)
             worst = _error(k, h, pull, s)
             if worst > relative:
-                h *= max(0.2, 0.9 * (relative / worst) ** 0.2)
+                h *= max(0.2, 0.9 * power(relative / worst, 0.2))
                 continue
             if n == path.shape[0]:
                 return 0, s
@@ -323,7 +325,7 @@ def climb(
             left = end - s
             if state[2] > stop:
                 return n, s
-            h *= min(5.0, 0.9 * (relative / (worst + 1e-30)) ** 0.2)
+            h *= min(5.0, 0.9 * power(relative / (worst + 1e-30), 0.2))
     return n, s
 
 
@@ -749,9 +751,9 @@ def settle(towed: Towed, let_out: float, relative: float, room: Room, out: Vecto
     for _ in range(200):
         n = reach(towed, depth, relative, room, out)
         gap = out[LET_OUT] - let_out if n > 0 else np.inf
-        if abs(gap) <= 1e-9 * (1.0 + let_out):
+        if abs(gap) <= FOUND * (1.0 + let_out):
             return
-        if high - low < 1e-9 * (1.0 + let_out):
+        if high - low < FOUND * (1.0 + let_out):
             break
         if gap > 0.0:
             high, high_gap = depth, gap
