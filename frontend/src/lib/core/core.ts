@@ -41,7 +41,7 @@ export class Core {
     if (call === undefined) throw new TypeError(`the core has no ${way}`)
     if (several === 0) {
       const answer = call(...words)
-      return (yes ? answer !== 0 : answer)
+      return yes ? answer !== 0 : answer
     }
     const mark = this.arena.mark()
     const room = this.arena.doubles([several])
