@@ -14,12 +14,13 @@ from time import perf_counter, process_time
 
 import numpy as np
 
+from in_c import built
 from moordyn_cases import CASES, SPEED, kept
 from moordyn_moving import ours
 from moordyn_tow import UNDER, Rig, tow
-from step_in_c import build, call
 from towscope.arrays import Array
 from towscope.tackle import load
+from towscope.towing import moving_kernels as mk
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
 from towscope.towing.moving import Lines, run, settled, step
 
@@ -85,18 +86,25 @@ def against_c() -> None:
     times = np.arange(count + 1) * dt
     tip = np.array([[*path(float(t)), -UNDER] for t in times])
     passage = run(lines, state, times, tip[None], longest_step=dt)
-    travel = build()
-    part = lines.part[0].astype(np.int64)
+    travel = built("travel")
+    shown, effort = np.empty((1, 1, mk.SHOWN)), np.zeros((1, 3), np.int64)
+    k = state.pull.shape[1]
+    let_outs = np.full((1, count + 1), 51.8)
 
     def in_c() -> tuple[Array, int]:
-        place, rate, pull = state.place[0].copy(), state.rate[0].copy(), state.pull[0].copy()
-        newton = call(
-            travel, lines.knots[0].copy(), part, lines.pieces[0].copy(), lines.stiffness[0].copy(),
-            lines.lures[0].copy(), lines.medium, np.zeros((1, 3)), 1, np.zeros(2), np.zeros(2),
-            place, rate, pull, int(state.count[0]), 51.8, dt, math.inf, tip[1:].copy(), count,
-            np.empty_like(place), np.empty((len(place), 16)),
+        effort[:] = 0
+        chains = mk.Chains(
+            state.place.copy(), state.rate.copy(), state.pull.copy(), state.count.copy(),
+            state.rod.copy(),
         )  # fmt: skip
-        return place[0], newton
+        travel(
+            0, 1, lines.gear, mk.Water(lines.medium, np.zeros((1, 3)), np.zeros(2)), chains,
+            mk.Course(times, tip[None], let_outs, dt, math.inf, False),
+            mk.Ground(np.zeros((0, 0)), 0.0, 0.0, 1.0),
+            mk.Shown(count + 1, shown, np.empty((1, 0, k, 3)), effort),
+            mk.Space(np.empty((k, 3)), np.empty((k, mk.WORK))),
+        )  # fmt: skip
+        return chains.place[0, 0], int(effort[0, 1])
 
     lure, newton = in_c()
     apart = float(np.abs(lure - passage.lure[0, -1]).max())
@@ -104,7 +112,7 @@ def against_c() -> None:
     own = _best(lambda: run(lines, state, times, tip[None], longest_step=dt, every=count), 7)
     nodes = int(state.count[0])
     print(
-        f"The same {count} steps in C (gcc -O3 -march=native), {nodes} nodes, {newton} Newton steps:"
+        f"The same {count} steps in C (cc -O3 -march=native), {nodes} nodes, {newton} Newton steps:"
     )
     print(
         f"{c_time * 1e3:.1f} ms in C, {own * 1e3:.1f} ms here, ratio {own / c_time:.2f}; lures "

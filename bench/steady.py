@@ -5,13 +5,11 @@ Prints a markdown table. Every ratio is measured in this one run, on one core.
 
 from __future__ import annotations
 
-import ctypes
 import os
 import platform
 import statistics
 import subprocess
 import sys
-import tempfile
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -21,13 +19,13 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")
 import numpy as np
 from scipy.integrate import solve_ivp
 
+from in_c import built
 from towscope.tackle import load
 from towscope.towing.steady import DEPTH, RELATIVE, room_for, sweep
 from towscope.towing.tow import Setting, Tow
 
 SPEEDS = np.linspace(0.6, 1.6, 41)
 LET_OUTS = np.arange(0.0, 301.0) * 0.3048
-HERE = Path(__file__).parent
 
 
 def ours(tow: Tow, relative: float = RELATIVE) -> np.ndarray:
@@ -39,35 +37,12 @@ def ours(tow: Tow, relative: float = RELATIVE) -> np.ndarray:
 
 
 def in_c(tow: Tow) -> Callable[[], np.ndarray]:
-    library = Path(tempfile.mkdtemp()) / "steady.so"
-    subprocess.run(
-        ["cc", "-O3", "-march=native", "-shared", "-fPIC", "-o", library, HERE / "steady.c", "-lm"],
-        check=True,
-    )
-    function = ctypes.CDLL(str(library)).sweep
-    double = ctypes.POINTER(ctypes.c_double)
+    function, room = built("sweep"), room_for(len(tow.pieces))
     answers = np.empty((len(SPEEDS), len(LET_OUTS), 7))
-    pieces, lure, medium = (np.ascontiguousarray(a) for a in (tow.pieces, tow.lure, tow.medium))
-
-    def p(array: np.ndarray) -> object:
-        return array.ctypes.data_as(double)
 
     def run() -> np.ndarray:
         for row, v in zip(answers, SPEEDS, strict=True):
-            function(
-                p(pieces),
-                len(pieces),
-                p(lure),
-                p(medium),
-                ctypes.c_double(v),
-                ctypes.c_double(0.0),
-                ctypes.c_double(v),
-                ctypes.c_double(tow.tip),
-                p(LET_OUTS),
-                len(LET_OUTS),
-                ctypes.c_double(RELATIVE),
-                p(row),
-            )
+            function(tow.towed(Setting(float(v))), LET_OUTS, RELATIVE, room, row)
         return answers
 
     return run
@@ -79,7 +54,7 @@ def by_solve_ivp(tow: Tow, speeds: np.ndarray, tolerance: float, method: str) ->
     One sweep up the line with dense output; then for each let-out its leg in the air, the surface
     found by the secant rule from where the last let-out left it.
     """
-    sys.path.insert(0, str(HERE.parent / "tests" / "towing"))
+    sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "towing"))
     from reference import _slopes
 
     depths = np.zeros((len(speeds), len(LET_OUTS)))
