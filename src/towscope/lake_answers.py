@@ -26,6 +26,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope import arguments
+from towscope.answer_forms import AnswerForms
 from towscope.bed import store
 from towscope.bed.bed import Bed, band_90
 from towscope.bed.features import Edges, Feature, Structure, find, geojson
@@ -57,16 +58,12 @@ def _system(units: str | None = None) -> System:
 
 
 @dataclass(frozen=True, repr=False)
-class LakeDepth:
+class LakeDepth(AnswerForms):
     """Depth of a place [m], its standard error, and the span that holds it nine times in ten."""
 
     depth_m: float
     sd_m: float
     interval_90_m: tuple[float, float]
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope lake depth --json`` prints."""
-        return {each.name: plain(getattr(self, each.name)) for each in fields(self)}
 
     def __repr__(self) -> str:
         shown = _system()
@@ -75,7 +72,7 @@ class LakeDepth:
 
 
 @dataclass(frozen=True, repr=False)
-class LakeFacts:
+class LakeFacts(AnswerForms):
     """A lake in figures: its size, how it was sounded, and how wrong its bed may be.
 
     Attributes

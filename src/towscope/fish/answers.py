@@ -7,11 +7,12 @@ walleye 21.5 in: about 3.9 lb in good condition, mostly 3.1 to 4.3 lb; this one 
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Final, Literal
+from typing import Final, Literal
 
 from towscope import arguments
+from towscope.answer_forms import AnswerForms
 from towscope.errors import InputError, NoAnswer
 from towscope.fish.limits import Rule, may_keep, read_rules
 from towscope.fish.release_studies import HOOKS_CAUTION, release_advice
@@ -26,7 +27,6 @@ from towscope.fish.weight import (
     species_table,
     standard_weight,
 )
-from towscope.formats.plain import plain
 
 Text = str | float
 # Bounds of relative weight that people read these words from (common practice, no source).
@@ -42,16 +42,8 @@ def condition(part: float) -> str:
     return next((word for limit, word in _WORDS if part < limit), "fat")
 
 
-class _Answer:
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that the command prints: SI, null for what has no value."""
-        names = (each.name for each in fields(self))  # type: ignore[arg-type]
-        told: dict[str, Any] = plain({name: getattr(self, name) for name in names})
-        return told
-
-
 @dataclass(frozen=True, repr=False)
-class FishWeight(_Answer):
+class FishWeight(AnswerForms):
     """What a fish weighs by its length; with its weight, how well fed it is.
 
     Attributes
@@ -94,7 +86,7 @@ class FishWeight(_Answer):
 
 
 @dataclass(frozen=True, repr=False)
-class Keep(_Answer):
+class Keep(AnswerForms):
     """Whether the crew's own limits let them keep a fish, why, and where these are from."""
 
     may_keep: bool
@@ -113,7 +105,7 @@ class Keep(_Answer):
 
 
 @dataclass(frozen=True, repr=False)
-class Release(_Answer):
+class Release(AnswerForms):
     """What published work says about letting a fish go: words and ranges, never one number.
 
     Attributes
@@ -140,7 +132,7 @@ class Release(_Answer):
 
 
 @dataclass(frozen=True)
-class Known(_Answer):
+class Known(AnswerForms):
     """A fish known here, its standard-weight equation, and the least lengths of its classes [m]."""
 
     name: str

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, fields
+from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
+from towscope.answer_forms import AnswerForms
 from towscope.effort.timeline import CheckOn
 from towscope.errors import InputError
 from towscope.files import writable, write_whole
-from towscope.formats.plain import plain
 from towscope.units import SYSTEMS
 
 if TYPE_CHECKING:
@@ -23,15 +23,8 @@ if TYPE_CHECKING:
 Units = Literal["us", "metric"]
 
 
-def _told(answer: Any) -> dict[str, Any]:
-    made: dict[str, Any] = plain(
-        {e.name: getattr(answer, e.name) for e in fields(answer) if e.metadata.get("json", True)}
-    )
-    return made
-
-
 @dataclass(frozen=True, repr=False)
-class Logged:
+class Logged(AnswerForms):
     """What was added to the journal.
 
     Attributes
@@ -45,10 +38,6 @@ class Logged:
     added: list[dict[str, Any]]
     remarks: list[str]
     words: list[str] = field(default_factory=list, metadata={"json": False})
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope log --json`` prints."""
-        return _told(self)
 
     @property
     def lines(self) -> list[str]:
@@ -65,7 +54,7 @@ class Logged:
 
 
 @dataclass(frozen=True, repr=False)
-class JournalDay:
+class JournalDay(AnswerForms):
     """A day's entries as they stand.
 
     Attributes
@@ -89,10 +78,6 @@ class JournalDay:
     track_points: int
     words: list[str] = field(default_factory=list, metadata={"json": False})
 
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope day show --json`` prints."""
-        return _told(self)
-
     @property
     def lines(self) -> list[str]:
         """The day in words, a line for each entry."""
@@ -110,7 +95,7 @@ class JournalDay:
 
 
 @dataclass(frozen=True, repr=False)
-class Effort:
+class Effort(AnswerForms):
     """Rod-hours: what was fished, how deep and for how long, running left out.
 
     Attributes
@@ -132,10 +117,6 @@ class Effort:
     bands: dict[str, float]
     groups: list[dict[str, Any]]
     stints: list[dict[str, Any]]
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope day effort --json`` prints."""
-        return _told(self)
 
     def to_pandas(self) -> pd.DataFrame:
         """Give it to pandas, one row for each group; pandas must be installed."""
@@ -196,20 +177,16 @@ class DayReport:
 
 
 @dataclass(frozen=True)
-class Exported:
+class Exported(AnswerForms):
     """What was written: the file, which days, and how much."""
 
     file: str
     days: str
     bytes: int
 
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope day export --json`` prints."""
-        return _told(self)
-
 
 @dataclass(frozen=True)
-class TakenIn:
+class TakenIn(AnswerForms):
     """What a file brought: entries and track points in it, how many were new, what to know."""
 
     file: str
@@ -219,21 +196,13 @@ class TakenIn:
     new_track_points: int
     remarks: list[str]
 
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope day import --json`` prints for a file."""
-        return _told(self)
-
 
 @dataclass(frozen=True)
-class ClockSet:
+class ClockSet(AnswerForms):
     """A device's clock set right: the entry that says so, and the checks that it leaves."""
 
     added: list[dict[str, Any]]
     checks_left: list[str]
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope day clock --json`` prints."""
-        return _told(self)
 
 
 def _frame(rows: Sequence[Any]) -> pd.DataFrame:
@@ -245,7 +214,7 @@ def _frame(rows: Sequence[Any]) -> pd.DataFrame:
 
 
 @dataclass(frozen=True)
-class RescuedAll:
+class RescuedAll(AnswerForms):
     """What was saved of damaged journals, and in which journal it is now."""
 
     journal: str
@@ -255,7 +224,3 @@ class RescuedAll:
     left_out: list[str]
     sources: list[str]
     each: list[Rescued] = field(default_factory=list, metadata={"json": False})
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope day rescue --json`` prints."""
-        return _told(self)
