@@ -307,7 +307,7 @@ class Live:
             at = BoatNow(at=datetime.fromtimestamp(time_s(), UTC), source=self._source)
             return Run(state="no fix", boat=at, **base)
         age = present.place_age or 0.0
-        at_s = way.after(age)
+        at_s = way.last if present.moment is None else present.moment
         boat = way.boat(at_s)
         self._wake.remember(boat)
         base["boat"] = self._boat_now(present, boat, at_s)

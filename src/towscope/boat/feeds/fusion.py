@@ -22,6 +22,7 @@ from towscope.boat.way import SPEED_OVER, Way
 from towscope.clock import time_s
 
 STUCK: Final = 10.0  # [s] of no speed through the water while the boat goes: the sensor is fouled
+THINNEST: Final = 0.18  # [s]; the way is smoothed no more often than the boat can have changed it
 SETTLED: Final = 6.0  # [s] of fixes before a speed over ground is known well
 KNOWN: Final = 5.0  # [m/s]; standard error of a speed by which anything is said
 SLOW: Final = 0.15  # [m/s]; a speed said without a course leads nowhere below it
@@ -90,6 +91,8 @@ class Present:
         Speed of the water to the east and to the north, by which it is so [m/s].
     way : Way or None
         The way of the last while, that place, course and speed are taken from.
+    moment : float or None
+        Now by the way's clock, no farther on than it is believed [s].
     depth, depth_age : float or None
         Depth of the water below the surface by the sounder [m], and its age [s].
     water_temp, water_temp_age : float or None
@@ -116,6 +119,7 @@ class Present:
     speed_is: str = GROUND
     flow: tuple[float, float] = (0.0, 0.0)
     way: Way | None = field(default=None, repr=False, compare=False)
+    moment: float | None = None
     depth: float | None = None
     depth_age: float | None = None
     water_temp: float | None = None
@@ -275,9 +279,9 @@ class Now:
                 return False
             self._anew()
         self._early = 0
-        self._known_way = None
         if not self._steady.fix(reading.time, lat, lon):
             return False
+        self._renew()
         self._heard = reading.heard
         own = reading.time - self._shift
         self._clock.append(own - (time_s() - (time.monotonic() - reading.heard)))
@@ -321,8 +325,8 @@ class Now:
                 return  # a speed alone says nothing of where it leads; places tell
             course = 0.0
         if abs(reading.time - self._steady.time) <= AHEAD:
-            self._known_way = None
             self._steady.doppler(min(reading.time, self._steady.time), speed, course)
+            self._renew()
 
     def _take_water(self, key: Key, speed: float, heard: float) -> bool:
         """Take a speed through the water; say whether it is used."""
@@ -339,7 +343,7 @@ class Now:
         way = self._way()
         # by the first fixes the speed over ground is not known well enough to compare it with
         if way is not None and way.last - way.begun >= SETTLED:
-            ground = way.boat(way.after(max(heard - self._heard, 0.0))).speed
+            ground = way.boat(self._moment(way, heard)).speed
             self._water.hear(speed, ground, heard)
         return True
 
@@ -357,6 +361,19 @@ class Now:
         self._steady = Steady()
         self._steady.refused = refused
         self._known_way = None
+
+    def _renew(self) -> None:
+        """Let go of the way that was smoothed, unless it is from a moment ago: talk at 20 Hz."""
+        known, time_of_fix = self._known_way, self._steady.time
+        if known is None or time_of_fix is None:
+            return
+        if known.begun != self._steady.begun or not 0.0 < time_of_fix - known.last < THINNEST:
+            self._known_way = None
+
+    def _moment(self, way: Way, now: float) -> float:
+        """Give the moment by the feed's clock, as far on as the way is believed [s]."""
+        newer = 0.0 if self._steady.time is None else self._steady.time - way.last
+        return way.after(max(now - self._heard, 0.0) + newer)
 
     def _way(self) -> Way | None:
         """Give the way of the last while; None where nothing is known of it yet."""
@@ -454,7 +471,8 @@ class Now:
             if sensed:
                 return replace(present, speed=present.water_speed, speed_is=SENSOR)
             return present
-        boat = way.boat(way.after(present.place_age or 0.0), over)
+        moment = self._moment(way, now)
+        boat = way.boat(moment, over)
         lat, lon = way.frame.to_globe(boat.x, boat.y)
         towed = self._water.towed(boat.speed, boat.course, now)
         speed, said = towed.speed, towed.said
@@ -471,6 +489,7 @@ class Now:
             speed_is=said,
             flow=towed.flow,
             way=way,
+            moment=moment,
         )
 
 
