@@ -1,4 +1,4 @@
-"""How large is the portable core, and how fast in Node's engine: against numba's.
+"""Size of the portable core, and its speed in Node's engine against numba's.
 
     python bench/core.py
 

@@ -1,4 +1,4 @@
-"""How soon is the app there, and what does it hold in memory: first page, first rig answer.
+"""Start of the app timed and its memory measured: first page, first rig answer.
 
 Starts ``towscope serve`` over an empty home some times, beside the least app that FastAPI and
 uvicorn can serve, and prints the medians and what they are of the least app's. On Linux the memory

@@ -1,4 +1,4 @@
-"""What the app may ask of the core: the kernels that are given out, by name."""
+"""Kernels of the core that are given out to the app, by name."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a value in a kernel may be, and what each kind is called in C."""
+"""Kinds of values in kernels, and what each is called in C."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where an entry happened: as entered, else where the boat was."""
+"""Place of an entry: as entered, else where the boat was."""
 
 from __future__ import annotations
 

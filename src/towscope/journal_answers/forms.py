@@ -1,4 +1,4 @@
-"""What a journal answers: entries logged, a day, effort, a report, what was written or taken in."""
+"""Forms of a journal's answers: entries, a day, effort, a report, what was written or taken in."""
 
 from __future__ import annotations
 

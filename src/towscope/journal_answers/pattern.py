@@ -1,4 +1,4 @@
-"""What works, and what to run next, asked of some effort in text with units or in SI."""
+"""Pattern and next lures asked of some effort, in text with units or in SI."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Where a fish may be hooked: one list for the log, the advice on releasing it, and the pages."""
+"""One list of where fish are hooked, for the log, the advice on releasing it, and the pages."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a file brought into the journal."""
+"""Counts and remarks on what a file brought into the journal."""
 
 from __future__ import annotations
 
