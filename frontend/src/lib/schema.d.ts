@@ -3238,6 +3238,30 @@ export interface components {
             bottom_hit: number;
         };
         /**
+         * PassTrack
+         * @description Boat and lure along a pass, moment by moment.
+         */
+        PassTrack: {
+            /** Time S */
+            time_s: number[];
+            /** Boat Lat */
+            boat_lat: number[];
+            /** Boat Lon */
+            boat_lon: number[];
+            /** Speed M S */
+            speed_m_s: number[];
+            /** Let Out M */
+            let_out_m: number[];
+            /** Lure Lat */
+            lure_lat: number[];
+            /** Lure Lon */
+            lure_lon: number[];
+            /** Depth M */
+            depth_m: number[];
+            /** Height M */
+            height_m: number[] | null;
+        };
+        /**
          * PassWhole
          * @description One pass.
          */
@@ -3286,7 +3310,7 @@ export interface components {
             /** Schedule */
             schedule: components["schemas"]["Todo"][];
             risk: components["schemas"]["Risk"];
-            track: components["schemas"]["Track"];
+            track: components["schemas"]["PassTrack"];
             round: components["schemas"]["Round"] | null;
         };
         /**
@@ -4128,7 +4152,7 @@ export interface components {
             /** Speed M S */
             speed_m_s: number;
             risk: components["schemas"]["Risk"] | null;
-            track: components["schemas"]["Track"];
+            track: components["schemas"]["PassTrack"];
         };
         /**
          * Run
@@ -4591,30 +4615,6 @@ export interface components {
             mind: string[];
             /** Made Ms */
             made_ms: number;
-        };
-        /**
-         * Track
-         * @description Boat and lure along a pass, moment by moment.
-         */
-        Track: {
-            /** Time S */
-            time_s: number[];
-            /** Boat Lat */
-            boat_lat: number[];
-            /** Boat Lon */
-            boat_lon: number[];
-            /** Speed M S */
-            speed_m_s: number[];
-            /** Let Out M */
-            let_out_m: number[];
-            /** Lure Lat */
-            lure_lat: number[];
-            /** Lure Lon */
-            lure_lon: number[];
-            /** Depth M */
-            depth_m: number[];
-            /** Height M */
-            height_m: number[] | null;
         };
         /**
          * Typed
