@@ -31,7 +31,7 @@ from towscope.errors import InputError
         ("signalk:boat.local", "Signal K boat.local:3000"),
         (" signalk:boat.local:80 ", "Signal K boat.local:80"),
         ("phone", "the phone's own place"),
-        ("demo", "made-up boat"),
+        ("demo", "Demo boat"),
     ],
 )
 def test_feeds_are_read_as_written(text: str, name: str) -> None:

@@ -198,7 +198,7 @@ def test_the_demo_feed_plays_and_mixes() -> None:
     feeds.start(used.append)
     until(lambda: sum(r.lat is not None for r in used) > 40)
     present = feeds.now.present()
-    assert feeds.source == "made-up boat, 20 times as fast"
+    assert feeds.source == "Demo boat, 20 times as fast"
     assert present.depth is not None
     assert present.ground_speed == pytest.approx(0.85, abs=0.3)
     assert present.speed_is == "over ground"

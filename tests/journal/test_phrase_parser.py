@@ -92,7 +92,7 @@ def test_a_time_may_stand_anywhere(words: str, at: str) -> None:
     ("words", "expected"),
     [
         ("", "nothing to log"),
-        ("frobnicate", "cannot log"),
+        ("frobnicate", 'cannot log "frobnicate"; expected one of out, in'),
         ("cacth port", 'did you mean "catch"'),
         ("catch prot 21in", 'did you mean "port"'),
         ("catch port 21", "has no unit"),

@@ -109,7 +109,7 @@ class SimulatedFeed(Worker):
         water_speed: bool = False,
         seed: int = 1,
     ) -> None:
-        super().__init__("made-up boat" if pace == 1.0 else f"made-up boat, {pace:g} times as fast")
+        super().__init__("Demo boat" if pace == 1.0 else f"Demo boat, {pace:g} times as fast")
         self.track, self.begin, self.pace = track, begin, pace
         self.depth, self.water_speed, self.seed = depth, water_speed, seed
 

@@ -119,7 +119,7 @@ def read_words(words: Sequence[str], aboard: Aboard, at: str | None = None) -> l
     verb = VERBS.get(first.lower())
     if verb is None:
         near = get_close_matches(first.lower(), VERBS, 1)
-        hint = f'; did you mean "{near[0]}"?' if near else ""
+        hint = f'; did you mean "{near[0]}"?' if near else ";"
         raise InputError(f'cannot log "{one_line(first, 40)}"{hint} expected one of {GRAMMAR}')
     if verb == "note":
         if not rest:
@@ -186,7 +186,7 @@ class _Reader:
             raise InputError(f'"{one_line(name, 40)}" is no name for a rod; expected one word')
         if out and not self.aboard.anyway:
             near = get_close_matches(name, known, 1, 0.5)
-            hint = f'; did you mean "{near[0]}"?' if near else ""
+            hint = f'; did you mean "{near[0]}"?' if near else ";"
             raise InputError(
                 f'no rod "{one_line(name, 40)}"{hint} {self.lines_out()}; --anyway logs it, flagged'
             )

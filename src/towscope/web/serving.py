@@ -294,7 +294,7 @@ def _announce(plan: ServeConfig, gate: Gate) -> None:
     else:
         print(f"towscope is at  {here}  on this machine. Ctrl-C ends it.", flush=True)
         if plan.demo:
-            print("The day that plays is made up; what you enter is thrown away at the end.")
+            print("This is the Demo: what you enter is thrown away at the end.")
         if code is not None:
             _say_code(gate)
         else:

@@ -66,7 +66,7 @@ describe('between two pictures', () => {
       const motion = new Motion()
       motion.take(still(run(0)))
       motion.take(still(next))
-      expect(motion.at(0, 0, 1, 1).lines[0]!.x).toBe(next.lines![0]!.along_m)
+      expect(motion.at(0, 0, 1, 1).lines[0]!.x).toBe(next.lines[0]!.along_m)
     }
     const motion = new Motion()
     motion.take(still(run(0, { lines: [] })))
