@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Annotated, Final
 import typer
 
 if TYPE_CHECKING:
+    from towscope.answers.journal import Journal
     from towscope.journal.store import Store
-    from towscope.journal_answers import Journal
 
 MOST_NAMED: Final = 5
 Place = Annotated[

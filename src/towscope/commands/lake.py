@@ -16,8 +16,8 @@ from towscope.files import writable
 from towscope.retold import retold
 
 if TYPE_CHECKING:
+    from towscope.answers.lake import LakeEdges
     from towscope.bed.features import Feature
-    from towscope.lake_answers import LakeEdges
     from towscope.units import System
 
 Name = Annotated[str, typer.Argument(metavar="NAME", help="The lake's name.")]

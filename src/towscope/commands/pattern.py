@@ -58,7 +58,7 @@ def pattern(
     as_json: Json = False,
 ) -> None:
     """Say what works: catch rates with 90 % intervals, comparisons, and what can't be known."""
-    from towscope.journal_answers import pattern as library
+    from towscope.answers import journal_pattern as library
 
     shown = system(units)
     with named("by", "half_life", "since", "until"):
@@ -156,7 +156,7 @@ def what_next(
     as_json: Json = False,
 ) -> None:
     """Say what each rod should run for the next half hour, and why."""
-    from towscope.journal_answers import pattern as library
+    from towscope.answers import journal_pattern as library
 
     system(units)
     with named("left", "half_life", "water"):

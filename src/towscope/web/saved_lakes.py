@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from functools import lru_cache
 
+from towscope.answers.lake import Lake, lake
 from towscope.bed import store
-from towscope.lake_answers import Lake, lake
 
 
 def key_of(name: str) -> str:

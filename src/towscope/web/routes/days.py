@@ -8,12 +8,13 @@ from typing import Annotated, Final
 from fastapi import APIRouter, Query, Response
 from typing_extensions import TypedDict
 
+from towscope.answers.journal import Journal
+from towscope.answers.journal_forms import DayReport
 from towscope.effort.fished import present
 from towscope.effort.timeline import DayTimeline
 from towscope.errors import InputError, one_line
 from towscope.journal.store import DayRow
 from towscope.journal.times import day_at, parse_day
-from towscope.journal_answers import DayReport, Journal
 from towscope.sheets.daypage import DayPage
 from towscope.web.answer_cache import kept_of
 from towscope.web.context import Aboard, Here

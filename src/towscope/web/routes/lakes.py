@@ -15,12 +15,12 @@ from fastapi import APIRouter, Query, Request, Response
 from fastapi.concurrency import run_in_threadpool
 from pydantic import BaseModel
 
+from towscope.answers.lake import Lake, LakeDepth, LakeFacts
 from towscope.bed import store
 from towscope.bed.features import Edges, Feature
 from towscope.bed.map_geojson import LakeMap
 from towscope.errors import InputError, one_line
 from towscope.formats.plain import plain
-from towscope.lake_answers import Lake, LakeDepth, LakeFacts
 from towscope.web.context import Here
 from towscope.web.gate.limits import FILE_BODY, UPLOAD_BYTES
 from towscope.web.jobs import Job, Report

@@ -11,11 +11,11 @@ from typing import Annotated, Any, Final, Literal
 from fastapi import APIRouter, Query
 from pydantic import BaseModel, Field
 
+from towscope.answers.journal_pattern import next_of, pattern_of
 from towscope.effort.fished import live_now, present
 from towscope.errors import InputError, NoAnswer
 from towscope.files import home, write_whole
 from towscope.journal.times import day_at
-from towscope.journal_answers.pattern import next_of, pattern_of
 from towscope.pattern.answers import NextAnswer, PatternAnswer
 from towscope.pattern.available import aboard_of
 from towscope.web.answer_cache import Standing, kept_of, mark_of

@@ -10,7 +10,7 @@ from fastapi import APIRouter, Query
 from pydantic import BaseModel, Field
 from typing_extensions import TypedDict
 
-from towscope import sky_answers
+from towscope.answers import sky
 from towscope.bed import store
 from towscope.effort.fished import present
 from towscope.errors import InputError
@@ -149,7 +149,7 @@ def _noted(here: Aboard, now: datetime) -> Water | None:
 def layers(told: Readings) -> thermocline.Layers:
     """Find the thermocline in temperatures typed in, and warn where the lure would be below it."""
     shown_in(told.units)
-    found = sky_answers.thermocline(
+    found = sky.thermocline(
         [(r.depth_m, r.temperature_c) for r in told.readings], told.lure_depth_m
     )
     return replace(found, warning=retold(found.warning or "", told.units) or None)

@@ -1,4 +1,11 @@
-"""A journal to be written to and asked: what it is told and what it answers."""
+"""A journal to be written to and asked: what it is told and what it answers.
+
+>>> import towscope as ts
+>>> with ts.open_journal() as journal:
+...     _ = journal.log("out port rig demo 170 ft")
+...     journal.log("catch port 21.5in released walleye").words
+['catch port: walleye 21.5 in, released, about 3.9 lb']
+"""
 
 from __future__ import annotations
 
@@ -9,6 +16,17 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, Self
 
 from towscope import arguments
+from towscope.answers.journal_forms import (
+    ClockSet,
+    DayReport,
+    Effort,
+    Exported,
+    JournalDay,
+    Logged,
+    RescuedAll,
+    TakenIn,
+    Units,
+)
 from towscope.effort import bands, fished
 from towscope.effort.effort import RUNNING_M_S
 from towscope.effort.timeline import DayTimeline, Light, entry_figures, timeline
@@ -20,17 +38,6 @@ from towscope.journal.device import device_name
 from towscope.journal.opening import open_store
 from towscope.journal.store import DayRow, Store, Unusable
 from towscope.journal.times import begin_of, day_at, parse_day
-from towscope.journal_answers.forms import (
-    ClockSet,
-    DayReport,
-    Effort,
-    Exported,
-    JournalDay,
-    Logged,
-    RescuedAll,
-    TakenIn,
-    Units,
-)
 from towscope.units import SYSTEMS, System
 from towscope.words import feet
 
@@ -428,7 +435,7 @@ class Journal:
         NoAnswer
             Where no line was in the water.
         """
-        from towscope.journal_answers.pattern import pattern_of, span_of
+        from towscope.answers.journal_pattern import pattern_of, span_of
 
         first, last = span_of(since, until)
         return pattern_of(self.stints(first=first, last=last), by, **more)
@@ -448,7 +455,7 @@ class Journal:
         NoAnswer
             Where no rod is known.
         """
-        from towscope.journal_answers.pattern import next_of
+        from towscope.answers.journal_pattern import next_of
 
         effort, day = self.stints(), self.store.last_day()
         return next_of(
