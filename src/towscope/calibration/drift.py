@@ -16,7 +16,6 @@ from towscope.calibration.posterior import Mode, Posterior, climb_from
 FEWEST = 3  # readings on either side
 MOST_SPLITS = 10
 ODDS = 20.0  # that a change must be likelier by, for every moment it is looked for at
-MANY_WRONG = 0.35
 
 
 @dataclass(frozen=True)
