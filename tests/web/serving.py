@@ -29,7 +29,7 @@ from towscope.journal.events import AnyEvent
 from towscope.journal.opening import open_store
 
 if TYPE_CHECKING:
-    from towscope.boat.feeds.model import Reading
+    from towscope.boat.feeds.model import Reading, Status
     from towscope.demo.home import Playing
 
 PATIENCE_S = 180.0  # kernels may have to be compiled, and the lake built, anew
@@ -246,9 +246,8 @@ def main(port: int, demo: bool, pages: str) -> None:
     playing = _laid(home()) if demo else None
     if playing is not None:
         aboard.lake = playing.lake
-    live = aboard.follow(None if demo else Feeds([]))  # phones may tell where the boat is
-    if playing is not None:
-        threading.Thread(target=_play, args=(playing, live.take), daemon=True).start()
+    feeds = Feeds([_Played(playing)] if playing is not None else [])  # phones may tell it, too
+    aboard.follow(feeds)
     config = uvicorn.Config(
         guard(web_app.make_app(aboard), Settings(lan=False, port=port, home=home())),
         host="127.0.0.1",
@@ -272,6 +271,27 @@ def _laid(home: Path) -> Playing:
     return playing
 
 
+class _Played:
+    """The made-up boat as a feed: it says what the day's track holds, as its time comes."""
+
+    name = "Demo boat"
+
+    def __init__(self, playing: Playing) -> None:
+        self.playing = playing
+        self.since = time.monotonic()
+
+    def start(self, take: Callable[[Reading], None]) -> None:
+        threading.Thread(target=_play, args=(self.playing, take), daemon=True).start()
+
+    def stop(self) -> None:
+        pass
+
+    def status(self) -> Status:
+        from towscope.boat.feeds.model import Status
+
+        return Status(connected=True, since=self.since)
+
+
 def _play(playing: Playing, take: Callable[[Reading], None]) -> None:
     """Hand the boat's readings over as their time comes, the last half minute at once."""
     from towscope.boat.feeds.model import Reading
@@ -287,6 +307,7 @@ def _play(playing: Playing, take: Callable[[Reading], None]) -> None:
                     lat=float(track.lat[n]),
                     lon=float(track.lon[n]),
                     depth=depth if depth == depth else None,
+                    heard=time.monotonic() - (clock.time_s() - float(track.t_s[n])),
                 )
             )
         latest = clock.time_s()

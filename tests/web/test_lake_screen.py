@@ -376,7 +376,7 @@ def test_a_first_lake_comes_from_a_log(empty: Server, device: Opens, tmp_path: P
     expect(page.get_by_role("heading", name="No lake yet")).to_be_visible()
     page.get_by_role("button", name="Add a lake").click()
     sheet = page.get_by_role("dialog")
-    sheet.get_by_label("File").set_input_files(log)
+    sheet.get_by_label("File", exact=True).set_input_files(log)
     expect(sheet.get_by_label("Name of the lake")).to_have_value("bay log")
     sheet.get_by_role("button", name="Build the lake").click()
     expect(sheet.get_by_text("is built from")).to_be_visible()

@@ -230,8 +230,8 @@ class Rig:
         --------
         >>> import towscope as ts
         >>> ts.rig("demo").depths(["3 colors", "4 colors"], ["1.8 mph", "2.2 mph"]).round(1)
-        array([[ 7.3,  5.9],
-               [ 9.1,  7.3]])
+        array([[6.8, 5.6],
+               [9.1, 7.5]])
         """
         outs = np.array(
             [
@@ -325,7 +325,7 @@ class Rig:
         >>> track = {"time_s": time, "x_m": x, "y_m": 0.0 * time}
         >>> ran = ts.rig("demo").follow(track, "150 ft", every="60 s")
         >>> ran.columns()["depth_m"].round(1)[[1, -1]]
-        array([7.5, 9. ])
+        array([7.4, 9.1])
         """
         from towscope.answers.follow import follow_track
 

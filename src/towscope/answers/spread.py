@@ -86,7 +86,7 @@ def spread(
     >>> import towscope as ts
     >>> found = ts.spread("demo", turn="60 ft to port", draws=1)
     >>> [round(limit.radius / 0.3048) for limit in found.tightest]
-    [84]
+    [34]
     """
     if not 1 <= draws <= MAX_DRAWS:
         raise ArgumentError("draws", f" {draws}: expected 1 to {MAX_DRAWS}")
