@@ -76,8 +76,19 @@ def test_the_screen_tells_next_day_and_rates(
 
 @pytest.fixture
 def noon(pages: Path, tmp_path: Path) -> Iterator[Server]:
-    """Serve the demo at an hour when one change is advised for minutes on end, not for a moment."""
+    """Serve the demo with a lure on one rod that the day has found wanting: a change is advised."""
     with Server(tmp_path, now=NOON.isoformat(), zone="UTC") as server:
+        poor = {"lure": "large-minnow", "body": "minnow", "size_m": 0.1016, "colour": "perch"}
+        at = (NOON - timedelta(minutes=10)).isoformat()
+        change = {
+            "id": new_id(),
+            "device": "hand",
+            "kind": "line_change",
+            "rod": "starboard",
+            "at": at,
+        }
+        with open_store(server.home / "journal.sqlite") as store:
+            store.append([read_event({**change, **poor})])
         yield server
 
 

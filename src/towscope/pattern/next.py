@@ -293,7 +293,9 @@ def _reason(
                 f"Leave {name} ({_record(name, seen)}) while {moved[0]} changes: one change at a "
                 "time shows what the change did."
             )
-        return f"Leave {name} on ({_record(name, seen)}): nothing else you have promises more."
+        return (
+            f"Leave {name} on ({_record(name, seen)}): nothing else you have is worth the change."
+        )
     p = float(np.mean(rates[:, new] > rates[:, old]))
     pair = (
         f"{name} ({_record(name, seen)}) for {lures[old].name} ({_record(lures[old].name, seen)})"
