@@ -8,6 +8,7 @@ python tools/core/make.py --types FILE   the types alone
 from __future__ import annotations
 
 import argparse
+import os
 import subprocess
 import sys
 import tempfile
@@ -38,9 +39,12 @@ def compiled(c: Path, out: Path, entries: list[Entry]) -> None:
 
 
 def _zig(*words: str) -> None:
+    # its own cache would lie in the home, which may be one that cannot be written to
+    env = {"ZIG_GLOBAL_CACHE_DIR": str(Path(sys.prefix) / "zig"), **os.environ}
     done = subprocess.run(
-        [sys.executable, "-m", "ziglang", "cc", *words], check=False, capture_output=True, text=True
-    )
+        [sys.executable, "-m", "ziglang", "cc", *words],
+        check=False, capture_output=True, text=True, env=env,
+    )  # fmt: skip
     if done.returncode:
         sys.exit(f"the core does not compile:\n{done.stderr}")
 
