@@ -30,7 +30,8 @@ $(VENV)/kernels: $(KERNELS)
 # The app's pages, built by the Node that comes with the development tools; anew where their
 # sources changed. The schema is made in passing and is a source and a result at once: left out.
 FRONT := $(shell find frontend -path frontend/node_modules -prune -o -type f -print 2>/dev/null | grep -v '\.test\.ts\|/lib/schema.d.ts\|/lib/units.json\|/lib/words.json\|/public/core.wasm\|/lib/core/entries.ts\|/\.')
-NODE := PATH="$(CURDIR)/$(BIN):$$PATH" npm --prefix frontend
+# Its cache lies here, since a home may be one that cannot be written to.
+NODE := PATH="$(CURDIR)/$(BIN):$$PATH" npm --prefix frontend --cache "$(CURDIR)/$(VENV)/npm"
 
 frontend/node_modules/ready: frontend/package-lock.json | $(VENV)/ready
 	$(NODE) ci --no-fund --no-audit
