@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 import subprocess
 import sys
 from importlib.util import find_spec
@@ -141,6 +142,30 @@ def test_answers_read_well(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("TOWSCOPE_UNITS", "metric")
     assert " m down at 3.2 km/h" in repr(answer)
     assert repr(answer) in answer._repr_html_()
+
+
+def test_every_answer_is_said_in_the_same_units(monkeypatch: pytest.MonkeyPatch) -> None:
+    at = np.linspace(0.0, 0.004, 20)
+    lat, lon = (each.ravel() for each in np.meshgrid(48.4 + at, -91.9 + at))
+    pond = ts.Lake.from_soundings((lat, lon, 9.0 + 500.0 * (lat - 48.4)), name="pond")
+    answers = (
+        ts.rig("demo").let_out("28 ft", "2 mph"),
+        pond.depth_at(48.402, -91.898),
+        ts.fish.weigh("walleye", 0.5461),
+        ts.thermocline([(0.0, 22.0), (5.0, 21.0), (8.0, 12.0), (12.0, 9.0)]),
+    )
+    units = (
+        ("us", r" (ft|in|lb)\b", r" (k?m|cm|kg)\b"),
+        ("metric", r" (m|cm|kg)\b", r" (ft|lb)\b"),
+    )
+    for system, theirs, others in units:
+        monkeypatch.setenv("TOWSCOPE_UNITS", system)
+        for answer in answers:
+            assert re.search(theirs, repr(answer)), (system, answer)
+            assert not re.search(others, repr(answer)), (system, answer)
+    # and a command's own choice ends with it
+    assert run(["letout", "demo", "--depth", "9 m", "--speed", "1 m/s", "--units", "us"]) == 0
+    assert " m deep" in repr(answers[1])
 
 
 def test_tables_go_to_pandas_and_arrow_where_they_are() -> None:

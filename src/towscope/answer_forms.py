@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import fields
 from html import escape
@@ -10,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from towscope.errors import InputError
 from towscope.formats.plain import plain
-from towscope.units import SYSTEMS, System
+from towscope.units import System, shown_units
 
 if TYPE_CHECKING:
     import numpy.typing as npt
@@ -18,9 +17,19 @@ if TYPE_CHECKING:
     import pyarrow as pa
 
 
-def shown_units() -> System:
-    """Give the units that answers are read in: those of ``TOWSCOPE_UNITS``, else feet."""
-    return SYSTEMS.get(os.environ.get("TOWSCOPE_UNITS", "us").lower(), SYSTEMS["us"])
+def frame(rows: Any) -> pd.DataFrame:
+    """Give rows, or columns by name, to pandas.
+
+    Raises
+    ------
+    InputError
+        Where pandas is not installed.
+    """
+    try:
+        import pandas as pd
+    except ImportError:
+        raise InputError("to_pandas needs pandas: pip install pandas") from None
+    return pd.DataFrame(rows)
 
 
 class AnswerForms:
@@ -69,11 +78,7 @@ class TableForms(AnswerForms):
         InputError
             Where it is not.
         """
-        try:
-            import pandas as pd
-        except ImportError:
-            raise InputError("to_pandas needs pandas: pip install pandas") from None
-        return pd.DataFrame(dict(self.columns()))
+        return frame(dict(self.columns()))
 
     def to_arrow(self) -> pa.Table:
         """Give it to Arrow; pyarrow must be installed.

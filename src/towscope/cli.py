@@ -9,6 +9,7 @@ import gc
 import os
 import re
 import sys
+from contextvars import copy_context
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
 
@@ -66,6 +67,10 @@ def main(argv: list[str] | None = None) -> None:
 
 def run(argv: list[str]) -> int:
     """Run one command and give its exit status; one line on standard error where it fails."""
+    return copy_context().run(_run, argv)  # its units are not those of what is asked after it
+
+
+def _run(argv: list[str]) -> int:
     import typer.main
 
     # A short command makes objects and ends; looking for garbage among them costs a tenth of it.

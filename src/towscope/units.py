@@ -15,6 +15,7 @@ from typing import Final
 from towscope.constants import GRAVITY
 from towscope.errors import InputError, one_line
 from towscope.unit_table import Unit, read_unit
+from towscope.words import feet
 
 
 @dataclass(frozen=True)
@@ -334,3 +335,12 @@ METRIC: Final = System(
     },
 )
 SYSTEMS: Final = {"us": US, "metric": METRIC}
+
+
+def shown_units(name: str | None = None) -> System:
+    """Give the unit system of that name, else the one that this answer is shown in.
+
+    >>> shown_units("metric").name, shown_units().name
+    ('metric', 'us')
+    """
+    return SYSTEMS[name or ("us" if feet() else "metric")]

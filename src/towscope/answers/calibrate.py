@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from towscope import arguments
-from towscope.answer_forms import AnswerForms, shown_units
+from towscope.answer_forms import AnswerForms
 from towscope.boat.clean import clean
 from towscope.boat.read import read_fixes
 from towscope.boat.spoken import mount_of
@@ -18,6 +18,7 @@ from towscope.calibration.readings_from_journal import bottom_of, journal_readin
 from towscope.errors import ArgumentError, InputError
 from towscope.formats.plain import plain
 from towscope.tackle import load
+from towscope.units import shown_units
 
 if TYPE_CHECKING:
     from collections.abc import Iterable

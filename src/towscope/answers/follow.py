@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope import arguments
-from towscope.answer_forms import TableForms, shown_units
+from towscope.answer_forms import TableForms
 from towscope.answers.steady import Calibrated, calibrated_by
 from towscope.arrays import Array
 from towscope.boat.clean import clean
@@ -24,6 +24,7 @@ from towscope.follow.clear import most_line
 from towscope.follow.lure_path import Followed, flat_bed, follow
 from towscope.follow.schedule import read_schedule
 from towscope.formats.plain import plain
+from towscope.units import shown_units
 
 if TYPE_CHECKING:
     from towscope.bed.bed_on_track import Under

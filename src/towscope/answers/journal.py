@@ -38,7 +38,7 @@ from towscope.journal.device import device_name
 from towscope.journal.opening import open_store
 from towscope.journal.store import DayRow, Store, Unusable
 from towscope.journal.times import begin_of, day_at, parse_day
-from towscope.units import SYSTEMS, System
+from towscope.units import shown_units
 from towscope.words import feet
 
 if TYPE_CHECKING:
@@ -53,10 +53,6 @@ Text = str | float
 Tackle = str | Path | Iterable[str | Path]
 SLOWEST_RUN: Final = 0.5  # [m/s]; lines are trolled faster
 LEFT: Final = ("no-line", "unknown-rod", "clock")  # checks that a clock set right may leave
-
-
-def _system(units: str | None = None) -> System:
-    return SYSTEMS[units or ("us" if feet() else "metric")]
 
 
 class Journal:
@@ -161,7 +157,7 @@ class Journal:
             now,
             zone,
             lambda: self._shelf,
-            _system(),
+            shown_units(),
             species_named,
             likely_weight,
             (lat, lon),
@@ -293,7 +289,7 @@ class Journal:
             Where nothing was logged.
         """
         on, standing = self._standing(day)
-        shown = _system()
+        shown = shown_units()
         return JournalDay(
             on,
             [entry_figures(event, standing) for event in standing.events],
@@ -485,7 +481,7 @@ class Journal:
         from towscope.sheets.daypage import day_page
 
         on, standing = self._standing(day)
-        shown = _system(units)
+        shown = shown_units(units)
         page = day_page(
             on, standing, self.store.track(on), shown, depth_at=self.depths,
             until_s=self._live(on, standing), map_px=map_px,
@@ -512,7 +508,7 @@ class Journal:
         file = writable(path, exchange.SUFFIXES, "FILE")
         on = self.date_of(day) if day else None
         text, on = exchange.written(
-            self.store, file.suffix.lower(), on, self.date_of, _system(), device_name()
+            self.store, file.suffix.lower(), on, self.date_of, shown_units(), device_name()
         )
         data = text.encode()
         write_whole(file, data)

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
-from towscope.answer_forms import AnswerForms
+from towscope.answer_forms import AnswerForms, frame
 from towscope.effort.timeline import CheckOn
-from towscope.errors import InputError
 from towscope.files import writable, write_whole
 from towscope.units import SYSTEMS
 
@@ -88,7 +86,7 @@ class JournalDay(AnswerForms):
 
     def to_pandas(self) -> pd.DataFrame:
         """Give it to pandas, one row for each entry; pandas must be installed."""
-        return _frame(self.entries)
+        return frame(self.entries)
 
     def __repr__(self) -> str:
         return "\n".join([self.day, *self.lines])
@@ -120,7 +118,7 @@ class Effort(AnswerForms):
 
     def to_pandas(self) -> pd.DataFrame:
         """Give it to pandas, one row for each group; pandas must be installed."""
-        return _frame(self.groups)
+        return frame(self.groups)
 
     def __repr__(self) -> str:
         fish = sum(group["catches"] for group in self.groups)
@@ -203,14 +201,6 @@ class ClockSet(AnswerForms):
 
     added: list[dict[str, Any]]
     checks_left: list[str]
-
-
-def _frame(rows: Sequence[Any]) -> pd.DataFrame:
-    try:
-        import pandas as pd
-    except ImportError:
-        raise InputError("to_pandas needs pandas: pip install pandas") from None
-    return pd.DataFrame(rows)
 
 
 @dataclass(frozen=True)

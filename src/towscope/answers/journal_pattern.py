@@ -20,7 +20,7 @@ from towscope.pattern.answers import (
 from towscope.pattern.available import aboard_of
 from towscope.pattern.binning import FACTORS, METRIC_GRAIN, US_GRAIN, Grain
 from towscope.pattern.files import read_aboard, read_stints
-from towscope.units import SYSTEMS
+from towscope.units import shown_units
 from towscope.words import feet
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ def pattern_of(
     if not any(s.hours > 0.0 or s.catches for s in effort):
         raise NoAnswer("no line was in the water in that time, so there is no pattern to show")
     found = pattern(effort, names, grain=_grain(), species=species or None, priors=priors)
-    return pattern_answer(found, SYSTEMS["us" if feet() else "metric"])
+    return pattern_answer(found, shown_units())
 
 
 def next_of(

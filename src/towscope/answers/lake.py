@@ -26,7 +26,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope import arguments
-from towscope.answer_forms import AnswerForms
+from towscope.answer_forms import AnswerForms, frame
 from towscope.bed import store
 from towscope.bed.bed import Bed, band_90
 from towscope.bed.features import Edges, Feature, Structure, find, geojson
@@ -35,8 +35,7 @@ from towscope.files import writable, write_whole
 from towscope.formats.plain import plain
 from towscope.passes import planning
 from towscope.passes.asked import Wanted, asked
-from towscope.units import SYSTEMS, System
-from towscope.words import feet
+from towscope.units import System, shown_units
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -53,10 +52,6 @@ Units = Literal["us", "metric"]
 PASS_ENDINGS = (".gpx", ".geojson", ".json", ".pdf", ".png", ".svg")
 
 
-def _system(units: str | None = None) -> System:
-    return SYSTEMS[units or ("us" if feet() else "metric")]
-
-
 @dataclass(frozen=True, repr=False)
 class LakeDepth(AnswerForms):
     """Depth of a place [m], its standard error, and the span that holds it nine times in ten."""
@@ -66,7 +61,7 @@ class LakeDepth(AnswerForms):
     interval_90_m: tuple[float, float]
 
     def __repr__(self) -> str:
-        shown = _system()
+        shown = shown_units()
         span = shown.range(*self.interval_90_m, "length")
         return f"{shown.show(self.depth_m, 'length')} deep ({span}, 9 in 10)"
 
@@ -135,7 +130,7 @@ class LakeFacts(AnswerForms):
         return cls(**mine)
 
     def __repr__(self) -> str:
-        shown = _system()
+        shown = shown_units()
         return (
             f"{self.name}: {shown.show(self.area_m2, 'area', 1)} of water, to "
             f"{shown.show(self.max_depth_m, 'length')} deep, from {self.soundings:,} soundings"
@@ -180,7 +175,7 @@ class LakeEdges:
 
     def to_pandas(self) -> pd.DataFrame:
         """Give it to pandas, one row for each feature; pandas must be installed."""
-        return _frame([each["properties"] for each in self.features])
+        return frame([each["properties"] for each in self.features])
 
     def save(self, path: str | Path) -> Path:
         """Write it as GeoJSON: ``.geojson`` or ``.json``."""
@@ -189,19 +184,11 @@ class LakeEdges:
         return file
 
     def __repr__(self) -> str:
-        shown = _system()
+        shown = shown_units()
         return (
             f"{self.lake} at {shown.show(self.depth_m, 'length', 1)}: {self.edges} edge"
             f"{'s' if self.edges != 1 else ''}, {shown.show(self.edge_length_m, 'length')} in all"
         )
-
-
-def _frame(rows: list[dict[str, Any]]) -> pd.DataFrame:
-    try:
-        import pandas as pd
-    except ImportError:
-        raise InputError("to_pandas needs pandas: pip install pandas") from None
-    return pd.DataFrame(rows)
 
 
 class PassPlan(planning.Plan):
@@ -214,7 +201,7 @@ class PassPlan(planning.Plan):
 
     def to_pandas(self) -> pd.DataFrame:
         """Give it to pandas, one row for each pass; pandas must be installed."""
-        return _frame(
+        return frame(
             [
                 {k: v for k, v in each.items() if not isinstance(v, (dict, list))}
                 for each in self.figures["passes"]
@@ -233,7 +220,7 @@ class PassPlan(planning.Plan):
         """
         file = writable(path, PASS_ENDINGS)
         kind = file.suffix.lower()
-        shown = _system(units)
+        shown = shown_units(units)
         if kind in (".png", ".svg"):
             from towscope.sheets import lake_map
             from towscope.sheets.pass_map import map_of
@@ -262,7 +249,7 @@ class PassPlan(planning.Plan):
     def __repr__(self) -> str:
         from towscope.sheets.pass_words import head, title, verdict
 
-        shown = _system()
+        shown = shown_units()
         lines = [title(self, shown)]
         for number, each in enumerate(self.passes, 1):
             said = verdict(each.risk, self.ask.wishes, shown)
@@ -504,7 +491,7 @@ class Lake:
         """Give its map as GeoJSON for a screen: water, shading and contours at round depths."""
         from towscope.bed.map_geojson import picture
 
-        return picture(self.bed, self.title, _system(units))
+        return picture(self.bed, self.title, shown_units(units))
 
     def draw(
         self, path: str | Path, *, depth: Text | None = None, units: Units | None = None
@@ -523,7 +510,7 @@ class Lake:
         from towscope.sheets import lake_map
 
         file = writable(path, lake_map.FORMATS)
-        shown, title, found = _system(units), self.title, None
+        shown, title, found = shown_units(units), self.title, None
         if depth is not None:
             told = self.edges(depth)
             found = told.structure
@@ -565,7 +552,7 @@ class Lake:
         InputError
             Where an argument cannot be read or makes no sense.
         """
-        ask, shown = asked(depth, off_bottom, speed, wind, **more), _system()
+        ask, shown = asked(depth, off_bottom, speed, wind, **more), shown_units()
         tow = rig.tow
         if told is not None:
             told(0.0, "reading the lake")

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING, Any, Literal, TypedDict
 
 import numpy as np
 
-from towscope.answer_forms import AnswerForms, TableForms, shown_units
+from towscope.answer_forms import AnswerForms, TableForms
 from towscope.arrays import Array
 from towscope.constants import FOOT, MPH
 from towscope.formats.plain import plain
 from towscope.tackle.counting import count
 from towscope.towing import questions
+from towscope.units import shown_units
 
 if TYPE_CHECKING:
     from towscope.towing.questions import Answer

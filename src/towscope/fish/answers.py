@@ -16,7 +16,7 @@ from towscope.answer_forms import AnswerForms
 from towscope.errors import InputError, NoAnswer
 from towscope.fish.limits import Rule, may_keep, read_rules
 from towscope.fish.release_studies import HOOKS_CAUTION, release_advice
-from towscope.fish.saying import size, system
+from towscope.fish.saying import size
 from towscope.fish.weight import (
     CLASSES,
     USUAL,
@@ -27,6 +27,7 @@ from towscope.fish.weight import (
     species_table,
     standard_weight,
 )
+from towscope.units import shown_units
 
 Text = str | float
 # Bounds of relative weight that people read these words from (common practice, no source).
@@ -75,7 +76,7 @@ class FishWeight(AnswerForms):
     holds_from_m: float
 
     def __repr__(self) -> str:
-        shown = system()
+        shown = shown_units()
         about = shown.show(self.standard_weight_kg, "mass")
         usual = shown.range(*self.usual_kg, "mass", 1)
         own = f"; this one is {self.condition}" if self.condition else ""

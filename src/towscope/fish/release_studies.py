@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from typing import Final, Literal
 
 from towscope.errors import InputError, one_line
-from towscope.fish.saying import system
 from towscope.fish.weight import Species
 from towscope.retold import retold
+from towscope.units import shown_units
 from towscope.words.hooks import HOOKS
 
 Outlook = Literal["good", "fair", "poor", "unknown"]
@@ -230,7 +230,7 @@ def _hooked(
 
 
 def _check(depth_m: float | None, surface_temp_c: float | None, hook: str | None) -> None:
-    shown = system()
+    shown = shown_units()
     if depth_m is not None and not 0 <= depth_m <= 400:
         most = shown.show(400.0, "length", 0)
         raise InputError(

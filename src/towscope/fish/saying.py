@@ -1,15 +1,9 @@
-"""Say lengths, weights, depths and warmth to an angler in the units the answer is shown in."""
+"""A fish's length in words, in the units that the answer is shown in."""
 
 from __future__ import annotations
 
 from towscope.constants import INCH
-from towscope.units import SYSTEMS, System
 from towscope.words import feet
-
-
-def system() -> System:
-    """Give the unit system that this answer is shown in."""
-    return SYSTEMS["us" if feet() else "metric"]
 
 
 def size(metres: float) -> str:

@@ -21,7 +21,8 @@ from importlib.resources import files
 from typing import Final
 
 from towscope.errors import InputError, NoAnswer, one_line
-from towscope.fish.saying import size, system
+from towscope.fish.saying import size
+from towscope.units import shown_units
 
 CLASSES: Final = ("stock", "quality", "preferred", "memorable", "trophy")
 # Healthy fish mostly weigh between these parts of their standard weight, which is itself the upper
@@ -275,11 +276,11 @@ def relative_weight(species: Species, length_m: float, weight_kg: float) -> floa
     '0.90'
     """
     if not math.isfinite(weight_kg) or weight_kg <= 0:
-        raise InputError(f"a weight of {system().show(weight_kg, 'mass')} is no fish's")
+        raise InputError(f"a weight of {shown_units().show(weight_kg, 'mass')} is no fish's")
     part = weight_kg / standard_weight(species, length_m)
     if not 0.3 <= part <= 2.5:
         raise InputError(
-            f"{system().show(weight_kg, 'mass')} for a {species.name} of {size(length_m)} is "
+            f"{shown_units().show(weight_kg, 'mass')} for a {species.name} of {size(length_m)} is "
             f"{part * 100:.0f} % of the standard weight; is a unit wrong?"
         )
     return part

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, fields, replace
-from typing import TYPE_CHECKING, Any, Final
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final
 
 from typing_extensions import TypedDict
 
+from towscope.answer_forms import AnswerForms, frame
 from towscope.errors import InputError
-from towscope.formats.plain import plain
 from towscope.pattern.model import Priors
 from towscope.pattern.words import comparison, label, limits, rate_text
 
@@ -66,7 +66,7 @@ class Custom(TypedDict):
 
 
 @dataclass(frozen=True, repr=False)
-class PatternAnswer:
+class PatternAnswer(AnswerForms):
     """What works, as far as the journal knows; rates in fish per rod-hour.
 
     Attributes
@@ -99,13 +99,9 @@ class PatternAnswer:
     customs: list[Custom]
     cannot_know: list[str]
 
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope pattern --json`` prints."""
-        return _plain(self)
-
     def to_pandas(self) -> pd.DataFrame:
         """Give it to pandas, one row for each level; pandas must be installed."""
-        return _frame([{"by": name, **row} for name, rows in self.by.items() for row in rows])
+        return frame([{"by": name, **row} for name, rows in self.by.items() for row in rows])
 
     @property
     def head(self) -> str:
@@ -154,7 +150,7 @@ class Look(TypedDict):
 
 
 @dataclass(frozen=True, repr=False)
-class NextAnswer:
+class NextAnswer(AnswerForms):
     """What each rod should run for the next half hour.
 
     Attributes
@@ -175,13 +171,9 @@ class NextAnswer:
     span_s: float
     looks: dict[str, Look]
 
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope next --json`` prints."""
-        return _plain(self)
-
     def to_pandas(self) -> pd.DataFrame:
         """Give it to pandas, one row for each rod; pandas must be installed."""
-        return _frame(self.rods)
+        return frame(self.rods)
 
     def __repr__(self) -> str:
         wide = max(len(a["rod"]) for a in self.rods)
@@ -199,19 +191,6 @@ class NextAnswer:
             f"About {self.fish_expected:.1f} fish to expect in the half hour ({', '.join(each)})."
         )
         return "\n".join(lines)
-
-
-def _plain(answer: PatternAnswer | NextAnswer) -> dict[str, Any]:
-    told: dict[str, Any] = plain({e.name: getattr(answer, e.name) for e in fields(answer)})
-    return told
-
-
-def _frame(rows: Sequence[Any]) -> pd.DataFrame:
-    try:
-        import pandas as pd
-    except ImportError:
-        raise InputError("to_pandas needs pandas: pip install pandas") from None
-    return pd.DataFrame(rows)
 
 
 def priors_of(half_life_days: float = HALF_LIFE_DAYS, *, customs: bool = True) -> Priors:

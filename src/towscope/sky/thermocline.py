@@ -3,18 +3,17 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 
+from towscope.answer_forms import AnswerForms
 from towscope.arrays import Array
 from towscope.errors import InputError, one_line
-from towscope.formats.plain import plain
-from towscope.units import SYSTEMS
+from towscope.units import shown_units
 from towscope.water import density
-from towscope.words import counted, feet
+from towscope.words import counted
 
 METHOD = "Read et al. (2011): steepest density gradient, weighed by its neighbours"
 SLOPE = 0.1  # [kg/m^3/m]; the least gradient of a metalimnion, after the same paper
@@ -67,7 +66,7 @@ class Column:
 
 
 @dataclass(frozen=True, repr=False)
-class Layers:
+class Layers(AnswerForms):
     """How a column of water is layered.
 
     Attributes
@@ -102,18 +101,13 @@ class Layers:
     warning: str | None = None
     notes: tuple[str, ...] = ()
 
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope lake column --json`` prints."""
-        told: dict[str, Any] = plain({each.name: getattr(self, each.name) for each in fields(self)})
-        return told
-
     def for_lure(self, depth: float) -> Layers:
         """Give it with the warning where a lure at this depth [m] would run below it."""
         said = warning(self, depth)
         return replace(self, depth_m=depth, below_thermocline=said is not None, warning=said)
 
     def __repr__(self) -> str:
-        shown = SYSTEMS["us" if feet() else "metric"]
+        shown = shown_units()
         if self.thermocline_m is None or self.metalimnion_m is None:
             return "mixed from top to bottom: no thermocline"
         return (

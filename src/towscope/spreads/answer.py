@@ -6,7 +6,7 @@ import math
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
-from towscope.answer_forms import AnswerForms, shown_units
+from towscope.answer_forms import AnswerForms
 from towscope.formats.plain import plain
 from towscope.spreads.advise import SpreadChange, advise
 from towscope.spreads.judge import ROUGH, SimulatedRun, Verdict, judge, simulate
@@ -14,6 +14,7 @@ from towscope.spreads.order import Order, orders
 from towscope.spreads.plan import HALF_TURN, Plan, Turn
 from towscope.spreads.tightest import Tightest, tightest
 from towscope.tackle.counting import count
+from towscope.units import shown_units
 
 if TYPE_CHECKING:
     from towscope.units import System

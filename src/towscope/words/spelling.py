@@ -6,6 +6,7 @@ whatever looks like an option, a path, a key or a file name.
 
 from __future__ import annotations
 
+import os
 import re
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -16,7 +17,7 @@ from typing import Any, Final
 from towscope.words.table import table
 
 # The unit system that this run of the program, or this request, is answered in.
-_SYSTEM: Final[ContextVar[str]] = ContextVar("towscope_words_system", default="us")
+_SYSTEM: Final[ContextVar[str | None]] = ContextVar("towscope_words_system", default=None)
 _OWN: Final[ContextVar[frozenset[str]]] = ContextVar("towscope_words_own", default=frozenset())
 _TOKEN: Final = re.compile(r"\S+")
 _QUOTED: Final = re.compile(r'"[^"\n]*"')
@@ -29,9 +30,14 @@ def shown_in(system: str) -> None:
     _SYSTEM.set(system)
 
 
-def feet() -> bool:
-    """Say whether words are spelled for people who count in feet."""
-    return _SYSTEM.get().startswith("us")
+def feet(system: str | None = None) -> bool:
+    """Say whether this is shown to people who count in feet.
+
+    By the system named; else by that of `shown_in`, and where none is fixed, of
+    ``TOWSCOPE_UNITS``.
+    """
+    name = system or _SYSTEM.get() or os.environ.get("TOWSCOPE_UNITS", "").lower()
+    return not name.startswith("metric")
 
 
 @contextmanager
@@ -91,8 +97,7 @@ def spelled(text: str, system: str | None = None) -> str:
     >>> spelled('no rig "centre"; see --colour in colour.toml', "us")
     'no rig "centre"; see --colour in colour.toml'
     """
-    name = _SYSTEM.get() if system is None else system
-    if not name.startswith("us") or not _pattern().search(text):
+    if not feet(system) or not _pattern().search(text):
         return text
     names = sorted((re.escape(each) for each in _OWN.get()), key=len, reverse=True)
     left = "|".join([_QUOTED.pattern, *(rf"\b{each}\b" for each in names)])
