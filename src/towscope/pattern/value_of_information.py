@@ -185,7 +185,7 @@ def choose(
         """Choose the best lure that is left, and say what it brings more than another.
 
         Scores come from draws: lures that these cannot tell apart are taken in the order in which
-        they are aboard, so that the answer is the same one a minute later.
+        they are aboard, so that the luck of the draws does not decide.
         """
         open_ = np.where(left > 0.5, score - (cost if than >= 0 else 0.0), -np.inf)
         best = int(np.argmax(open_))
