@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, Request
+from playwright.sync_api import BrowserContext, Error, Page, Request
+from tests.waiting import until
 
 ROOT = Path(__file__).parents[2]
 AXE = ROOT / "frontend" / "node_modules" / "axe-core" / "axe.min.js"
@@ -66,11 +68,39 @@ def watch_of(page: Page) -> Watch:
     return watch
 
 
+def in_page(page: Page, what: Callable[[], bool], seconds: float = 30.0, of: str = "") -> None:
+    """Wait until something is true outside the page, which goes on meanwhile."""
+
+    def found() -> bool:
+        if not what():
+            page.wait_for_timeout(20)  # lets the page's events in, as no sleep does
+            return False
+        return True
+
+    until(found, seconds, every=0.0, of=of)
+
+
+def holds(page: Page, script: str, arg: Any = None, seconds: float = 30.0) -> None:
+    """Wait until a script's answer counts as true, whatever the page's policy for scripts says.
+
+    Playwright's own ``wait_for_function`` evaluates text in the page, which the policy forbids
+    from its second look on: it passes only where the first look finds what is waited for.
+    """
+
+    def found() -> bool:
+        try:
+            return bool(page.evaluate(script, arg))
+        except Error as error:
+            if "context was destroyed" in str(error):  # the page is just going elsewhere
+                return False
+            raise
+
+    in_page(page, found, seconds, of=script)
+
+
 def kept(page: Page) -> None:
     """Wait until the pages are kept on the device: from then on they open without a server."""
-    page.wait_for_function(
-        "navigator.serviceWorker.ready.then(() => !!navigator.serviceWorker.controller)"
-    )
+    holds(page, "navigator.serviceWorker.ready.then(() => !!navigator.serviceWorker.controller)")
 
 
 def serious(page: Page) -> list[str]:

@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Page, expect
-from tests.web.looking import serious
+from tests.web.looking import holds, serious
 from tests.web.stops import STOPS, Stop
 
 SIZES = {"phone": (390, 844), "narrow": (320, 640), "landscape": (844, 390), "low": (667, 330)}
@@ -85,7 +85,7 @@ def test_what_lies_over_a_screen_leaves_by_its_button_without_a_step_of_its_own(
     for shut in ("Close", "Escape", "reload"):
         phone.get_by_role("button", name=re.compile("^Help")).click()
         expect(sheet).to_be_visible()
-        phone.wait_for_function("history.state && history.state.over === 1")
+        holds(phone, "history.state && history.state.over === 1")
         if shut == "Close":
             sheet.get_by_role("button", name="Close").click()
         elif shut == "Escape":
@@ -93,7 +93,7 @@ def test_what_lies_over_a_screen_leaves_by_its_button_without_a_step_of_its_own(
         else:
             phone.reload()
         expect(sheet).to_have_count(0)
-        phone.wait_for_function("!(history.state && history.state.over)")
+        holds(phone, "!(history.state && history.state.over)")
     # a link out of the sheet, then Back twice: Lines without the sheet, then where we came from
     phone.get_by_role("button", name=re.compile("^Help")).click()
     expect(sheet).to_be_visible()
@@ -104,10 +104,10 @@ def test_what_lies_over_a_screen_leaves_by_its_button_without_a_step_of_its_own(
     expect(phone.get_by_role("heading", name="Log", level=1)).to_be_visible()
     expect(sheet).to_have_count(0)
     phone.go_back()
-    phone.wait_for_function("location.hash === '#lines' && !(history.state && history.state.over)")
+    holds(phone, "location.hash === '#lines' && !(history.state && history.state.over)")
     expect(sheet).to_have_count(0)
     phone.go_back()
-    phone.wait_for_function("location.hash === '#rigs'")
+    holds(phone, "location.hash === '#rigs'")
 
 
 REACHED = """() => {

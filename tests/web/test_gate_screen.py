@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 from tests.web.gated import Boat
-from tests.web.looking import DESK, PHONE, Watch, serious
+from tests.web.looking import DESK, PHONE, Watch, holds, serious
 
 from towscope.web.gate import auth
 
@@ -91,7 +91,7 @@ def test_the_laptop_shows_code_and_phones(boat: Boat, device: Device, tmp_path: 
     code = boat.app.state.gate.pairing.current()[0]
     expect(page.get_by_label("The code", exact=True)).to_have_text(f"{code[:3]} {code[3:]}")
     picture = page.get_by_role("img", name="The address with the code, as a picture")
-    page.wait_for_function("document.styleSheets[0]?.cssRules.length > 0")
+    holds(page, "document.styleSheets[0]?.cssRules.length > 0")
     box = picture.bounding_box()
     assert box is not None and box["width"] > 250 and box["height"] < 400
     # and before its style sheet is there

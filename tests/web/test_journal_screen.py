@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 from playwright.sync_api import Locator, Page, Route, expect
-from tests.web.looking import PHONE, Watch, serious
+from tests.web.looking import PHONE, Watch, holds, serious
 from tests.web.serving import Server
 
 Device = Callable[[dict[str, Any]], tuple[Page, Watch]]
@@ -59,7 +59,7 @@ def settled(page: Page) -> None:
 
 def at_rest(page: Page) -> None:
     """Wait until a closed panel has taken back its step of the history: a navigation too."""
-    page.wait_for_function("!history.state?.over")
+    holds(page, "!history.state?.over")
 
 
 def told(server: Server) -> list[tuple[str, Any]]:
@@ -291,7 +291,7 @@ def test_what_was_half_made_outlasts_back_and_reload(empty: Server, phone: Page)
     words = phone.get_by_label("What is worth remembering?")
     press(phone, "Note")
     words.fill("half")
-    phone.wait_for_function("history.state?.over === 1")
+    holds(phone, "history.state?.over === 1")
     phone.go_back()
     expect(phone.get_by_role("button", name="Fish on")).to_be_visible()
     press(phone, "Note")

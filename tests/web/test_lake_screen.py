@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 from playwright.sync_api import Page, expect
 from pyproj import Geod
-from tests.web.looking import DESK, PHONE, serious, watch_of
+from tests.web.looking import DESK, PHONE, holds, in_page, serious, watch_of
 from tests.web.serving import Server
 from tests.web.test_lakes import NAME, log_of_a_bay, pond
 
@@ -104,6 +104,11 @@ def colours(page: Page) -> np.ndarray[Any, Any]:
     return np.asarray(Image.open(io.BytesIO(shot)).convert("RGB")).reshape(-1, 3).astype(int)
 
 
+def shades(page: Page) -> int:
+    """Count the colours on the map, eight steps of each taken as one."""
+    return len(np.unique(colours(page) // 8, axis=0))
+
+
 def share_near(found: np.ndarray[Any, Any], hexes: str, within: int = 10) -> float:
     want = np.array([int(hexes[k : k + 2], 16) for k in (1, 3, 5)])
     return float(np.mean(np.abs(found - want).max(axis=1) <= within))
@@ -114,14 +119,13 @@ def test_the_map_draws_and_can_be_used(ashore: Server, device: Opens, size: str)
     page = opened(device, size, ashore.url)
     expect(page.get_by_role("heading", name=NAME)).to_be_visible()
     expect(page.get_by_text("in all")).to_be_visible()
-    page.wait_for_timeout(500)
+    in_page(page, lambda: shades(page) > 40, of="a shaded map")
     found = colours(page)
     # land and water each take their part of the picture, and the water is shaded
     assert share_near(found, "#efeae0") > 0.02
     water = found[found[:, 2] - found[:, 0] > 25]
     assert len(water) > 0.04 * len(found)
     assert np.ptp(water.sum(axis=1)) > 200
-    assert len(np.unique(found // 8, axis=0)) > 40
     assert serious(page) == []
     # a tap tells the depth
     box = page.locator(".holder").bounding_box()
@@ -335,9 +339,7 @@ def test_nothing_on_the_map_lies_over_anything(
     assert found[1] >= 8
     # the bar is as long as it says: two taps 60 px apart, by PROJ's geodesics
     page.mouse.click(box["x"] + 0.5 * box["width"] + 60.0, box["y"] + 0.5 * box["height"])
-    page.wait_for_function(
-        "() => !document.querySelector('.picked')?.textContent.includes('Asking')"
-    )
+    holds(page, "() => !document.querySelector('.picked')?.textContent.includes('Asking')")
     asked = [parse_qs(urlsplit(u).query) for u in watch_of(page).asked if "/depth?" in u]
     (lat, lon), (lat2, lon2) = [(float(q["lat"][0]), float(q["lon"][0])) for q in asked[-2:]]
     px_m = GLOBE.inv(lon, lat, lon2, lat2)[2] / 60.0
@@ -354,16 +356,14 @@ def test_with_no_server_the_map_is_there(pages: Path, tmp_path: Path, device: Op
     _keep(home)
     with Server(home, demo=False) as server:
         page = opened(device, "phone", server.url)
-        page.wait_for_function("navigator.serviceWorker.ready.then(() => true)")
-        page.wait_for_function("navigator.serviceWorker.controller !== null")
+        holds(page, "navigator.serviceWorker.ready.then(() => true)")
+        holds(page, "navigator.serviceWorker.controller !== null")
         watch_of(page).allowed += ["ERR_", "Failed to fetch"]
         server.kill()
         page.reload()
         drawn(page)
         expect(page.get_by_text("as saved on this device")).to_be_visible()
-        page.wait_for_timeout(500)
-        found = colours(page)
-        assert len(np.unique(found // 8, axis=0)) > 40
+        in_page(page, lambda: shades(page) > 40, of="a shaded map")
 
 
 def test_a_first_lake_comes_from_a_log(empty: Server, device: Opens, tmp_path: Path) -> None:

@@ -14,7 +14,7 @@ import pytest
 import uvicorn
 from playwright.sync_api import Page, expect
 from tests.web.fake_run import RODS, Feed, fake_app, in_state, picture
-from tests.web.looking import DESK, PHONE, Watch, serious, watch_of
+from tests.web.looking import DESK, PHONE, Watch, holds, in_page, serious, watch_of
 
 from towscope.live.models import Change
 from towscope.units import SYSTEMS, parse
@@ -68,12 +68,10 @@ def text_of(page: Page, rod: str, part: str) -> str:
     return re.sub(r"\s+", " ", got).strip()
 
 
-def until(page: Page, true: Callable[[], bool], seconds: float = 8.0) -> None:
-    """Wait until something holds at the boat's end."""
-    end = time.monotonic() + seconds
-    while not true() and time.monotonic() < end:
-        page.wait_for_timeout(50)
-    assert true()
+def pictures(page: Page, feed: Feed, more: int) -> None:
+    """Wait until the boat has sent so many pictures more."""
+    last = feed.count + more
+    in_page(page, lambda: feed.count >= last)
 
 
 @pytest.mark.parametrize("units", ["us", "metric"])
@@ -164,7 +162,7 @@ def test_a_coming_hit_is_told_loudly_and_can_be_silenced(boat: str, page: Page, 
     silence.click()
     expect(silence).to_have_count(0)
     expect(notice).to_contain_text("lure hits bottom in")  # told still, in one quiet row
-    page.wait_for_timeout(1500)
+    pictures(page, feed, 2)
     expect(notice.get_by_role("button", name="Silence this alarm")).to_have_count(0)
     page.keyboard.press("Escape")
     notice.get_by_role("button").click()
@@ -225,15 +223,13 @@ def test_a_lost_stream_never_looks_live(boat: str, page: Page, feed: Feed) -> No
     page.goto(f"{boat}/#lines")
     run = page.locator('[data-part="lines"]')
     expect(run).to_have_attribute("data-old", "false")
-    came = feed.count
-    while feed.count == came:
-        page.wait_for_timeout(20)
+    pictures(page, feed, 1)
     feed.going = False  # just after a picture: the worst moment
     expect(run).to_have_attribute("data-old", "true", timeout=3000)
     told = page.locator('[data-part="trouble"]')
     expect(told).to_contain_text(re.compile(r"No word for \d+ s"))
     first = int(re.findall(r"\d+", told.inner_text())[0])
-    until(page, lambda: int(re.findall(r"\d+", told.inner_text())[0]) > first)
+    in_page(page, lambda: int(re.findall(r"\d+", told.inner_text())[0]) > first)
     feed.going = True
     expect(run).to_have_attribute("data-old", "false", timeout=8000)
     expect(told).to_have_count(0)
@@ -279,11 +275,11 @@ def test_targets_go_to_the_boat(boat: str, page: Page, feed: Feed) -> None:
     more.click()
     expect(sheet.locator('[data-part="target-state"]')).to_contain_text("Saved on the boat")
     deep = pytest.approx(parse("31 ft", "length"))
-    until(page, lambda: bool(feed.sent) and feed.sent[-1].depth_m["port"] == deep)
+    in_page(page, lambda: bool(feed.sent) and feed.sent[-1].depth_m["port"] == deep)
     assert feed.sent[-1].depth_m["starboard"] == 7.0
     sheet.get_by_role("button", name=re.compile("Keep off bottom: more")).click()
     clear = pytest.approx(parse("4 ft", "length"))
-    until(page, lambda: feed.sent[-1].keep_off_bottom_m == clear)
+    in_page(page, lambda: feed.sent[-1].keep_off_bottom_m == clear)
     assert feed.sent[-1].depth_m["port"] == deep
     sheet.get_by_role("button", name="Done").click()
     expect(page.get_by_role("button", name="Target 31 ft for port: change it")).to_be_visible()
@@ -299,7 +295,7 @@ def test_the_current_is_stated(boat: str, phone: Page, feed: Feed) -> None:
     more.click()
     sheet.get_by_role("button", name="south-west").click()
     expect(sheet.locator('[data-part="target-state"]')).to_contain_text("Saved on the boat")
-    until(phone, lambda: feed.sent[-1].current_to_deg == 225.0)
+    in_page(phone, lambda: feed.sent[-1].current_to_deg == 225.0)
     assert feed.sent[-1].current_m_s == pytest.approx(parse("0.2 mph", "speed"))
     assert serious(phone) == []
 
@@ -331,7 +327,7 @@ def test_the_picture_is_drawn_and_the_screen_is_sound(
     keep(page, look=look)
     page.goto(f"{boat}/#lines")
     expect(page.locator("article[data-rod]")).to_have_count(4)
-    page.wait_for_timeout(300)
+    holds(page, PAINTED)
     seen = page.evaluate(
         """(rods) => {
           const c = document.querySelector('[data-part=lines] canvas');
@@ -379,34 +375,52 @@ COUNT = """
 """
 
 
-def painted(page: Page, seconds: float) -> int:
-    """Count the frames in which the picture is painted."""
-    before = page.evaluate("window.__painted")
-    page.wait_for_timeout(1000 * seconds)
-    return int(page.evaluate("window.__painted")) - int(before)
+FRAMES = """
+(n) => new Promise((done) => {
+  const first = window.__painted;
+  const next = () => (n-- > 0 ? requestAnimationFrame(next) : done(window.__painted - first));
+  next();
+})
+"""
+PAINTED = """
+() => {
+  const c = document.querySelector('[data-part=lines] canvas');
+  const d = c.getContext('2d').getImageData(0, 0, c.width, c.height).data;
+  const seen = new Set();
+  for (let i = 0; i < d.length; i += 4) seen.add((d[i] << 16) | (d[i + 1] << 8) | d[i + 2]);
+  return seen.size > 50;
+}
+"""
+
+
+def painted(page: Page, frames: int) -> int:
+    """Count in how many of the screen's next frames the picture is painted."""
+    return int(page.evaluate(FRAMES, frames))
 
 
 def test_nothing_is_painted_where_nothing_moves(boat: str, phone: Page, feed: Feed) -> None:
     phone.add_init_script(COUNT)
     phone.goto(f"{boat}/#lines")
     expect(phone.locator("article[data-rod]")).to_have_count(4)
-    phone.wait_for_timeout(1500)
-    assert painted(phone, 2.0) > 10  # it moves between the pictures
+    holds(phone, PAINTED)
+    assert painted(phone, 120) > 10  # it moves between the pictures
     feed.going = False
     expect(phone.locator('[data-part="lines"]')).to_have_attribute("data-old", "true")
-    phone.wait_for_timeout(300)
-    assert painted(phone, 1.5) == 0
+    painted(phone, 20)  # what was still to be painted
+    assert painted(phone, 90) == 0
 
 
 def test_those_who_want_no_motion_get_one_picture_a_second(
-    device: Callable[[dict[str, Any]], tuple[Page, Watch]], boat: str
+    device: Callable[[dict[str, Any]], tuple[Page, Watch]], boat: str, feed: Feed
 ) -> None:
     page, _ = device({**DESK, "reduced_motion": "reduce"})
     page.add_init_script(COUNT)
     page.goto(f"{boat}/#lines")
     expect(page.locator("article[data-rod]")).to_have_count(4)
-    page.wait_for_timeout(1000)
-    assert 1 <= painted(page, 3.0) <= 8
+    holds(page, PAINTED)
+    first = page.evaluate("window.__painted")
+    pictures(page, feed, 3)
+    assert 1 <= page.evaluate("window.__painted") - first <= 8
 
 
 def test_sound_is_off_until_it_is_wanted(
@@ -423,16 +437,16 @@ def test_sound_is_off_until_it_is_wanted(
     page.goto(f"{boat}/#lines")
     notice = page.locator('[data-part="notice"]')
     expect(notice).to_be_visible()
-    page.wait_for_timeout(1000)
+    pictures(page, feed, 1)
     assert page.evaluate("window.__tones") == 0
     notice.get_by_role("button", name="Silence this alarm").click()  # to get at the page
     page.get_by_role("button", name="Alarm sound").click()
     first = page.evaluate("window.__tones")
     assert first > 0  # so that the crew knows what it will hear
-    page.wait_for_timeout(1800)
+    pictures(page, feed, 2)
     assert page.evaluate("window.__tones") == first  # silenced
     notice.locator("button.again").click()  # silenced, all of it is one button: to hear it again
-    page.wait_for_function("(first) => window.__tones > first && window.__shook > 0", arg=first)
+    holds(page, "(first) => window.__tones > first && window.__shook > 0", arg=first)
 
 
 def test_the_made_up_day_plays(served: str, page: Page) -> None:
@@ -459,6 +473,8 @@ def test_the_made_up_day_plays(served: str, page: Page) -> None:
     )
     assert colours > 50
     before = page.evaluate("fetch('/api/run').then((r) => r.json()).then((r) => r.count)")
-    page.wait_for_function(
-        "async (before) => (await (await fetch('/api/run')).json()).count > before", arg=before
+    holds(
+        page,
+        "async (before) => (await (await fetch('/api/run')).json()).count > before",
+        arg=before,
     )

@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import Page, expect
 from tests.web.aft import PATIENCE_MS, quiet, sound, told
 from tests.web.conftest import Opened
-from tests.web.looking import PHONE, kept, watch_of
+from tests.web.looking import PHONE, holds, kept, watch_of
 from tests.web.serving import Server
 
 from towscope.journal.events import LineChange, read_event
@@ -123,7 +123,8 @@ def test_a_rod_is_locked_and_a_change_is_logged(
     lure = done.inner_text().removeprefix("Done: ").removesuffix(" is on")
     done.click()
     expect(card).to_contain_text("Logged")
-    phone.wait_for_function(
+    holds(
+        phone,
         "async rod => (await (await fetch('/api/days/last')).json()).spans"
         ".filter(s => s.rod === rod && s.open).length === 1",
         arg=rod,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import time
 
 from playwright.sync_api import Page, Route, expect
-from tests.web.looking import watch_of
+from tests.web.looking import holds, watch_of
 from tests.web.serving import Server
 
 # A device whose clock is `ahead` of this machine's [ms]; it can be set while the page is open.
@@ -48,7 +48,8 @@ def test_a_wrong_clock_is_set_right_and_told_once(empty: Server, phone: Page) ->
     phone.evaluate("window.ahead = -120e3")
     note(phone, "after it was set")
     # the waiting entry is told by the clock as it is now
-    phone.wait_for_function(
+    holds(
+        phone,
         """async () => new Promise(done => {
           const asked = indexedDB.open('towscope')
           asked.onsuccess = () => {
@@ -56,7 +57,7 @@ def test_a_wrong_clock_is_set_right_and_told_once(empty: Server, phone: Page) ->
             all.onsuccess = () => { asked.result.close(); done(all.result.length === 2 &&
               all.result.every(row => Date.parse(row.event.at) < Date.now() + 60e3)) }
           }
-        })"""
+        })""",
     )
     phone.unroute("**/api/journal/**", away)
     phone.evaluate("localStorage.setItem('ahead', '-120000'); dispatchEvent(new Event('online'))")

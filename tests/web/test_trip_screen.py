@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from playwright.sync_api import Page, expect
 from tests.web.aft import PATIENCE_MS, quiet, sound, told
+from tests.web.looking import holds
 from tests.web.serving import Server
 
 from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
@@ -121,9 +122,7 @@ def test_conditions_are_noted_and_a_file_is_taken_in(
     phone.get_by_role("button", name="NW", exact=True).click()
     phone.get_by_role("button", name="Log conditions").click()
     expect(phone.get_by_text("Logged. Pattern goes by it")).to_be_visible()
-    phone.wait_for_function(
-        "async () => (await (await fetch('/api/plan')).json()).noted?.wind_from === 'NW'"
-    )
+    holds(phone, "async () => (await (await fetch('/api/plan')).json()).noted?.wind_from === 'NW'")
     last = [e for e in own.entries() if isinstance(e, Conditions)][-1]
     assert last.wind_m_s == pytest.approx(14 * 0.44704)
 
