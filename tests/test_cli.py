@@ -232,3 +232,23 @@ def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
     first = {c.callback.__name__ for c in build(ROOMS[:1]).registered_commands if c.callback}
     assert first == QUICK
     assert ask(capsys, "--version")[1].startswith("towscope ")
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        ("lake sun north 0", 'LAT "north"'),
+        ("lake sun 48 0 --date yesterday", '--date "yesterday"'),
+        ("lake build s.csv --name x --depth-unit furlong", '--depth-unit "furlong"'),
+        ("lake build s.csv --name x --level high", "--level: "),
+        ("lake demo -o log.txt", '-o "log.txt"'),
+        ("fish weight walleye long", "LENGTH: "),
+        ("letout demo --depth 0ft --speed 2mph", '--depth "0ft"'),
+        ("depth demo --out much --speed 2mph", "--out: "),
+    ],
+)
+def test_an_argument_is_named_as_its_command_takes_it(
+    words: str, said: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(words.split()) == 2
+    assert capsys.readouterr().err.startswith(f"towscope: {said}")

@@ -219,7 +219,8 @@ def water(value: str | float, name: str = "water") -> Water:
     """Read fresh water by its temperature."""
     from towscope.water import fresh_water
 
-    return fresh_water(quantity(value, "temperature", name))
+    with of_argument(name):
+        return fresh_water(quantity(value, "temperature", name))
 
 
 def place(latitude: str | float, longitude: str | float) -> tuple[float, float]:
@@ -238,8 +239,8 @@ def _degrees(value: str | float, name: str, limit: float) -> float:
     except ValueError:
         found = math.nan
     if not math.isfinite(found):
-        raise InputError(f'{name} "{text}": expected degrees such as 48.4012 or -91.8961')
+        raise ArgumentError(name, f' "{text}": expected degrees such as 48.4012 or -91.8961')
     if abs(found) > limit:
         swapped = "; latitude comes first" if limit < abs(found) <= 180.0 else ""
-        raise InputError(f'{name} "{text}": expected {-limit:g} to {limit:g} degrees{swapped}')
+        raise ArgumentError(name, f' "{text}": expected {-limit:g} to {limit:g} degrees{swapped}')
     return found

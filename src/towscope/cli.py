@@ -90,7 +90,7 @@ def _run(argv: list[str]) -> int:
     except NoAnswer as answer:
         return _fail(retold(str(answer)), 1)
     except ArgumentError as error:
-        return _fail(retold(_option(error.name) + _options(error.said)), 2)
+        return _fail(retold(_as_typed(error, command, argv)), 2)
     except InputError as error:
         return _fail(retold(str(error)), 2)
     except BrokenPipeError:  # the reader closed early (`| head`): nothing is wrong
@@ -131,14 +131,21 @@ def _spell_help(command: Any) -> None:
         _spell_help(below)
 
 
-def _option(name: str) -> str:
-    """Spell an argument of the library as the option that it was given by."""
-    return f"--{OPTIONS.get(name, name)}" if name.isidentifier() else name
+def _as_typed(error: ArgumentError, command: Any, argv: list[str]) -> str:
+    """Say what is wrong with an argument of the library, spelled as this command takes it."""
+    for word in argv:
+        command = getattr(command, "commands", {}).get(word, command)
+    shown: dict[str, str] = {}
+    for each in command.params:
+        option = each.param_type_name == "option"
+        name = each.opts[0] if option else (each.metavar or each.name).strip("[].")
+        names = {each.name, *(opt.strip("-").replace("-", "_") for opt in each.opts)}
+        shown |= dict.fromkeys(names, name)
 
+    def spell(name: str) -> str:
+        return shown.get(name) or shown.get(OPTIONS.get(name, ""), name)
 
-def _options(said: str) -> str:
-    """Spell the arguments that a message names in backquotes as options, too."""
-    return re.sub(r"`(\w+)`", lambda match: _option(match[1]), said)
+    return spell(error.name) + re.sub(r"`(\w+)`", lambda match: spell(match[1]), error.said)
 
 
 def _fail(message: str, status: int) -> int:

@@ -7,7 +7,7 @@ import tempfile
 from collections.abc import Sequence
 from pathlib import Path
 
-from towscope.errors import InputError, one_line
+from towscope.errors import ArgumentError, InputError, one_line
 
 MAX_TEXT_BYTES = 5_000_000
 
@@ -32,8 +32,8 @@ def writable(path: str | Path, endings: Sequence[str], name: str = "output") -> 
     """
     file = Path(path)
     if file.suffix.lower() not in endings:
-        raise InputError(
-            f'{name} "{one_line(file.name, 60)}": expected a name ending in {", ".join(endings)}'
+        raise ArgumentError(
+            name, f' "{one_line(file.name, 60)}": expected a name ending in {", ".join(endings)}'
         )
     folder_there(file)
     return file

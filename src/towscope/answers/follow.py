@@ -19,7 +19,7 @@ from towscope.boat.clean import clean
 from towscope.boat.read import read_fixes
 from towscope.boat.spoken import current_over_ground, mount_of
 from towscope.boat.track import Fixes, Track, clock
-from towscope.errors import ArgumentError, InputError
+from towscope.errors import ArgumentError
 from towscope.follow.clear import most_line
 from towscope.follow.lure_path import Followed, flat_bed, follow
 from towscope.follow.schedule import read_schedule
@@ -244,13 +244,17 @@ def _fixes(track: Way) -> Fixes:
         return track
     names = next((names for names in COLUMNS if all(n in track for n in names)), None)
     if names is None:
-        raise InputError("track: expected a file, or arrays time_s, x_m, y_m or time_s, lat, lon")
+        raise ArgumentError(
+            "track", ": expected a file, or arrays time_s, x_m, y_m or time_s, lat, lon"
+        )
     try:
         time, first, second = (np.asarray(track[n], dtype=float) for n in names)
     except (TypeError, ValueError) as error:
-        raise InputError(f"track: {error}; expected arrays of figures") from None
+        raise ArgumentError("track", f": {error}; expected arrays of figures") from None
     if time.ndim != 1 or not time.size or not time.shape == first.shape == second.shape:
-        raise InputError(f"track: expected {', '.join(names)} of one length, a figure for each fix")
+        raise ArgumentError(
+            "track", f": expected {', '.join(names)} of one length, a figure for each fix"
+        )
     on_globe = "lat" in names
     return Fixes(time, first, second, on_globe=on_globe, dated=on_globe)
 

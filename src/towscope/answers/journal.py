@@ -30,7 +30,7 @@ from towscope.answers.journal_forms import (
 from towscope.effort import bands, fished
 from towscope.effort.effort import RUNNING_M_S
 from towscope.effort.timeline import DayTimeline, Light, entry_figures, timeline
-from towscope.errors import InputError, NoAnswer, one_line
+from towscope.errors import ArgumentError, InputError, NoAnswer, one_line
 from towscope.files import writable, write_whole
 from towscope.fish import likely_weight, species_named
 from towscope.journal.describe import describe
@@ -200,7 +200,7 @@ class Journal:
         from towscope.journal.ids import new_id
 
         if (ahead == "") == (behind == ""):
-            raise InputError("expected --ahead or --behind, and by how much")
+            raise ArgumentError("ahead", " or `behind`: expected one of them, and by how much")
         name, given, way = ("ahead", ahead, 1) if ahead != "" else ("behind", behind, -1)
         seconds = way * arguments.quantity(given, "time", name)
         if not 1 <= abs(seconds) <= 172800:
@@ -352,8 +352,8 @@ class Journal:
         """
         limit = arguments.quantity(running, "speed", "running")
         if limit < SLOWEST_RUN:
-            raise InputError(
-                f'running "{running}": lines are trolled faster; expected 3 mph or more'
+            raise ArgumentError(
+                "running", f' "{running}": lines are trolled faster; expected 3 mph or more'
             )
         return fished.effort_of(self.store, self.depths, first=first, last=last, running_m_s=limit)
 
@@ -505,7 +505,7 @@ class Journal:
         """
         from towscope.journal import exchange
 
-        file = writable(path, exchange.SUFFIXES, "FILE")
+        file = writable(path, exchange.SUFFIXES)
         on = self.date_of(day) if day else None
         text, on = exchange.written(
             self.store, file.suffix.lower(), on, self.date_of, shown_units(), device_name()

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from towscope import arguments
-from towscope.errors import InputError, NoAnswer
+from towscope.errors import ArgumentError, NoAnswer
 from towscope.pattern.answers import (
     NextAnswer,
     PatternAnswer,
@@ -18,7 +18,7 @@ from towscope.pattern.answers import (
     priors_of,
 )
 from towscope.pattern.available import aboard_of
-from towscope.pattern.binning import FACTORS, METRIC_GRAIN, US_GRAIN, Grain
+from towscope.pattern.binning import METRIC_GRAIN, US_GRAIN, Grain, factors_of
 from towscope.pattern.files import read_aboard, read_stints
 from towscope.units import shown_units
 from towscope.words import feet
@@ -39,11 +39,11 @@ def span_of(since: str | date, until: str | date) -> tuple[date | None, date | N
         try:
             return date.fromisoformat(given)
         except ValueError:
-            raise InputError(f'{name} "{given}": expected a date such as 2026-08-14') from None
+            raise ArgumentError(name, f' "{given}": expected a date such as 2026-08-14') from None
 
     first, last = one(since, "since"), one(until, "until")
     if first and last and last < first:
-        raise InputError(f"until {last} is before since {first}")
+        raise ArgumentError("until", f" {last} is before `since` {first}")
     return first, last
 
 
@@ -83,12 +83,7 @@ def pattern_of(
     """
     from towscope.pattern.compare import pattern
 
-    given = by.split(",") if isinstance(by, str) else by
-    names = [n for n in (name.strip() for name in given) if n]
-    names = list(dict.fromkeys("colour" if n == "color" else n for n in names))
-    wrong = next((n for n in names if n not in FACTORS), None)
-    if wrong is not None or not names:
-        raise InputError(f'by "{wrong or ""}": expected any of {", ".join(FACTORS)}')
+    names = factors_of(by)
     priors = priors_of(_days(half_life), customs=customs)
     if not any(s.hours > 0.0 or s.catches for s in effort):
         raise NoAnswer("no line was in the water in that time, so there is no pattern to show")
@@ -137,7 +132,7 @@ def next_of(
 
     hours = arguments.quantity(left, "time", "left") / 3600.0
     if not 0.0 < hours <= 48.0:
-        raise InputError(f'left "{left}": expected over nothing and up to 48 h')
+        raise ArgumentError("left", f' "{left}": expected over nothing and up to 48 h')
     temp = None if water is None else arguments.quantity(water, "temperature", "water")
     priors = priors_of(_days(half_life), customs=customs)
     given = read_aboard(Path(aboard)) if aboard is not None else None
@@ -167,8 +162,8 @@ def _days(half_life: Text) -> float:
     else:
         days = half_life / 86_400.0
     if not (days == math.inf or 0.5 <= days < 1e6):
-        raise InputError(
-            f'half_life "{half_life}": expected half a day or more ("60 days"), or none'
+        raise ArgumentError(
+            "half_life", f' "{half_life}": expected half a day or more ("60 days"), or none'
         )
     return days
 

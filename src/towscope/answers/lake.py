@@ -30,7 +30,7 @@ from towscope.answer_forms import AnswerForms, frame
 from towscope.bed import store
 from towscope.bed.bed import Bed, band_90
 from towscope.bed.features import Edges, Feature, Structure, find, geojson
-from towscope.errors import InputError
+from towscope.errors import ArgumentError
 from towscope.files import writable, write_whole
 from towscope.formats.plain import plain
 from towscope.passes import planning
@@ -392,11 +392,11 @@ class Lake:
 
         store.free(name)
         if sign not in ("", "down", "up"):
-            raise InputError(f'sign "{sign}": expected down or up')
+            raise ArgumentError("sign", f' "{sign}": expected down or up')
         how = Reading(
             unit=checked_unit(depth_unit or None),
             down=None if not sign else sign == "down",
-            columns=columns_of(columns, "columns") if isinstance(columns, str) else columns,
+            columns=columns_of(columns) if isinstance(columns, str) else columns,
             crs=crs or None,
             transducer=arguments.quantity(transducer, "length", "transducer"),
             box=_box(box) if box else None,
@@ -404,7 +404,7 @@ class Lake:
         )
         size = None if cell is None else arguments.quantity(cell, "length", "cell")
         if size is not None and not 0.1 <= size <= 1000.0:
-            raise InputError(f'cell "{cell}": expected 0.1 to 1000 m')
+            raise ArgumentError("cell", f' "{cell}": expected 0.1 to 1000 m')
         cleaning = Cleaning(
             None if water is None else arguments.quantity(water, "temperature", "water"),
             arguments.quantity(level, "length", "level"),
@@ -600,9 +600,11 @@ def _box(given: str | tuple[float, float, float, float]) -> tuple[float, float, 
     try:
         south, west, north, east = (float(str(v).replace("−", "-")) for v in values)
     except ValueError:
-        raise InputError(f'box "{given}": expected SOUTH,WEST,NORTH,EAST in degrees') from None
+        raise ArgumentError(
+            "box", f' "{given}": expected SOUTH,WEST,NORTH,EAST in degrees'
+        ) from None
     if not (-90 <= south < north <= 90 and -180 <= west < east <= 180):
-        raise InputError(f'box "{given}": expected SOUTH below NORTH and WEST before EAST')
+        raise ArgumentError("box", f' "{given}": expected SOUTH below NORTH and WEST before EAST')
     return south, west, north, east
 
 
@@ -613,7 +615,7 @@ def _slope(value: Text) -> float:
     else:
         found = arguments.quantity(value, "ratio", "steep")
     if not 0.0 < found <= 10.0:
-        raise InputError(f'steep "{value}": expected a slope such as "10 %" or "6 deg"')
+        raise ArgumentError("steep", f' "{value}": expected a slope such as "10 %" or "6 deg"')
     return found
 
 
@@ -623,8 +625,9 @@ def _files(given: Any) -> list[Path] | None:
     if all(isinstance(each, (str, Path)) for each in many):
         return [Path(each) for each in many]
     if len(many) != 3:
-        raise InputError(
-            f"soundings of {len(many)} parts: expected files, or latitudes, longitudes and depths"
+        raise ArgumentError(
+            "soundings",
+            f" of {len(many)} parts: expected files, or latitudes, longitudes and depths",
         )
     return None
 
@@ -635,9 +638,10 @@ def _log(points: Any, how: Reading) -> Log:
 
     lat, lon, depth = (np.asarray(each, float).ravel() for each in points)
     if not lat.size == lon.size == depth.size:
-        raise InputError(
-            f"soundings of {lat.size}, {lon.size} and {depth.size} figures: expected as many "
-            "latitudes as longitudes as depths"
+        raise ArgumentError(
+            "soundings",
+            f" of {lat.size}, {lon.size} and {depth.size} figures: expected as many "
+            "latitudes as longitudes as depths",
         )
     down, note = sign(depth * UNITS[how.unit or "m"], how, "soundings", "depth")
     down = down + how.transducer

@@ -25,7 +25,7 @@ from towscope.answers.steady import (
     rig_answer,
 )
 from towscope.arrays import Array
-from towscope.errors import InputError
+from towscope.errors import ArgumentError
 from towscope.tackle.validate import outruns
 from towscope.towing import questions
 from towscope.towing.jit import start_light
@@ -351,14 +351,14 @@ class Rig:
 def _depths(values: str | Sequence[Text]) -> list[float]:
     read = [arguments.depth(v, "depths") for v in arguments.series(values, "length", "depths")]
     if not read:
-        raise InputError("depths: expected one at least")
+        raise ArgumentError("depths", ": expected one at least")
     return read
 
 
 def _speeds(values: str | Sequence[Text]) -> list[float]:
     read = [arguments.speed(v, "speeds") for v in arguments.series(values, "speed", "speeds")]
     if not read:
-        raise InputError("speeds: expected one at least")
+        raise ArgumentError("speeds", ": expected one at least")
     return read
 
 

@@ -10,7 +10,7 @@ from pathlib import Path
 import numpy as np
 
 from towscope import arguments, clock
-from towscope.errors import InputError
+from towscope.errors import ArgumentError
 from towscope.journal.times import local_zone
 from towscope.journal.times import zone as zone_named
 from towscope.sky import thermocline as water
@@ -56,9 +56,9 @@ def _day(day: str | date, where: tzinfo) -> date:
     try:
         found = date.fromisoformat(day.strip()) if isinstance(day, str) else day
     except ValueError:
-        raise InputError(f'date "{day}": expected a day such as 2026-08-09') from None
+        raise ArgumentError("date", f' "{day}": expected a day such as 2026-08-09') from None
     if not 1900 <= found.year <= 2100:
-        raise InputError(f'date "{day}": expected a year from 1900 to 2100')
+        raise ArgumentError("date", f' "{day}": expected a year from 1900 to 2100')
     return found
 
 
@@ -90,7 +90,7 @@ def thermocline(
         return found
     depth = arguments.quantity(lure_depth, "length", "depth")
     if depth < 0.0:
-        raise InputError(f'depth "{lure_depth}": expected a depth below the surface')
+        raise ArgumentError("depth", f' "{lure_depth}": expected a depth below the surface')
     return found.for_lure(depth)
 
 

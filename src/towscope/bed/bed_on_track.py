@@ -11,7 +11,7 @@ import numpy.typing as npt
 from towscope.arrays import Array
 from towscope.bed.bed import Bed
 from towscope.constants import HALF_OF_90
-from towscope.errors import InputError
+from towscope.errors import ArgumentError
 from towscope.geodesy import Globe
 from towscope.towing.moving import Bed as Bottom
 
@@ -106,8 +106,9 @@ def under(name: str, bed: Bed, globe: Globe | None, x: Array, y: Array) -> Under
         Where the track has no places on the globe, or none of it lies on the lake.
     """
     if globe is None:
-        raise InputError(
-            f'--lake "{name}": the track is in metres of its own; expected latitudes and longitudes'
+        raise ArgumentError(
+            "lake",
+            f' "{name}": the track is in metres of its own; expected latitudes and longitudes',
         )
     from scipy.ndimage import binary_dilation
 
@@ -117,9 +118,10 @@ def under(name: str, bed: Bed, globe: Globe | None, x: Array, y: Array) -> Under
     if np.isnan(depth).all():
         lat, lon = globe.to_globe(x[:1], y[:1])
         away = np.hypot(*(v[0] for v in bed.place.to_metres(lat, lon)))
-        raise InputError(
-            f'--lake "{name}": the track begins {away / 1000.0:,.1f} km from the middle of it and '
-            "nowhere comes to its sounded water; expected a track on it"
+        raise ArgumentError(
+            "lake",
+            f' "{name}": the track begins {away / 1000.0:,.1f} km from the middle of it and '
+            "nowhere comes to its sounded water; expected a track on it",
         )
     edges = _rim(bed, globe)
     west, east = max(x.min() - REACH, edges[0]), min(x.max() + REACH, edges[1])

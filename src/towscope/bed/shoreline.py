@@ -16,7 +16,7 @@ import numpy.typing as npt
 from towscope.arrays import Array
 from towscope.bed.crs import known, to_globe
 from towscope.bed.vector import depth_field, open_layer
-from towscope.errors import InputError, one_line
+from towscope.errors import ArgumentError, InputError, one_line
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -55,7 +55,7 @@ def read_shoreline(path: Path, crs: str | None = None, islands: str | None = Non
 
     name = one_line(path.name, 60)
     if islands not in (None, *ISLANDS):
-        raise InputError(f'islands "{one_line(islands, 20)}": expected land or water')
+        raise ArgumentError("islands", f' "{one_line(islands, 20)}": expected land or water')
     said, shapes, fields = open_layer(path)
     system = crs or said
     known(system, name)

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from towscope.arrays import Array
 from towscope.constants import FOOT
-from towscope.errors import InputError
+from towscope.errors import ArgumentError, InputError
 
 Rows = npt.NDArray[np.int64]
 Says = Literal["depth", "height", "unclear"]
@@ -106,14 +106,14 @@ def checked_unit(text: str | None, name: str = "depth_unit") -> str | None:
         return None
     unit = unit_named(text)
     if unit is None:
-        raise InputError(f'{name} "{text}": expected m, ft or fathom')
+        raise ArgumentError(name, f' "{text}": expected m, ft or fathom')
     return unit
 
 
-def columns_of(text: str, option: str) -> dict[str, str]:
+def columns_of(text: str, name: str = "columns") -> dict[str, str]:
     """Read which column of a file holds what.
 
-    >>> columns_of("lat=Y, lon=X, depth=Z", "--columns")
+    >>> columns_of("lat=Y, lon=X, depth=Z")
     {'lat': 'Y', 'lon': 'X', 'depth': 'Z'}
     """
     found: dict[str, str] = {}
@@ -121,8 +121,8 @@ def columns_of(text: str, option: str) -> dict[str, str]:
         key, equals, value = part.partition("=")
         key = key.strip().lower()
         if not equals or key not in ("lat", "lon", "x", "y", "depth", "z") or not value.strip():
-            raise InputError(
-                f'{option} "{text}": expected lat=NAME,lon=NAME,depth=NAME (or x=, y= with --crs)'
+            raise ArgumentError(
+                name, f' "{text}": expected lat=NAME,lon=NAME,depth=NAME (or x=, y= with --crs)'
             )
         found[key] = value.strip()
     return found

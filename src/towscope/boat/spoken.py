@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from towscope.arguments import layers, quantity
 from towscope.compass import bearing
-from towscope.errors import InputError
+from towscope.errors import ArgumentError, InputError
 from towscope.tackle.validate import MAX_DEPTH
 from towscope.units import parse_wind
 
@@ -81,40 +81,43 @@ def compass_current(text: str, name: str = "current") -> npt.NDArray[np.float64]
     import numpy as np
 
     if not re.search(r"\b(from|to|towards?)\b", text) or re.search(r"port|starboard", text):
-        raise InputError(f'{name} "{text}": expected it by the compass: "0.2 mph from west"')
+        raise ArgumentError(name, f' "{text}": expected it by the compass: "0.2 mph from west"')
     rows = []
     for part in text.split(","):
         match = _LAYER.fullmatch(part)
         still = re.fullmatch(r"\s*0+(?:\.0*)?\s*\S+\s+at\s+(.+?)\s*", part)
         if match is None and still is None:
-            raise InputError(
-                f'{name} "{part.strip()}": expected such as "0.3 mph from west" or '
-                '"0.4 mph to 30 deg at 10 ft"'
+            raise ArgumentError(
+                name,
+                f' "{part.strip()}": expected such as "0.3 mph from west" or '
+                '"0.4 mph to 30 deg at 10 ft"',
             )
         speed = quantity(match["speed"], "speed", name) if match else 0.0
         if not 0.0 <= speed <= MAX_SPEED:
-            raise InputError(f'{name} "{part.strip()}": expected 0 to 3 m/s')
+            raise ArgumentError(name, f' "{part.strip()}": expected 0 to 3 m/s')
         depth_text = match["depth"] if match else still[1] if still else None
         if depth_text is None and "," in text:
-            raise InputError(f'{name} "{part.strip()}": expected its depth too, "at 30 ft"')
+            raise ArgumentError(name, f' "{part.strip()}": expected its depth too, "at 30 ft"')
         depth = quantity(depth_text, "length", name) if depth_text else 0.0
         if not 0.0 <= depth <= MAX_DEPTH:
-            raise InputError(f'{name} "{part.strip()}": expected a depth of 0 to {MAX_DEPTH:g} m')
-        toward = _bearing(match["side"], f'{name} "{part.strip()}"') if match else 0.0
+            raise ArgumentError(
+                name, f' "{part.strip()}": expected a depth of 0 to {MAX_DEPTH:g} m'
+            )
+        toward = _bearing(match["side"], name, part.strip()) if match else 0.0
         if match and match["way"].lower() == "from":
             toward += math.pi
         rows.append((depth, speed * math.sin(toward), speed * math.cos(toward)))
     depths = [row[0] for row in rows]
     if sorted(set(depths)) != depths:
-        raise InputError(f'{name} "{text}": expected layers from the top down, each depth once')
+        raise ArgumentError(name, f' "{text}": expected layers from the top down, each depth once')
     return np.array(rows)
 
 
-def _bearing(side: str, shown: str) -> float:
+def _bearing(side: str, name: str, part: str) -> float:
     """Read a direction [rad from north]."""
     degrees = bearing(side)
     if degrees is None:
-        raise InputError(f'{shown}: expected north, NE, ... or degrees ("240 deg")')
+        raise ArgumentError(name, f' "{part}": expected north, NE, ... or degrees ("240 deg")')
     return math.radians(degrees)
 
 
@@ -128,10 +131,10 @@ def mount_of(text: str, name: str = "tip") -> tuple[float, float]:
     for part in text.split(","):
         match = _TIP.fullmatch(part)
         if match is None:
-            raise InputError(f'{name} "{text}": expected such as "5 ft to port, 8 ft behind"')
+            raise ArgumentError(name, f' "{text}": expected such as "5 ft to port, 8 ft behind"')
         far = quantity(match["far"], "length", name)
         if not 0.0 <= far <= MAX_TIP:
-            raise InputError(f'{name} "{part.strip()}": expected 0 to {MAX_TIP:g} m')
+            raise ArgumentError(name, f' "{part.strip()}": expected 0 to {MAX_TIP:g} m')
         side = match["side"].lower()
         if side in ("port", "starboard"):
             starboard += far if side == "starboard" else -far
@@ -149,20 +152,21 @@ def wind_of(text: str, name: str = "wind") -> tuple[float, float]:
     if text.strip().lower() in ("calm", "none", "0"):
         return 0.0, 0.0
     parts = [p.strip() for p in text.split(",")]
-    expected = (
-        f'{name} "{text}": expected a direction and a speed, "SW, 8 mph", "SW, 3 bft" or '
-        '"240, 3 m/s" (0 to 360 degrees)'
+    expected = ArgumentError(
+        name,
+        f' "{text}": expected a direction and a speed, "SW, 8 mph", "SW, 3 bft" or '
+        '"240, 3 m/s" (0 to 360 degrees)',
     )
     if len(parts) != 2 or not all(parts):
-        raise InputError(expected)
+        raise expected
     side, hard = parts
     source = bearing(re.sub(r"(?i)^from\s+", "", side))
     if source is None:
-        raise InputError(expected)
+        raise expected
     try:
         strength = parse_wind(hard)
     except InputError as error:
-        raise InputError(f"{name}: {error}") from None
+        raise ArgumentError(name, f": {error}") from None
     if not 0.0 <= strength <= MAX_WIND:
-        raise InputError(f'{name} "{text}": expected a speed of 0 to {MAX_WIND:g} m/s')
+        raise ArgumentError(name, f' "{text}": expected a speed of 0 to {MAX_WIND:g} m/s')
     return source, strength

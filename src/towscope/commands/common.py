@@ -55,21 +55,6 @@ def quantity(text: str, kind: str, option: str, color_length_m: float | None = N
 
 
 @contextmanager
-def named(*names: str, **others: str) -> Iterator[None]:
-    """Name the library's arguments as this command's options in what is wrong with them."""
-    shown = {name: "--" + name.replace("_", "-") for name in names} | others
-    try:
-        yield
-    except InputError as error:
-        text = str(error)
-        word = text.partition(" ")[0]
-        name = word.rstrip(":")
-        if name not in shown:
-            raise
-        raise InputError(shown[name] + text[len(name) :]) from None
-
-
-@contextmanager
 def telling(*, quiet: bool) -> Iterator[Callable[[str], None]]:
     """Show on standard error what is being done, while it is, unless a program is reading."""
     if quiet:

@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
-from towscope.commands.common import Json, Tackle, Units, console, emit, named, system
+from towscope.commands.common import Json, Tackle, Units, console, emit, system
 from towscope.commands.journalling import Day, Place, journal_at
 from towscope.effort import bands
 from towscope.errors import NoAnswer
@@ -84,7 +84,7 @@ def effort(
 ) -> None:
     """Count rod-hours: what was fished, how deep and for how long, running left out."""
     shown = system(units)
-    with named("by", "running"), journal_at(journal, tackle, create=False) as book:
+    with journal_at(journal, tackle, create=False) as book:
         found = book.effort(day, by, season=season, since=since, running=running)
     if as_json:
         emit(found.to_dict())
@@ -141,7 +141,7 @@ def report(
     """Write a day's report with map, timeline and tables as one HTML or PDF file."""
     system(units)
     if out is not None:
-        writable(out, (".html", ".pdf"), "--out")
+        writable(out, (".html", ".pdf"))
     with journal_at(journal, tackle, create=False) as book:
         found = book.report(day)
     path = found.save(out or f"day-{found.day}.html")
@@ -234,7 +234,7 @@ def clock(
     as_json: Json = False,
 ) -> None:
     """Say how wrong a device's clock was on a day; its entries of that day move accordingly."""
-    with named("ahead", "behind"), journal_at(journal, create=False) as book:
+    with journal_at(journal, create=False) as book:
         found = book.set_clock(device, ahead=ahead, behind=behind, day=day)
     if as_json:
         emit(found.to_dict())

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from towscope.commands.common import Json, Units, console, emit, named, system
+from towscope.commands.common import Json, Units, console, emit, system
 
 Name = Annotated[str, typer.Argument(metavar="FISH", help="walleye, pike, laker, ...")]
 Length = Annotated[
@@ -40,8 +40,7 @@ def weight(
     import towscope as ts
 
     shown = system(units)
-    with named(length="LENGTH", weight="WEIGHT"):
-        found = ts.fish.weigh(name, length, weighed or None)
+    found = ts.fish.weigh(name, length, weighed or None)
     if as_json:
         emit(found.to_dict())
         return
@@ -75,8 +74,7 @@ def keep(
     """Say whether your own limits let you keep a fish; the law is what your water's rules say."""
     import towscope as ts
 
-    with named("water", length="LENGTH"):
-        found = ts.fish.keep(name, length, rules, water=water, kept=kept, kept_over=kept_over)
+    found = ts.fish.keep(name, length, rules, water=water, kept=kept, kept_over=kept_over)
     if as_json:
         emit(found.to_dict())
         return
@@ -100,11 +98,10 @@ def release(
     from towscope.journal.phrase_tokens import HOOKED
 
     system(units)
-    with named("depth", "surface"):
-        found = ts.fish.release(
-            name, depth=depth or None, surface=surface or None,
-            hook=HOOKED.get(hook.lower(), hook.lower()), bled=bled or None, under_ice=ice,
-        )  # fmt: skip
+    found = ts.fish.release(
+        name, depth=depth or None, surface=surface or None,
+        hook=HOOKED.get(hook.lower(), hook.lower()), bled=bled or None, under_ice=ice,
+    )  # fmt: skip
     if as_json:
         emit(found.to_dict())
         return

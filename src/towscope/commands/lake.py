@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 from typer.core import TyperCommand, TyperGroup
 
-from towscope.commands.common import Json, Units, console, emit, named, system, telling
+from towscope.commands.common import Json, Units, console, emit, system, telling
 from towscope.commands.passes import passes
 from towscope.constants import FOOT, YARD
 from towscope.files import writable
@@ -121,8 +121,7 @@ def build(
     import towscope as ts
 
     shown = system(units)
-    with named("sign", "columns", "depth_unit", "transducer", "surface", "cell", "water", "level",
-               "islands", "box"), telling(quiet=as_json) as told:  # fmt: skip
+    with telling(quiet=as_json) as told:
         made = ts.Lake.from_soundings(
             soundings, name=name, depth_unit=depth_unit, sign=sign, columns=columns, crs=crs,
             transducer=transducer or 0.0, water=water or None, level=level or 0.0,
@@ -264,8 +263,7 @@ def depth(
     import towscope as ts
 
     shown = system(units)
-    with named(latitude="LAT", longitude="LON"):
-        found = ts.Lake(name).depth_at(latitude, longitude)
+    found = ts.Lake(name).depth_at(latitude, longitude)
     if as_json:
         emit(found.to_dict())
         return
@@ -292,9 +290,9 @@ def edges(
     import towscope as ts
 
     shown = system(units)
-    with named("depth", "steep", "shortest", output="-o"), telling(quiet=as_json) as told:
+    with telling(quiet=as_json) as told:
         if output is not None:
-            writable(output, (".geojson", ".json"), "-o")
+            writable(output, (".geojson", ".json"))
         told("looking for edges")
         found = ts.Lake(name).edges(depth, steep=steep, shortest=shortest)
         if output is not None:
@@ -362,7 +360,7 @@ def draw(
     import towscope as ts
 
     system(units)
-    with named("depth", output="-o"), telling(quiet=as_json) as told:
+    with telling(quiet=as_json) as told:
         told("drawing")
         ts.Lake(name).draw(output, depth=depth or None)
     if as_json:
@@ -389,8 +387,7 @@ def column(
     import towscope as ts
 
     shown = system(units)
-    with named("depth"):
-        found = ts.thermocline(profile, depth or None)
+    found = ts.thermocline(profile, depth or None)
     if as_json:
         emit(found.to_dict())
         return
@@ -419,8 +416,7 @@ def sun(
     import towscope as ts
     from towscope.sky.sun import another_clock
 
-    with named("date", latitude="LAT", longitude="LON"):
-        found = ts.sun(latitude, longitude, on, tz)
+    found = ts.sun(latitude, longitude, on, tz)
     if as_json:
         emit(found.to_dict())
         return
@@ -443,7 +439,7 @@ def demo(
     from towscope.files import write_whole
 
     if output is not None:
-        write_whole(writable(output, (".csv",), "-o"), slate.log_csv().encode())
+        write_whole(writable(output, (".csv",)), slate.log_csv().encode())
         if as_json:
             emit({"file": str(output)})
         else:

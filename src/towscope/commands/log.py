@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from towscope.commands.common import Json, Tackle, Units, console, emit, named, system
+from towscope.commands.common import Json, Tackle, Units, console, emit, system
 from towscope.commands.journalling import Place, journal_at
 from towscope.errors import InputError
 
@@ -56,7 +56,7 @@ def register(app: typer.Typer) -> None:
         said = " ".join(words or ())
         if file is not None and any((words, rig, lure, colour, out, by)):
             raise InputError("either words or --file, not both")
-        with journal_at(journal, tackle) as book, named("day"):
+        with journal_at(journal, tackle) as book:
             found = book.log(
                 lines_in(file) if file is not None else said,
                 at=at, day=day, lat=lat, lon=lon, anyway=anyway,

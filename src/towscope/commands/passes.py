@@ -7,8 +7,8 @@ from typing import Annotated, Any, Final
 
 import typer
 
-from towscope.commands.common import Json, Tackle, Units, console, emit, named, system, telling
-from towscope.commands.rigging import Lure, Speed, Uncalibrated, WaterTemperature
+from towscope.commands.common import Json, Tackle, Units, console, emit, system, telling
+from towscope.commands.rigging import Lure, Speed, Uncalibrated, WaterTemperature, rig_of
 from towscope.files import writable
 
 ENDINGS: Final = (".gpx", ".geojson", ".json", ".pdf", ".png", ".svg")
@@ -67,7 +67,7 @@ def passes(
 
     shown = system(units)
     if output is not None:
-        writable(output, ENDINGS, "-o")
+        writable(output, ENDINGS)
     wanted: dict[str, Any] = {
         "count": count, "risk": risk, "outside": outside, "out_max": out_max, "turn": turn,
         "shortest": shortest, "current": current, "tip": tip,
@@ -75,10 +75,8 @@ def passes(
     ask: dict[str, Any] = {
         "depth": depth, "off_bottom": off_bottom, "speed": speed, "wind": wind,
     } | {name: value for name, value in wanted.items() if value != ""}  # fmt: skip
-    with named(*ask, "water"), telling(quiet=as_json) as told:
-        on = ts.rig(rig, tackle=tackle or ()).with_(
-            lure=lure or None, water=water or None, calibrated=not uncalibrated
-        )
+    with telling(quiet=as_json) as told:
+        on = rig_of(rig, tackle, lure, water, uncalibrated)
         found = ts.Lake(name).passes(
             on, told=lambda share, line: told(f"{share:.0%}: {line}"), **ask
         )

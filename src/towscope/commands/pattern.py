@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from towscope.commands.common import Json, Units, console, emit, named, system
+from towscope.commands.common import Json, Units, console, emit, system
 from towscope.commands.journalling import Place, journal_at
 
 if TYPE_CHECKING:
@@ -61,15 +61,14 @@ def pattern(
     from towscope.answers import journal_pattern as library
 
     shown = system(units)
-    with named("by", "half_life", "since", "until"):
-        asked: dict[str, Any] = {
-            "by": by, "species": species, "half_life": half_life, "customs": not no_customs,
-        }  # fmt: skip
-        if stints is not None:
-            found = library.pattern_of(library.stints_in(stints, since, until), **asked)
-        else:
-            with journal_at(journal, create=False) as book:
-                found = book.pattern(since=since, until=until, **asked)
+    asked: dict[str, Any] = {
+        "by": by, "species": species, "half_life": half_life, "customs": not no_customs,
+    }  # fmt: skip
+    if stints is not None:
+        found = library.pattern_of(library.stints_in(stints, since, until), **asked)
+    else:
+        with journal_at(journal, create=False) as book:
+            found = book.pattern(since=since, until=until, **asked)
     if plot is not None:
         from towscope.sheets.pattern import draw
 
@@ -159,17 +158,16 @@ def what_next(
     from towscope.answers import journal_pattern as library
 
     system(units)
-    with named("left", "half_life", "water"):
-        asked: dict[str, Any] = {
-            "aboard": aboard, "lock": lock or [], "left": left, "light": light,
-            "water": water or None, "species": species, "half_life": half_life,
-            "customs": not no_customs,
-        }  # fmt: skip
-        if stints is not None:
-            found = library.next_of(library.stints_in(stints), **asked)
-        else:
-            with journal_at(journal, create=False) as book:
-                found = book.next(**asked)
+    asked: dict[str, Any] = {
+        "aboard": aboard, "lock": lock or [], "left": left, "light": light,
+        "water": water or None, "species": species, "half_life": half_life,
+        "customs": not no_customs,
+    }  # fmt: skip
+    if stints is not None:
+        found = library.next_of(library.stints_in(stints), **asked)
+    else:
+        with journal_at(journal, create=False) as book:
+            found = book.next(**asked)
     if as_json:
         emit(found.to_dict())
         return

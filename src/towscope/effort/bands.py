@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Final
 
 from towscope.constants import FOOT, MPH
-from towscope.errors import InputError, one_line
+from towscope.errors import ArgumentError, one_line
 
 # What effort adds up by: the stint's attribute, the kind of quantity, the bands' width in feet and
 # in metres.
@@ -32,7 +32,7 @@ def named(by: str | Sequence[str]) -> list[str]:
     names = [_ALSO.get(n, n) for n in (name.strip().lower() for name in given) if n]
     if not names or any(name not in BY for name in names):
         shown = by if isinstance(by, str) else ",".join(by)
-        raise InputError(f'by "{one_line(shown, 40)}"; expected any of {", ".join(BY)}')
+        raise ArgumentError("by", f' "{one_line(shown, 40)}"; expected any of {", ".join(BY)}')
     return names
 
 

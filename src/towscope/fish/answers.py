@@ -13,7 +13,7 @@ from typing import Final, Literal
 
 from towscope import arguments
 from towscope.answer_forms import AnswerForms
-from towscope.errors import InputError, NoAnswer
+from towscope.errors import ArgumentError, NoAnswer
 from towscope.fish.limits import Rule, may_keep, read_rules
 from towscope.fish.release_studies import HOOKS_CAUTION, release_advice
 from towscope.fish.saying import size
@@ -272,7 +272,7 @@ def keep(
     if not water and len(waters) == 1:
         water = next(iter(waters))
     if water not in waters:
-        raise InputError(f'water "{water}": the file has {", ".join(waters) or "none"}')
+        raise ArgumentError("water", f' "{water}": the file has {", ".join(waters) or "none"}')
     rule = waters[water].get(kind)
     if rule is None:
         raise NoAnswer(f"your file has nothing on {kind} on {water}; see the water's rules")

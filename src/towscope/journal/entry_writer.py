@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from towscope import arguments
-from towscope.errors import InputError, one_line
+from towscope.errors import ArgumentError, InputError, one_line
 from towscope.journal.database import DamagedError
 from towscope.journal.describe import Weigh, describe
 from towscope.journal.device import device_name
@@ -89,7 +89,7 @@ class Crew:
         """Give the crew writing a day down afterwards: its end is their present."""
         date = parse_day(day, day_at(self.now))
         if date > day_at(self.now):
-            raise InputError(f'day "{one_line(day, 20)}" is still to come')
+            raise ArgumentError("day", f' "{one_line(day, 20)}" is still to come')
         end = begin_of(date + timedelta(days=1), self.now.tzinfo) - timedelta(seconds=1)
         return replace(self, now=min(end, self.now))
 

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Final
 from zoneinfo import ZoneInfo, ZoneInfoNotFoundError
 
-from towscope.errors import InputError, one_line
+from towscope.errors import ArgumentError, InputError, one_line
 
 EARLIEST: Final = datetime(1990, 1, 1, tzinfo=UTC)
 LATEST: Final = datetime(2100, 1, 1, tzinfo=UTC)
@@ -256,7 +256,7 @@ def check_day(text: str) -> str:
         raise InputError(f'"{one_line(text, 40)}" is no day; expected such as "2026-08-14"')
     # west of Greenwich, and before three in the morning, the first moment is of a day before
     if not EARLIEST.date() - timedelta(days=2) <= day <= LATEST.date():
-        raise InputError(f'day "{text}"; expected one between 1990 and 2100')
+        raise ArgumentError("day", f' "{text}"; expected one between 1990 and 2100')
     return text
 
 

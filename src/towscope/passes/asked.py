@@ -13,7 +13,7 @@ from towscope import arguments
 from towscope.arrays import Array
 from towscope.boat.spoken import compass_current, mount_of, wind_of
 from towscope.constants import FOOT
-from towscope.errors import InputError
+from towscope.errors import ArgumentError
 from towscope.passes.candidates import SHORTEST, Wind
 from towscope.passes.passes import SAFE, Wishes
 from towscope.passes.planning import MOST, Ask
@@ -85,17 +85,17 @@ def asked(
     """
     count, risk, tip = more.get("count", 3), more.get("risk"), more.get("tip", (0.0, 0.0))
     if not 1 <= count <= MOST:
-        raise InputError(f"count {count}: expected 1 to {MOST}")
+        raise ArgumentError("count", f" {count}: expected 1 to {MOST}")
     deep = arguments.depth(depth)
     source, strength = wind_of(wind) if isinstance(wind, str) else wind
     height = _length(off_bottom, "off_bottom", 0.05, 100.0, "0.2 to 300 ft")
     limit = SAFE if risk is None else arguments.quantity(risk, "ratio", "risk")
     if not 0.005 <= limit <= 0.9:
-        raise InputError(f'risk "{risk}": expected 0.5 % to 90 %')
+        raise ArgumentError("risk", f' "{risk}": expected 0.5 % to 90 %')
     most_out = _optional(more.get("out_max"), "out_max", 5.0, math.inf, "5 m (16 ft) or more")
     if height >= deep:
-        raise InputError(
-            f'off_bottom "{off_bottom}": expected less than the depth of the edge, {depth}'
+        raise ArgumentError(
+            "off_bottom", f' "{off_bottom}": expected less than the depth of the edge, {depth}'
         )
     wishes = Wishes(
         height,
@@ -123,7 +123,7 @@ def asked(
 def _length(value: Text, name: str, low: float, high: float, expected: str) -> float:
     length = arguments.quantity(value, "length", name)
     if not low <= length <= high:
-        raise InputError(f'{name} "{value}": expected {expected}')
+        raise ArgumentError(name, f' "{value}": expected {expected}')
     return length
 
 

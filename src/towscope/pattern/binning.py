@@ -17,7 +17,7 @@ import numpy as np
 from towscope.arrays import Array, Integers
 from towscope.constants import FOOT, MPH
 from towscope.effort.stint import Stint
-from towscope.errors import InputError, one_line
+from towscope.errors import ArgumentError, InputError, one_line
 
 DAY_S = 86_400.0
 HOUR_S = 3_600.0
@@ -134,6 +134,23 @@ FACTORS = ("lure", "body", "size", "colour", "depth", "speed", "light", "tempera
            "place", "rod")  # fmt: skip
 RECENT_S = 36 * HOUR_S
 APART = 1500
+
+
+def factors_of(by: str | Sequence[str]) -> list[str]:
+    """Read what is to be compared: names with commas, or one after the other.
+
+    >>> factors_of("lure, color, lure")
+    ['lure', 'colour']
+    """
+    given = by.split(",") if isinstance(by, str) else by
+    names = [n for n in (name.strip() for name in given) if n]
+    names = list(dict.fromkeys("colour" if n == "color" else n for n in names))
+    wrong = next((n for n in names if n not in FACTORS), None)
+    if wrong is not None or not names:
+        raise ArgumentError("by", f' "{wrong or ""}": expected any of {", ".join(FACTORS)}')
+    return names
+
+
 _FIELDS = {f.name: attrgetter(f.name) for f in fields(Stint)}
 _NUMBERED = {
     "size": "size_m",

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from towscope.arrays import Array, Integers
 from towscope.effort.stint import Stint
-from towscope.errors import InputError
+from towscope.errors import ArgumentError
 from towscope.pattern.binning import FACTORS, US_GRAIN, Cells, Grain, fold
 from towscope.pattern.fit import Posterior
 from towscope.pattern.model import LURE_TERMS, Model, Priors, build, fit, lure_now
@@ -181,7 +181,7 @@ def pattern(
     """
     for name in by:
         if name not in FACTORS:
-            raise InputError(f'--by "{name}": expected one of {", ".join(FACTORS)}')
+            raise ArgumentError("by", f' "{name}": expected one of {", ".join(FACTORS)}')
     ignore = [n for n in ("place", "rod") if n not in by]
     cells = fold(stints, grain=grain, species=species, ignore=ignore)
     model = build(cells, priors, extra=tuple(by))

@@ -13,7 +13,7 @@ import numpy as np
 
 from towscope.arrays import Array
 from towscope.effort.stint import Stint
-from towscope.errors import InputError, NoAnswer, one_line
+from towscope.errors import ArgumentError, InputError, NoAnswer, one_line
 from towscope.pattern.binning import DAY_S, HOUR_S, US_GRAIN, Grain, Lure, fold
 from towscope.pattern.model import Priors, build, fit, lure_now, surroundings
 from towscope.pattern.value_of_information import LureChoice, choose
@@ -319,8 +319,8 @@ def with_lock(aboard: Aboard, locked: Sequence[str]) -> Aboard:
     names = [rod.name for rod in aboard.rods]
     for name in locked:
         if name not in names:
-            raise InputError(
-                f'--lock "{one_line(name, 40)}": no such rod; expected one of {", ".join(names)}'
+            raise ArgumentError(
+                "lock", f' "{one_line(name, 40)}": no such rod; expected one of {", ".join(names)}'
             )
     return replace(
         aboard,

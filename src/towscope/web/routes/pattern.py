@@ -18,6 +18,7 @@ from towscope.files import home, write_whole
 from towscope.journal.times import day_at
 from towscope.pattern.answers import NextAnswer, PatternAnswer
 from towscope.pattern.available import aboard_of
+from towscope.pattern.binning import factors_of
 from towscope.web.answer_cache import Standing, kept_of, mark_of
 from towscope.web.context import Here
 from towscope.web.jobs import Report
@@ -106,7 +107,7 @@ def pattern(
 
     Over one day, the last so many days, or (0) all there are, where days a year old count half.
     """
-    names = _names(by)
+    names = factors_of(by)
     first, last = _span(day, days)
     asked = ("pattern", names, first, last, species, customs, units)
 
@@ -130,17 +131,6 @@ def _span(day: str, days: int) -> tuple[date | None, date | None]:
         one = day_of(day, today)
         return one, one
     return (today - timedelta(days=days - 1) if days else None), None
-
-
-def _names(by: str) -> list[str]:
-    from towscope.pattern.binning import FACTORS
-
-    names = [name.strip() for name in by.split(",") if name.strip()]
-    names = list(dict.fromkeys("colour" if n == "color" else n for n in names))
-    wrong = next((n for n in names if n not in FACTORS), None)
-    if wrong is not None or not names:
-        raise InputError(f'by "{wrong or by}": expected any of {", ".join(FACTORS)}')
-    return names
 
 
 @router.get("/next")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Final, Literal
 from fastapi import APIRouter
 from pydantic import BaseModel, Field
 
-from towscope.errors import InputError, NoAnswer, one_line
+from towscope.errors import ArgumentError, InputError, NoAnswer, one_line
 from towscope.units import SYSTEMS
 from towscope.web.context import Aboard, Here
 from towscope.web.jobs import Job, Report
@@ -140,7 +140,7 @@ def plan_of(here: Aboard, boards: Mapping[str, BoardOn]) -> Plan:
     if len(outs) < 2:
         raise NoAnswer("fewer than two lines are out: nothing to tangle")
     if unknown := boards.keys() - {out.span.rod for out in outs}:
-        raise InputError(f"boards: {one_line(min(unknown), 40)}: no line is out on this rod")
+        raise ArgumentError("boards", f": {one_line(min(unknown), 40)}: no line is out on this rod")
     rods = []
     for out in outs:
         ahead, starboard, height = out.mount
