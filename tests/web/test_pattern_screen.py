@@ -183,3 +183,21 @@ def test_nothing_logged_says_what_to_do_and_three_fish_look_like_three(
     expect(took.locator(".few").first).to_contain_text("Three fish", timeout=PATIENCE_MS)
     expect(took.locator("li.guess")).to_have_count(2)
     expect(took).to_contain_text("Nothing stands out")
+
+
+@pytest.mark.parametrize("room", ["pattern", "trip?part=seasons"])
+def test_a_screen_at_rest_asks_for_nothing(room: str, served: str, phone: Page) -> None:
+    """An answer that is shown must not make the screen ask for the next."""
+    quiet(phone)
+    phone.goto(f"{served}/#{room}")
+    shape = "section.took .shapes li, section.next li.card" if room == "pattern" else "main table"
+    expect(phone.locator(shape).first).to_be_visible(timeout=PATIENCE_MS)
+    expect(phone.locator(".turning")).to_have_count(0, timeout=PATIENCE_MS)
+    slow = ("/api/pattern", "/api/next", "/api/seasons")
+
+    def asked() -> int:
+        return sum(any(part in url for part in slow) for url in watch_of(phone).asked)
+
+    before = asked()
+    phone.evaluate("async () => { for (let k = 0; k < 30; k++) await fetch('/api/hello') }")
+    assert asked() == before

@@ -1,5 +1,6 @@
 // An answer that takes seconds: shown as it stands, followed while a task renews it. The last one is
 // kept on the device, and shown with its age where the boat's computer is not in reach.
+import { untrack } from 'svelte'
 import { api, Unreached, word } from '../../lib/api'
 import type { Job } from '../../lib/job'
 import { shelf } from '../../lib/shelf'
@@ -19,6 +20,8 @@ export class Standing<A> {
   said = $state.raw<Said<A> | null>(null)
   job = $state.raw<Job | null>(null)
   error = $state('')
+  /** Whether an answer is awaited. */
+  busy = $state(false)
   #round = 0
   #ask: ((again: boolean) => Promise<Said<A>>) | null = null
   #of = ''
@@ -33,12 +36,20 @@ export class Standing<A> {
     return this.said?.answer ?? null
   }
 
-  /** Asks, shows what stands, and asks again when the task is done; `of` says what is asked. */
-  async load(ask: (again: boolean) => Promise<Said<A>>, of = this.#of, again = false): Promise<void> {
+  /**
+   * Asks, shows what stands, and asks again when the task is done; `of` says what is asked. An effect
+   * that calls it does not run again for what it shows: each answer would ask for the next.
+   */
+  load(ask: (again: boolean) => Promise<Said<A>>, of = this.#of, again = false): Promise<void> {
+    return untrack(() => this.#load(ask, of, again))
+  }
+
+  async #load(ask: (again: boolean) => Promise<Said<A>>, of: string, again: boolean): Promise<void> {
     const round = ++this.#round
     this.#ask = ask
     this.#of = of
     this.error = ''
+    this.busy = true
     if (this.key && !this.said) await this.#recall(round)
     if (round !== this.#round) return
     try {
@@ -58,6 +69,8 @@ export class Standing<A> {
       if (round !== this.#round) return
       this.job = null
       this.error = word(error)
+    } finally {
+      if (round === this.#round) this.busy = false
     }
   }
 
