@@ -168,23 +168,6 @@ def test_the_water_is_layered_in_the_units_asked(bare: TestClient) -> None:
     assert "at least three" in few.json()["error"]
 
 
-def test_fish_are_weighed_and_let_go(bare: TestClient) -> None:
-    said = good(bare, "/api/fish/weight", species="walleye", length_m=0.5461, weighed_kg=1.6)
-    # Murphy, Brown and Springer 1990: log10 W[g] = -5.453 + 3.180 log10 TL[mm]
-    assert said["standard_weight_kg"] == pytest.approx(10 ** (-5.453 + 3.18 * 2.737272) / 1000,
-                                                       rel=1e-4)  # fmt: skip
-    assert said["condition"] == "lean"
-    let_go = good(bare, "/api/fish/release", species="walleye", depth_m=11, surface_temp_c=23.3)
-    assert let_go["outlook"] == "poor"
-    assert any("Local rules come first" in c for c in let_go["cautions"])
-    names = [s["name"] for s in good(bare, "/api/fish/species")["species"]]
-    assert {"walleye", "lake trout", "yellow perch"} <= set(names)
-    assert bare.get("/api/fish/weight", params={"species": "dragon", "length_m": 1}
-                    ).status_code == 422  # fmt: skip
-    short = bare.get("/api/fish/weight", params={"species": "walleye", "length_m": 0.05})
-    assert short.status_code == 409
-
-
 def test_seasons_add_up_to_the_days(client: TestClient) -> None:
     found = until(lambda: good(client, "/api/seasons").get("answer"), of="the seasons")
     days = good(client, "/api/days")["days"]

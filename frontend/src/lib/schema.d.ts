@@ -100,66 +100,6 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/fish/species": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Species
-         * @description List the fish known here.
-         */
-        get: operations["species_api_fish_species_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/fish/weight": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Weight
-         * @description Weigh a fish by its length.
-         */
-        get: operations["weight_api_fish_weight_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/fish/release": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Release
-         * @description Say what published work knows about the chances of a fish that is released.
-         */
-        get: operations["release_api_fish_release_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
     "/api/hello": {
         parameters: {
             query?: never;
@@ -442,26 +382,6 @@ export interface paths {
          * @description Take the limits for a fish on a water away.
          */
         delete: operations["forget_api_fish_limits_delete"];
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
-    "/api/fish/keep": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Keep
-         * @description Say whether the crew's own limits let them keep a fish; what they kept today is counted.
-         */
-        get: operations["keep_api_fish_keep_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
         options?: never;
         head?: never;
         patch?: never;
@@ -1184,14 +1104,6 @@ export interface components {
              * @default []
              */
             lon: number[];
-        };
-        /**
-         * AllSpecies
-         * @description The fish known here.
-         */
-        AllSpecies: {
-            /** Species */
-            species: components["schemas"]["Known"][];
         };
         /**
          * Around
@@ -1952,66 +1864,6 @@ export interface components {
             notes: string[];
         };
         /**
-         * Finding
-         * @description What the crew's own limits say of a fish.
-         *
-         *     Attributes
-         *     ----------
-         *     known : bool
-         *         Whether they have a limit for this fish on this water; without, nothing is said of it.
-         *     may_keep : bool or None
-         *         Whether they let it be kept.
-         *     why : str
-         *         In words.
-         *     waters : list of str
-         *         Waters they have limits for.
-         *     kept_today : int
-         *         How many of this fish the journal has as kept today.
-         *     old : bool
-         *         Whether the limits were checked more than a year ago.
-         */
-        Finding: {
-            /** Known */
-            known: boolean;
-            /** May Keep */
-            may_keep?: boolean | null;
-            /**
-             * Why
-             * @default
-             */
-            why: string;
-            /**
-             * Water
-             * @default
-             */
-            water: string;
-            /**
-             * Waters
-             * @default []
-             */
-            waters: string[];
-            /**
-             * Source
-             * @default
-             */
-            source: string;
-            /**
-             * Checked
-             * @default
-             */
-            checked: string;
-            /**
-             * Old
-             * @default false
-             */
-            old: boolean;
-            /**
-             * Kept Today
-             * @default 0
-             */
-            kept_today: number;
-        };
-        /**
          * Fish
          * @description A fish that was measured.
          */
@@ -2024,52 +1876,6 @@ export interface components {
             length_m: number;
             /** Kept */
             kept: boolean | null;
-        };
-        /**
-         * FishWeight
-         * @description What a fish weighs by its length; with its weight, how well fed it is.
-         *
-         *     Attributes
-         *     ----------
-         *     species : str
-         *         The fish.
-         *     length_m : float
-         *         Its total length [m].
-         *     standard_weight_kg, usual_kg : float, pair of float
-         *         What a well-fed one weighs, and what most healthy ones do [kg].
-         *     relative_weight, condition : float, str, or None
-         *         Its weight over that, and a word for it; None where it was not weighed.
-         *     size_class, size_class_source : str or None
-         *         How big it is for its kind, and after whom.
-         *     source, waters, holds_from_m : str, str or None, float
-         *         Whose equation, for which waters, and from which length it holds [m].
-         */
-        FishWeight: {
-            /** Species */
-            species: string;
-            /** Length M */
-            length_m: number;
-            /** Standard Weight Kg */
-            standard_weight_kg: number;
-            /** Usual Kg */
-            usual_kg: [
-                number,
-                number
-            ];
-            /** Relative Weight */
-            relative_weight: number | null;
-            /** Condition */
-            condition: string | null;
-            /** Size Class */
-            size_class: string | null;
-            /** Size Class Source */
-            size_class_source: string | null;
-            /** Source */
-            source: string;
-            /** Waters */
-            waters: string | null;
-            /** Holds From M */
-            holds_from_m: number;
         };
         /**
          * Force
@@ -2218,32 +2024,6 @@ export interface components {
         KeepAsk: {
             /** Job */
             job: string;
-        };
-        /**
-         * Known
-         * @description A fish known here, its standard-weight equation, and the least lengths of its classes [m].
-         */
-        Known: {
-            /** Name */
-            name: string;
-            /** Latin */
-            latin: string;
-            /** Aliases */
-            aliases: string[];
-            /** Intercept */
-            intercept: number | null;
-            /** Slope */
-            slope: number | null;
-            /** Weighed From M */
-            weighed_from_m: number | null;
-            /** Source */
-            source: string | null;
-            /** Waters */
-            waters: string | null;
-            /** Classes M */
-            classes_m: {
-                [key: string]: number;
-            };
         };
         /**
          * LakeDepth
@@ -3801,38 +3581,6 @@ export interface components {
             capacity: string;
         };
         /**
-         * Release
-         * @description What published work says about letting a fish go: words and ranges, never one number.
-         *
-         *     Attributes
-         *     ----------
-         *     species : str
-         *         The fish.
-         *     outlook : {"good", "fair", "poor", "unknown"}
-         *         Its chances.
-         *     summary : str
-         *         One plain sentence.
-         *     reasons, studies, cautions : list of str
-         *         What it rests on, on which work, and what to mind with the fish in hand.
-         */
-        Release: {
-            /** Species */
-            species: string;
-            /**
-             * Outlook
-             * @enum {string}
-             */
-            outlook: "good" | "fair" | "poor" | "unknown";
-            /** Summary */
-            summary: string;
-            /** Reasons */
-            reasons: string[];
-            /** Studies */
-            studies: string[];
-            /** Cautions */
-            cautions: string[];
-        };
-        /**
          * Report
          * @description A day's report, and which day it is of.
          */
@@ -4836,81 +4584,6 @@ export interface operations {
             default: components["responses"]["Problem"];
         };
     };
-    species_api_fish_species_get: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["AllSpecies"];
-                };
-            };
-            default: components["responses"]["Problem"];
-        };
-    };
-    weight_api_fish_weight_get: {
-        parameters: {
-            query: {
-                species: string;
-                length_m: number;
-                weighed_kg?: number | null;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["FishWeight"];
-                };
-            };
-            default: components["responses"]["Problem"];
-        };
-    };
-    release_api_fish_release_get: {
-        parameters: {
-            query: {
-                species: string;
-                depth_m?: number | null;
-                surface_temp_c?: number | null;
-                hook?: "" | "lip" | "mouth" | "gill" | "eye" | "throat" | "stomach" | "outside";
-                bled?: boolean;
-                under_ice?: boolean;
-                units?: "us" | "metric";
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Release"];
-                };
-            };
-            default: components["responses"]["Problem"];
-        };
-    };
     hello_api_hello_get: {
         parameters: {
             query?: never;
@@ -5364,33 +5037,6 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Limits"];
-                };
-            };
-            default: components["responses"]["Problem"];
-        };
-    };
-    keep_api_fish_keep_get: {
-        parameters: {
-            query: {
-                species: string;
-                length_m: number;
-                water?: string;
-                /** @description An entry not to count. */
-                but?: string;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Finding"];
                 };
             };
             default: components["responses"]["Problem"];

@@ -7,6 +7,7 @@ walleye 21.5 in: about 3.9 lb in good condition, mostly 3.1 to 4.3 lb; this one 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final, Literal
@@ -31,7 +32,7 @@ from towscope.units import shown_units
 
 Text = str | float
 # Bounds of relative weight that people read these words from (common practice, no source).
-_WORDS: Final = ((0.80, "thin"), (0.95, "lean"), (1.10, "well fed"))
+WORDS: Final = ((0.80, "thin"), (0.95, "lean"), (1.10, "well fed"), (math.inf, "fat"))
 
 
 def condition(part: float) -> str:
@@ -40,7 +41,7 @@ def condition(part: float) -> str:
     >>> condition(0.78), condition(1.0)
     ('thin', 'well fed')
     """
-    return next((word for limit, word in _WORDS if part < limit), "fat")
+    return next(word for limit, word in WORDS if part < limit)
 
 
 @dataclass(frozen=True, repr=False)

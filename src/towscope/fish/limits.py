@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from towscope.errors import InputError, one_line
-from towscope.fish.saying import size
+from towscope.fish.saying import KEEPING, size
 from towscope.fish.weight import find_species
 
 
@@ -251,16 +251,16 @@ def may_keep(
     # what a tape shows to a tenth of a millimetre decides, not the last bit of a conversion
     length = round(length_m, 4)
     if rule.minimum_m is not None and length < round(rule.minimum_m, 4):
-        return False, f"shorter than {rule.said(rule.minimum_m)}"
+        return False, KEEPING["short"].format(length=rule.said(rule.minimum_m))
     if rule.maximum_m is not None and length > round(rule.maximum_m, 4):
-        return False, f"longer than {rule.said(rule.maximum_m)}"
+        return False, KEEPING["long"].format(length=rule.said(rule.maximum_m))
     for low, high in rule.release_m:
         if round(low, 4) <= length <= round(high, 4):
-            return False, f"between {rule.said(low)} and {rule.said(high)} must be released"
+            return False, KEEPING["between"].format(low=rule.said(low), high=rule.said(high))
     if rule.keep is not None and kept >= rule.keep:
-        return False, f"{rule.keep} kept already, the limit"
+        return False, KEEPING["enough"].format(count=rule.keep)
     if rule.over_m is not None and rule.over_keep is not None and length > round(rule.over_m, 4):
-        if kept_over >= rule.over_keep:
-            return False, f"{rule.over_keep} over {rule.said(rule.over_m)} kept already"
-        return True, f"counts among the {rule.over_keep} over {rule.said(rule.over_m)}"
-    return True, "within your limits"
+        full = kept_over >= rule.over_keep
+        said = KEEPING["enough long" if full else "long one"]
+        return not full, said.format(count=rule.over_keep, length=rule.said(rule.over_m))
+    return True, KEEPING["within"]

@@ -1,9 +1,35 @@
-"""A fish's length in words, in the units that the answer is shown in."""
+"""A fish's length in words, and what library and pages say of its weight and of keeping it."""
 
 from __future__ import annotations
 
+from typing import Final
+
 from towscope.constants import INCH
 from towscope.words import feet
+
+WEIGHING: Final = {
+    "none": "no standard weight for {fish} is known here",
+    "short": "the standard weight of {fish} ({source}) holds from {least} up; this one is shorter",
+    "long": (
+        "a {fish} of {length} is longer than any on record (about {longest}), far outside what its "
+        "equation ({source}) was made from: no weight by length; is the length right?"
+    ),
+    "wrong": (
+        "{weight} for a {fish} of {length} is {percent} % of the standard weight; is a unit wrong?"
+    ),
+}
+"""Why a fish is not weighed by its length, or its weight cannot be right."""
+
+KEEPING: Final = {
+    "short": "shorter than {length}",
+    "long": "longer than {length}",
+    "between": "between {low} and {high} must be released",
+    "enough": "{count} kept already, the limit",
+    "enough long": "{count} over {length} kept already",
+    "long one": "counts among the {count} over {length}",
+    "within": "within your limits",
+}
+"""Why a fish may be kept by the crew's own limits, or not."""
 
 
 def size(metres: float) -> str:

@@ -21,13 +21,15 @@ from importlib.resources import files
 from typing import Final
 
 from towscope.errors import InputError, NoAnswer, one_line
-from towscope.fish.saying import size
+from towscope.fish.saying import WEIGHING, size
 from towscope.units import shown_units
 
 CLASSES: Final = ("stock", "quality", "preferred", "memorable", "trophy")
 # Healthy fish mostly weigh between these parts of their standard weight, which is itself the upper
 # quartile of good populations (common practice, no source).
 USUAL: Final = (0.80, 1.10)
+# Outside of these parts of it, length and weight cannot both be right (common practice, no source).
+POSSIBLE: Final = (0.3, 2.5)
 # The longest on record of fish without published classes, rounded up (from memory).
 LONGEST_M: Final = {"tiger muskellunge": 1.45, "cisco": 0.65, "lake whitefish": 1.0}
 
@@ -198,17 +200,19 @@ def standard_weight(species: Species, length_m: float) -> float:
             f"a length of {size(length_m)} is no fish's; expected {size(0.05)} to {size(2.0)}"
         )
     if law is None:
-        raise NoAnswer(f"no standard weight for {species.name} is known here")
+        raise NoAnswer(WEIGHING["none"].format(fish=species.name))
     if length_m < law.from_m:
         raise NoAnswer(
-            f"the standard weight of {species.name} ({law.source}) holds from "
-            f"{size(law.from_m)} up; this one is shorter"
+            WEIGHING["short"].format(fish=species.name, source=law.source, least=size(law.from_m))
         )
     if too_long(species, length_m):
         raise NoAnswer(
-            f"a {species.name} of {size(length_m)} is longer than any on record (about "
-            f"{size(longest(species))}), far outside what its equation ({law.source}) was made "
-            "from: no weight by length; is the length right?"
+            WEIGHING["long"].format(
+                fish=species.name,
+                length=size(length_m),
+                longest=size(longest(species)),
+                source=law.source,
+            )
         )
     return float(10 ** (law.intercept + law.slope * math.log10(length_m * 1000)) / 1000)
 
@@ -278,10 +282,14 @@ def relative_weight(species: Species, length_m: float, weight_kg: float) -> floa
     if not math.isfinite(weight_kg) or weight_kg <= 0:
         raise InputError(f"a weight of {shown_units().show(weight_kg, 'mass')} is no fish's")
     part = weight_kg / standard_weight(species, length_m)
-    if not 0.3 <= part <= 2.5:
+    if not POSSIBLE[0] <= part <= POSSIBLE[1]:
         raise InputError(
-            f"{shown_units().show(weight_kg, 'mass')} for a {species.name} of {size(length_m)} is "
-            f"{part * 100:.0f} % of the standard weight; is a unit wrong?"
+            WEIGHING["wrong"].format(
+                weight=shown_units().show(weight_kg, "mass"),
+                fish=species.name,
+                length=size(length_m),
+                percent=f"{part * 100:.0f}",
+            )
         )
     return part
 

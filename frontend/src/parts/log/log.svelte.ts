@@ -83,6 +83,13 @@ class Log {
     }
   }
 
+  /** What today's fish are, for a screen that only asks. */
+  async know(): Promise<void> {
+    if (this.told) return
+    await this.#recall()
+    await this.refresh()
+  }
+
   async #recall(): Promise<void> {
     const place = await shelf()
     this.day ??= ((await place.kept('day')) as LogDay | undefined) ?? null

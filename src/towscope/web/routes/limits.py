@@ -1,8 +1,7 @@
-"""The crew's own limits for their water: kept in one file, and what they say of a fish."""
+"""The crew's own limits for their water, in one file; the pages say what they mean for a fish."""
 
 from __future__ import annotations
 
-from datetime import date
 from typing import Annotated, Final
 
 from fastapi import APIRouter, Query
@@ -11,18 +10,15 @@ from pydantic import BaseModel, Field
 from towscope.effort.fished import present
 from towscope.errors import InputError, one_line
 from towscope.files import home, write_whole
-from towscope.fish import Rule, find_species, may_keep, read_rules
+from towscope.fish import Rule, find_species, read_rules
 from towscope.fish.limits import to_toml
-from towscope.journal.events import Catch
 from towscope.journal.times import day_at
 from towscope.units import parse
-from towscope.web.context import Aboard, Here
 from towscope.web.saying import SystemName
 
 router = APIRouter(prefix="/api/fish", tags=["fish"])
 
 FILE: Final = "limits.toml"
-OLD_DAYS: Final = 366  # rules change by the year
 
 Size = Annotated[float, Field(gt=0.0, lt=3.0, allow_inf_nan=False)]
 Count = Annotated[int, Field(ge=0, le=1000)]
@@ -61,36 +57,6 @@ class Limits(BaseModel):
 
     limits: list[Limit]
     trouble: str = ""
-
-
-class Finding(BaseModel):
-    """What the crew's own limits say of a fish.
-
-    Attributes
-    ----------
-    known : bool
-        Whether they have a limit for this fish on this water; without, nothing is said of it.
-    may_keep : bool or None
-        Whether they let it be kept.
-    why : str
-        In words.
-    waters : list of str
-        Waters they have limits for.
-    kept_today : int
-        How many of this fish the journal has as kept today.
-    old : bool
-        Whether the limits were checked more than a year ago.
-    """
-
-    known: bool
-    may_keep: bool | None = None
-    why: str = ""
-    water: str = ""
-    waters: list[str] = []
-    source: str = ""
-    checked: str = ""
-    old: bool = False
-    kept_today: int = 0
 
 
 def _rules() -> dict[str, dict[str, Rule]]:
@@ -182,49 +148,3 @@ def forget(
 def _kept(waters: dict[str, dict[str, Rule]]) -> Limits:
     write_whole(home() / FILE, to_toml(waters).encode())
     return limits()
-
-
-@router.get("/keep")
-def keep(
-    here: Here,
-    species: Annotated[str, Query(max_length=60)],
-    length_m: Annotated[float, Query(gt=0.0, lt=3.0)],
-    water: Annotated[str, Query(max_length=60)] = "",
-    but: Annotated[str, Query(max_length=40, description="An entry not to count.")] = "",
-) -> Finding:
-    """Say whether the crew's own limits let them keep a fish; what they kept today is counted."""
-    waters = _rules()
-    names = list(waters)
-    if not water:
-        water = here.lake if here.lake in waters else names[0] if len(names) == 1 else ""
-    try:
-        name = find_species(species).name
-    except InputError:
-        return Finding(known=False, water=water, waters=names)
-    rule = waters.get(water, {}).get(name)
-    kept, over = _kept_today(here, name, rule, but)
-    if rule is None:
-        return Finding(known=False, water=water, waters=names, kept_today=kept)
-    may, why = may_keep(rule, length_m, kept=kept, kept_over=over)
-    age = day_at(present()[0]) - date.fromisoformat(rule.checked)
-    return Finding(
-        known=True, may_keep=may, why=why, water=water, waters=names, source=rule.source,
-        checked=rule.checked, old=age.days > OLD_DAYS, kept_today=kept,
-    )  # fmt: skip
-
-
-def _kept_today(here: Aboard, species: str, rule: Rule | None, but: str) -> tuple[int, int]:
-    """Count the fish of a kind kept today, and those of them over the rule's length."""
-    kept = over = 0
-    for event in here.store.day(day_at(present()[0]).isoformat()).events:
-        if not isinstance(event, Catch) or event.kept is not True or event.id == but:
-            continue
-        try:
-            if find_species(event.species or "").name != species:
-                continue
-        except InputError:
-            continue
-        kept += 1
-        if rule is not None and rule.over_m is not None and (event.length_m or 0.0) > rule.over_m:
-            over += 1
-    return kept, over
