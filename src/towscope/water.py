@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from towscope.constants import GRAVITY
 from towscope.errors import InputError
 
 LOW_C, HIGH_C = 0.0, 35.0
@@ -67,8 +68,7 @@ def density(temperature: float) -> float:
     >>> round(density(4.0) - density(21.1), 1)
     2.0
     """
-    t = _checked(temperature)
-    return 999.974950 * (1.0 - (t - 3.983035) ** 2 * (t + 301.797) / (522528.9 * (t + 69.34881)))
+    return density_at(_checked(temperature))
 
 
 def viscosity(temperature: float) -> float:
@@ -98,10 +98,7 @@ def viscosity(temperature: float) -> float:
     >>> round(viscosity(20.0) * 1e3, 3)
     1.002
     """
-    t = _checked(temperature)
-    below = 20.0 - t
-    exponent = below / (t + 96.0) * (1.2364 - 1.37e-3 * below + 5.7e-6 * below**2)
-    return 1.002e-3 * math.pow(10.0, exponent)
+    return viscosity_at(_checked(temperature))
 
 
 def fresh_water(temperature: float = 20.0) -> Water:
@@ -114,6 +111,37 @@ def fresh_water(temperature: float = 20.0) -> Water:
     (998.0, 0.98)
     """
     return Water(density(temperature), viscosity(temperature), temperature)
+
+
+# Plain figures in and out: the portable core is made from these very lines.
+
+
+def density_at(t: float) -> float:
+    """Density at a temperature that is known to be possible; see `density`."""
+    return 999.974950 * (1.0 - (t - 3.983035) ** 2 * (t + 301.797) / (522528.9 * (t + 69.34881)))
+
+
+def viscosity_at(t: float) -> float:
+    """Viscosity at a temperature that is known to be possible; see `viscosity`."""
+    below = 20.0 - t
+    exponent = below / (t + 96.0) * (1.2364 - 1.37e-3 * below + 5.7e-6 * below**2)
+    return 1.002e-3 * math.pow(10.0, exponent)
+
+
+def weight_of_soaked(mass: float, diameter: float, solid: float, density: float) -> float:
+    """Weight of line in water [N/m]: its mass [kg/m] less the water that it takes the place of.
+
+    Parameters
+    ----------
+    mass, diameter : float
+        Mass per length [kg/m] and outer diameter [m].
+    solid : float
+        Share of the cross-section that is line rather than water once soaked.
+    density : float
+        Of the water [kg/m^3].
+    """
+    displaced = density * math.pi / 4.0 * diameter**2 * solid
+    return (mass - displaced) * GRAVITY
 
 
 def _checked(temperature: float) -> float:

@@ -42,10 +42,10 @@ def towed(rng: np.random.Generator, own: np.ndarray, layers: int) -> Towed:
     return Towed(own, lure, WATER_AND_AIR, flow, speed, float(rng.uniform(0.0, 2.0)))
 
 
-def rig(rng: np.random.Generator, draws: int) -> qk.Rig:
-    """A tow with so many versions."""
+def rig(rng: np.random.Generator, draws: int, layers: int = 0) -> qk.Rig:
+    """A tow with so many versions, in so many layers of current; 0: one to three."""
     own = pieces(rng)
-    tow = towed(rng, own, int(rng.integers(1, 4)))
+    tow = towed(rng, own, layers or int(rng.integers(1, 4)))
     drawn = np.repeat(own[None], draws, axis=0)
     drawn[:, :, 6:8] *= np.exp(0.1 * rng.standard_normal((draws, len(own), 2)))
     lures = tow.lure * np.exp(0.2 * rng.standard_normal((draws, 3)))

@@ -113,13 +113,14 @@ class Book:
 
     def kernel(self, function: Any) -> tuple[str, list[tuple[str, Kind]], Kind | None]:
         """Write a kernel and all that it calls; give its name, parameters and result."""
-        bare = function.py_func
+        bare = getattr(function, "py_func", function)  # some need no compiling here
         name = f"{bare.__module__.rsplit('.', 1)[-1]}_{bare.__name__}".replace("__", "_own_")
         writer = _Writer(self, bare)
         if name not in self.promised:
             result = "void" if writer.result is None else self.need(writer.result)
             given = ", ".join(f"{self.need(kind)} {each}_" for each, kind in writer.parameters)
-            inline = "inline " if function.targetoptions.get("forceinline") else ""
+            options = getattr(function, "targetoptions", {})
+            inline = "inline " if options.get("forceinline") else ""
             head = f"static {inline}{result} {name}({given})"
             self.promised[name] = head + ";"
             body = writer.body()

@@ -8,7 +8,8 @@ from typing import Final
 
 from towscope.errors import InputError, NoAnswer
 from towscope.tackle import Shelf
-from towscope.towing.questions import SLOWEST, where_at
+from towscope.towing.questions import where_at
+from towscope.towing.search_kernels import SLOWEST
 from towscope.towing.tow import Setting, Tow
 
 _STEP_M: Final = 0.1

@@ -17,7 +17,8 @@ from towscope.live.models import Change, LineNow
 from towscope.towing.levers import Lever, levers
 from towscope.towing.lookahead import Boat
 from towscope.towing.moving import Bed, together
-from towscope.towing.questions import FASTEST, SLOWEST, let_out_for, where_at
+from towscope.towing.questions import let_out_for, where_at
+from towscope.towing.search_kernels import FASTEST, SLOWEST
 from towscope.towing.tow import Setting, Tow, draw
 
 NEAR_ENOUGH: Final = 0.3  # [m]; from the wanted depth, that nobody would reel for

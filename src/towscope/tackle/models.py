@@ -17,9 +17,10 @@ from pydantic import (
     model_validator,
 )
 
-from towscope.constants import GRAVITY, YARD
+from towscope.constants import YARD
 from towscope.errors import InputError
 from towscope.units import parse
+from towscope.water import weight_of_soaked
 
 MAX_PIECES = 40
 
@@ -150,8 +151,7 @@ class Line(Part):
 
     def weight_in_water(self, density: float) -> float:
         """Weight per length once soaked [N/m], in water of a density [kg/m^3]."""
-        displaced = density * math.pi / 4.0 * self.diameter**2 * self.solid
-        return (self.mass - displaced) * GRAVITY
+        return weight_of_soaked(self.mass, self.diameter, self.solid, density)
 
 
 class Rating(Part):

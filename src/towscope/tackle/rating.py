@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from towscope.errors import InputError
-from towscope.towing.steady import ANSWER, DEPTH, RELATIVE, room_for, settle
+from towscope.towing.rating_kernels import JUMPS, LINE_ALONE, STEEPEST, TOO_STEEP, dive_area
+from towscope.towing.steady import ANSWER, room_for
 from towscope.towing.tow import Setting, Tow
-
-STEEPEST = 4.0
-"""Most that a lure can pull down for each unit of its drag. A flat plate at a good slant lifts
-about 2 to 3 times its drag (Hoerner 1965, Fluid-Dynamic Drag, chapter VII, from memory); a lip
-with a body and hooks behind it can do no better."""
 
 # Drag area for each square of the lure's length: frontal area of the body at the proportions of
 # its kind, with a drag coefficient near 1.2 for a body that wags, and its lip, hooks or blade.
@@ -74,44 +68,25 @@ def dive_area_for(tow: Tow, depth: float, let_out: float, speed: float, place: s
     InputError
         Where no force that such a lure can make does it.
     """
-    room, out = room_for(len(tow.pieces)), np.empty(ANSWER)
-    towed = tow.towed(Setting(speed))
-
-    def runs_at(dive: float) -> float:
-        lure = np.array([tow.lure[0], dive, tow.lure[2]])
-        settle(towed._replace(lure=lure), let_out, RELATIVE, room, out)
-        return float(out[DEPTH])
-
     if depth >= let_out - tow.tip:
         raise InputError(
             f"{place}: {depth:.1f} m down on {let_out:.1f} m of line: deeper than the line is long"
         )
-    high = STEEPEST * float(tow.lure[0])
-    low = -high
-    deepest = runs_at(high)
-    if deepest < depth:
+    room, out, lure = room_for(len(tow.pieces)), np.empty(ANSWER), np.empty(3)
+    area, found, came = dive_area(tow.towed(Setting(speed)), depth, let_out, lure, room, out)
+    if came == TOO_STEEP:
         raise InputError(
             f"{place}: no lure of this drag can do that: pulling down {STEEPEST:g} times as hard "
-            f"as it drags, it would run {deepest:.1f} m down, not {depth:.1f} m; check the figures"
+            f"as it drags, it would run {found:.1f} m down, not {depth:.1f} m; check the figures"
         )
-    # The shallowest run that is still under water bounds the search from below.
-    if runs_at(low) >= depth:
+    if came == LINE_ALONE:
         raise InputError(
             f"{place}: the line alone takes any such lure deeper than {depth:.1f} m; "
             "check the figures"
         )
-    for _ in range(200):
-        middle = 0.5 * (low + high)
-        if runs_at(middle) < depth:
-            low = middle
-        else:
-            high = middle
-        if high - low < 1e-9 * tow.lure[0]:
-            break
-    found = runs_at(high)
-    if not math.isclose(found, depth, rel_tol=1e-3, abs_tol=0.01):
+    if came == JUMPS:
         raise InputError(
             f"{place}: the lure would jump from the surface to {found:.1f} m at this speed; "
             f"it cannot run at {depth:.1f} m there"
         )
-    return high
+    return area

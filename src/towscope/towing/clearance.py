@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from towscope.arrays import Array
+from towscope.towing.lookahead_kernels import nearest_bottom
 from towscope.towing.moving import Lines, Passage
 
 
@@ -67,11 +68,13 @@ def least(passage: Passage, line: int) -> Array:
 
 def closest_of(passage: Passage, line: int, rank: int) -> Closest:
     """Find where one line comes nearest, by the draw of that rank."""
-    row = line * passage.draws + int(np.argsort(least(passage, line), kind="stable")[rank])
-    clearance = np.where(np.isnan(passage.clearance[row]), np.inf, passage.clearance[row])
-    m = int(clearance.argmin())
-    if math.isinf(clearance[m]):
+    room = np.empty(passage.draws)
+    first = line * passage.draws
+    row, m, clearance = nearest_bottom(
+        passage.clearance[:, :, None], 0, first, passage.draws, rank, room
+    )
+    if m < 0:
         return Closest(math.nan, math.nan, (math.nan,) * 3, False)
     x, y, z = (float(value) for value in passage.nearest[row, m])
     by_lure = bool((passage.lure[row, m] == (x, y, z)).all())
-    return Closest(float(clearance[m]), float(passage.time[m]), (x, y, z), by_lure)
+    return Closest(float(clearance), float(passage.time[m]), (x, y, z), by_lure)

@@ -14,12 +14,11 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from towscope.arrays import Array
+from towscope.towing import lookahead_kernels as lk
+from towscope.towing.lookahead_kernels import EASY
 from towscope.towing.moving import Bed, Lines, Passage, State, run
 
-EASY = 0.15  # [m/s^2]; how briskly a troller is sped up or slowed: estimated from memory
 STEP = 0.5  # [s]
-JOIN = 4.0  # [s]; in which rod tips are brought to where the boat has them
-FARTHEST_OFF = 10.0  # [m]; by which they may be off: more is another boat
 LONGEST_WAIT = 3600.0  # [s]; what has not settled by then is taken not to
 
 
@@ -81,6 +80,17 @@ def _as_list(plan: Plan) -> list[Manoeuvre]:
     return sorted(several, key=lambda each: each.begin)
 
 
+def _rows(several: Sequence[Manoeuvre]) -> Array:
+    """Give what is done as the kernels take it."""
+    rows = np.empty((len(several), lk.PLAN))
+    for row, each in zip(rows, several, strict=True):
+        speed = math.nan if each.speed is None else each.speed
+        row[:] = (
+            each.begin, speed, each.acceleration, each.turn, each.radius, each.line_speed,
+        )  # fmt: skip
+    return rows
+
+
 def course(boat: Boat, plan: Plan, seconds: float, step: float = STEP) -> tuple[Array, Array]:
     """Path of the boat through a plan.
 
@@ -112,44 +122,8 @@ def course(boat: Boat, plan: Plan, seconds: float, step: float = STEP) -> tuple[
     count = max(1, math.ceil(seconds / step - 1e-9))
     times: Array = np.arange(count + 1, dtype=np.float64) * step
     path = np.empty((count + 1, 4))
-    x, y, heading, speed = boat.x, boat.y, boat.course, boat.speed
-    path[0] = x, y, heading, speed
-    waiting = _as_list(plan)
-    goal, acceleration = speed, EASY
-    left, curve = 0.0, 0.0
-    for i in range(count):
-        now, end = float(times[i]), float(times[i + 1])
-        while now < end - 1e-12:
-            while waiting and waiting[0].begin <= now + 1e-9:
-                change = waiting.pop(0)
-                if change.speed is not None:
-                    goal, acceleration = change.speed, change.acceleration
-                if change.turn != 0.0:
-                    left = abs(change.turn)
-                    curve = math.copysign(1.0 / change.radius, change.turn)
-            span = end - now
-            if waiting:
-                span = min(span, waiting[0].begin - now)
-            rate = math.copysign(acceleration, goal - speed) if goal != speed else 0.0
-            if rate != 0.0:
-                span = min(span, (goal - speed) / rate)
-            distance = (speed + 0.5 * rate * span) * span
-            if left > 0.0 and distance * abs(curve) > left:
-                # the turn ends within this span
-                distance = left / abs(curve)
-                disc = math.sqrt(max(speed * speed + 2.0 * rate * distance, 0.0))
-                span = 2.0 * distance / (speed + disc)
-            angle = distance * curve if left > 0.0 else 0.0
-            chord = distance * (math.sin(0.5 * angle) / (0.5 * angle) if angle else 1.0)
-            x += chord * math.sin(heading + 0.5 * angle)
-            y += chord * math.cos(heading + 0.5 * angle)
-            heading += angle
-            left = max(left - abs(angle), 0.0) if abs(left - abs(angle)) > 1e-12 else 0.0
-            speed += rate * span
-            if abs(speed - goal) < 1e-12:
-                speed = goal
-            now += max(span, 1e-9)
-        path[i + 1] = x, y, heading, speed
+    start = lk.Start(float(boat.x), float(boat.y), float(boat.course), float(boat.speed))
+    lk.boat_path(start, _rows(_as_list(plan)), times, path)
     return times, path
 
 
@@ -175,16 +149,11 @@ def tips(mounts: Array, path: Array) -> Array:
     >>> tips(np.array([[0.0, 2.0, 1.0]]), np.array([[0.0, 0.0, math.pi / 2]])).round(3)[0, 0] + 0.0
     array([ 0., -2.,  1.])
     """
-    s, c = np.sin(path[:, 2]), np.cos(path[:, 2])
-    along, side, up = (mounts[:, i, None] for i in range(3))
-    return np.stack(
-        [
-            path[:, 0] + along * s + side * c,
-            path[:, 1] + along * c - side * s,
-            np.broadcast_to(up, (len(mounts), len(path))),
-        ],
-        axis=2,
+    found = np.empty((len(mounts), len(path), 3))
+    lk.tip_paths(
+        np.ascontiguousarray(mounts, dtype=float), np.ascontiguousarray(path, dtype=float), found
     )
+    return found
 
 
 def let_outs(start: Array, plan: Plan, times: Array) -> Array:
@@ -204,19 +173,19 @@ def let_outs(start: Array, plan: Plan, times: Array) -> Array:
     (lines, m) array
         Line out, as read [m].
     """
-    out = np.repeat(np.asarray(start, dtype=float)[:, None], len(times), axis=1)
-    for change in _as_list(plan):
+    start, times = np.ascontiguousarray(start, dtype=float), np.asarray(times, dtype=float)
+    out = np.empty((len(start), len(times)))
+    several = _as_list(plan)
+    goals = np.full((len(several), len(start)), np.nan)
+    for goal, change in zip(goals, several, strict=True):
         if change.let_out is None:
             continue
-        goal = np.asarray(change.let_out, dtype=float)
-        if goal.shape != (len(out),):
-            raise ValueError(f"{goal.size} let-outs for {len(out)} lines; expected one for each")
-        since = np.maximum(times - change.begin, 0.0)
-        for i, new in enumerate(goal):
-            had = float(np.interp(change.begin, times, out[i]))
-            moved = np.minimum(change.line_speed * since, abs(new - had))
-            after = times >= change.begin
-            out[i, after] = had + math.copysign(1.0, new - had) * moved[after]
+        if len(change.let_out) != len(start):
+            raise ValueError(
+                f"{len(change.let_out)} let-outs for {len(start)} lines; expected one for each"
+            )
+        goal[:] = change.let_out
+    lk.line_out(start, _rows(several), goals, times, out)
     return out
 
 
@@ -287,9 +256,7 @@ def ahead(
     """
     times, path = course(boat, plan, seconds, step)
     rods = tips(lines.mounts, path)
-    off = state.tip[:: lines.draws] - rods[:, 0]
-    if np.abs(off).max() <= FARTHEST_OFF:
-        rods += off[:, None] * np.clip(1.0 - times / JOIN, 0.0, 1.0)[None, :, None]
+    lk.lead_tips(np.ascontiguousarray(state.tip[:: lines.draws]), times, rods)
     return run(
         lines,
         state,

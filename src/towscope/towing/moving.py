@@ -23,15 +23,12 @@ import numpy as np
 
 from towscope.arrays import Array, Integers
 from towscope.towing import moving_kernels as mk
+from towscope.towing import settling_kernels as settling
 from towscope.towing.cores import share_out
-from towscope.towing.steady import DIAMETER, LENGTH, NORMAL, WATER_WEIGHT
+from towscope.towing.steady import DIAMETER, LENGTH
 from towscope.towing.tow import SEED, Tow, draw
 
 STIFF = 1e5  # [N]; pull over stretch where none is given: 0.01 % at 10 N
-# How segments are laid out: shares of the longest, and factors from one to the next.
-FINEST, SHORTEST_SEGMENT, GROWTH, COARSEST, SLOW_GROWTH = 0.1, 0.03, 1.22, 1.5, 1.03
-BEND_SHARE = 0.15  # of the length a line bends within
-ACROSS, SKIN, BRISK = 1.4, 0.015, 400.0  # rough drag, friction, and pressure at 0.9 m/s [Pa]
 NO_BED = np.zeros((0, 0))
 STILL = np.zeros((1, 3))
 SHORTEST = 1.0  # [m]; least line out
@@ -432,41 +429,21 @@ def settled(
     seen = water.copy()
     seen[:, 1:] -= velocity[:2]
     rows, width = lines.rows, lines.knots.shape[1] + 1
-    place = np.zeros((rows, width, 3))
-    pull = np.full((rows, width), 0.5)
-    count = np.empty(rows, dtype=np.int64)
-    line_of = lines.line_of()
-    heading = np.array([math.sin(course), math.cos(course)])
-    mounts = _turned(lines.mounts, course)
-    for r in range(rows):
-        knots = lines.knots[line_of[r]]
-        count[r] = n = _nodes(knots, true[r])
-        stream = seen[0, 1:] + lines.drift[r]
-        behind = stream / np.hypot(*stream) if np.hypot(*stream) > 1e-6 else -heading
-        s = true[r] - np.append(knots[: n - 1], true[r])
-        nodes, pull[r, : n - 1] = _first_guess(
-            lines.pieces[r],
-            lines.lures[r],
-            lines.part[line_of[r], : n - 1],
-            lines.medium,
-            mounts[line_of[r], 2],
-            s,
-            float(np.hypot(*stream)),
-            behind,
-        )
-        place[r, :n] = mounts[line_of[r]] + nodes
+    chains = mk.Chains(
+        np.empty((rows, width, 3)),
+        np.empty((rows, width, 3)),
+        np.empty((rows, width)),
+        np.empty(rows, dtype=np.int64),
+        np.empty(rows),
+    )
+    east, north = float(velocity[0]), float(velocity[1])
+    going = settling.Straight(lines.mounts, true, east, north, float(course))
+    settling.lay_out(lines.gear, lines.medium, seen[0, 1:].copy(), going, chains)
     state = State(
-        time,
-        place,
-        np.zeros_like(place),
-        pull,
-        count,
-        true,
-        np.zeros(rows),
-        math.inf,
+        time, chains.place, chains.rate, chains.pull, chains.used, true, chains.rods, math.inf
     )
     times = time + np.concatenate([[0.0], np.cumsum(LONG_STEPS)])
-    tip = np.repeat(mounts[:, None], len(times), axis=1)
+    tip = np.repeat(state.tip[:: lines.draws, None], len(times), axis=1)
     _travel(
         lines,
         state,
@@ -481,11 +458,8 @@ def settled(
         False,
         fresh=True,
     )
-    used = np.arange(width) < count[:, None]
-    place[used] += np.array([at[0], at[1], 0.0])
-    rate = np.zeros_like(place)
-    rate[used] = velocity
-    return State(time, place, rate, state.pull, state.count, true, state.rod, math.inf)
+    settling.set_going(chains, float(at[0]), float(at[1]), east, north)
+    return state
 
 
 def step(
@@ -797,85 +771,10 @@ def _current(current: Array | None) -> Array:
     return rows
 
 
-def _turned(mounts: Array, course: float) -> Array:
-    """Rod tips from the boat's place, east, north and up [m], on a course [rad]."""
-    s, c = math.sin(course), math.cos(course)
-    ahead, starboard = mounts[:, 0], mounts[:, 1]
-    return np.column_stack([ahead * s + starboard * c, ahead * c - starboard * s, mounts[:, 2]])
-
-
 def _knots(tow: Tow, segment: float) -> tuple[Array, Integers]:
-    """Lengths from the lure where nodes may be, and the piece of each segment.
-
-    A line bends most just above the lure and just above a join, where it takes up the angle of its
-    own weight and drag, within a length of tension over cross-flow drag. Both go with the square
-    of the speed, so that the length is one of areas: what pulls below, over diameter and drag
-    coefficient. Segments start with a share of it and grow, at first fast, then slowly.
-    """
-    ends: list[float] = [0.0]
-    part: list[int] = []
-    start = 0.0
-    drag, dive, weight = tow.lure
-    below = math.hypot(drag, dive + weight / BRISK)
-    for i, piece in enumerate(tow.pieces):
-        length, diameter = piece[LENGTH], piece[DIAMETER]
-        bend = below / (ACROSS * diameter)
-        sizes: list[float] = []
-        size = segment * min(max(BEND_SHARE * bend, SHORTEST_SEGMENT), FINEST)
-        total = 0.0
-        while total < length - 1e-9:
-            sizes.append(size)
-            total += size
-            size = min(size * (GROWTH if size < segment else SLOW_GROWTH), COARSEST * segment)
-        if sizes:
-            own = start + np.cumsum(sizes) * (length / total)
-            ends.extend(own.tolist())
-            part.extend([i] * len(sizes))
-        start += length
-        below += math.pi * SKIN * diameter * length
-    return np.array(ends), np.array(part, dtype=np.int64)
-
-
-def _nodes(knots: Array, let_out: float) -> int:
-    """Nodes in use with so much line out, the rod tip included."""
-    count = 2
-    while count < len(knots):
-        here, top = knots[count - 1], knots[count - 2]
-        if not let_out - here > mk.INSERT * (here - top):
-            break
-        count += 1
-    return count
-
-
-def _first_guess(
-    pieces: Array,
-    lure: Array,
-    part: Integers,
-    medium: Array,
-    tip: float,
-    below: Array,
-    speed: float,
-    behind: Array,
-) -> tuple[Array, Array]:
-    """Line at each piece's own angle of balance between weight and drag.
-
-    Gives the nodes from the rod tip [m], (n, 3), and the pull of the segments [N], (n - 1,).
-    """
-    own = pieces[part]
-    length = below[:-1] - below[1:]
-    pressure = 0.5 * medium[0] * max(speed, 1e-3) ** 2
-    drag = np.where(own[:, NORMAL] >= 0.0, np.maximum(own[:, NORMAL], 0.1), ACROSS)
-    k = own[:, WATER_WEIGHT] / (pressure * own[:, DIAMETER] * drag)
-    # tan(phi) sin(phi) = k, solved so that nothing cancels where k is large
-    cosine = np.where(k > 0.0, 2.0 / (np.sqrt(k * k + 4.0) + np.abs(k)), 1.0)
-    sine = np.sqrt(1.0 - cosine * cosine)
-    steep = max(1.0 / 3.0, float(sine[-1]))
-    dry = np.clip((tip / steep - below[1:]) / length, 0.0, 1.0)
-    drop = length * (dry * steep + (1.0 - dry) * sine)
-    out = length * (dry * math.sqrt(1.0 - steep * steep) + (1.0 - dry) * cosine)
-    gone = np.append(np.cumsum(out[::-1])[::-1], 0.0)
-    down = np.append(np.cumsum(drop[::-1])[::-1], 0.0)
-    at_lure = math.hypot(pressure * lure[0], pressure * lure[1] + lure[2])
-    taken = own[:, WATER_WEIGHT] * drop + pressure * math.pi * SKIN * own[:, DIAMETER] * out
-    pull = np.maximum(at_lure + np.cumsum(taken) - 0.5 * taken, 1e-3)
-    return np.column_stack([behind[0] * gone, behind[1] * gone, -down]), pull
+    """Lengths from the lure where nodes may be, and the piece of each segment."""
+    none = np.empty(0)
+    count = settling.knots_of(tow.pieces, tow.lure, segment, none, none.astype(np.int64))
+    knots, part = np.empty(count), np.empty(count - 1, dtype=np.int64)
+    settling.knots_of(tow.pieces, tow.lure, segment, knots, part)
+    return knots, part

@@ -7,7 +7,7 @@ and again for many equally likely versions of it. Figures are SI throughout.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -15,6 +15,7 @@ import numpy.typing as npt
 from towscope.arrays import Array
 from towscope.errors import NoAnswer
 from towscope.towing import question_kernels as qk
+from towscope.towing import search_kernels as sk
 from towscope.towing.steady import (
     ANSWER,
     DEEPEST,
@@ -35,7 +36,6 @@ from towscope.towing.tow import Draws, Setting, Tow, draw
 
 Pair = tuple[float, float]
 
-SLOWEST, FASTEST = 0.2, 4.5  # [m/s]; half a mile per hour to ten: what a boat tows at
 FEET = 0.3048
 MPH = 0.44704
 
@@ -195,37 +195,32 @@ def speed_for(
         Where no speed does it.
     """
     _enough_line(tow, let_out)
-    speeds = np.linspace(SLOWEST, FASTEST, 87)
-    depths = np.array([_settled(tow, let_out, setting.at_speed(v))[DEPTH] for v in speeds])
-    gaps = depths - depth
-    roots = [
-        _speed_between(tow, let_out, depth, setting, speeds[i], speeds[i + 1])
-        for i in range(len(speeds) - 1)
-        if gaps[i] == 0.0 or gaps[i] * gaps[i + 1] < 0.0
-    ]
-    if not roots:
-        best = int(np.argmin(np.abs(gaps)))
+    draws = draw(tow) if draws is None else draws
+    found = np.empty(qk.FOUND)
+    layers = max(1, len(setting.current))
+    search = sk.Search(
+        np.empty(sk.SEARCHED),
+        np.empty(sk.SPEEDS),
+        np.empty((layers, 3)),
+        np.empty((sk.NEAR, len(draws))),
+    )
+    still = setting.at_speed(0.0)
+    rig, desk = _rig(tow, still, draws), _desk(tow, setting, draws)
+    many = sk.speed_for(rig, let_out, depth, setting.speed, desk, search, found)
+    speed = float(search.given[sk.SPEED])
+    if many == 0:
         raise NoAnswer(
             f"no speed runs this lure {depth:.1f} m deep on {let_out:.1f} m of line; nearest is "
-            f"{depths[best]:.1f} m at {speeds[best]:.2f} m/s"
+            f"{found[DEPTH]:.1f} m at {speed:.2f} m/s"
         )
-    roots.sort(key=lambda v: abs(v - setting.speed))
-    speed = roots[0]
-    draws = draw(tow) if draws is None else draws
-    answer = depth_of(tow, let_out, setting.at_speed(speed), draws)
-    near = np.linspace(max(SLOWEST, 0.5 * speed), min(FASTEST, 1.6 * speed), 29)
-    grid = np.column_stack([_draw_depths(tow, let_out, setting.at_speed(v), draws) for v in near])
-    found = np.array([_crossing(near, row, depth, speed) for row in grid])
-    return Answer(
-        answer.where,
-        speed,
-        answer.depth_90,
-        answer.let_out_90,
-        _span(found),
-        answer.per_speed,
-        answer.per_line,
-        tuple(sorted(roots[1:])),
-        float(np.mean(np.isfinite(found))),
+    setting = setting.at_speed(speed)
+    if many < 0:
+        raise NoAnswer(_at_the_surface(let_out, setting))
+    return replace(
+        _answer(found, setting),
+        speed_90=(float(search.given[sk.SPEED_LOW]), float(search.given[sk.SPEED_HIGH])),
+        other_speeds=tuple(search.others[: many - 1].tolist()),
+        within=float(search.given[sk.SPEED_WITHIN]),
     )
 
 
@@ -393,13 +388,6 @@ def _settled(tow: Tow, let_out: float, setting: Setting) -> Array:
     return out
 
 
-def _draw_depths(tow: Tow, let_out: float, setting: Setting, draws: Draws) -> Array:
-    """Depth that each draw runs at with a let-out, as it is read."""
-    desk = _desk(tow, setting, draws)
-    qk.depths_drawn(tow.towed(setting), draws.versions, let_out, desk.room, desk.drawn, desk.values)
-    return desk.values
-
-
 def _where(found: Array) -> Where:
     return Where(
         let_out=float(found[LET_OUT]),
@@ -425,11 +413,6 @@ def _answer(found: Array, setting: Setting) -> Answer:
     )
 
 
-def _span(values: Array) -> Pair:
-    low, high = qk.middle_span(values, np.empty(len(values)))
-    return float(low), float(high)
-
-
 def _enough_line(tow: Tow, let_out: float) -> None:
     if let_out > tow.length * (1.0 + 1e-9):
         raise NoAnswer(
@@ -442,39 +425,11 @@ def _at_the_surface(let_out: float, setting: Setting) -> str:
     return f"the lure stays at the surface with {let_out:.1f} m of line at {setting.speed:.2f} m/s"
 
 
-def _speed_between(
-    tow: Tow, let_out: float, depth: float, setting: Setting, low: float, high: float
-) -> float:
-    from scipy.optimize import brentq
-
-    return float(
-        brentq(
-            lambda v: _settled(tow, let_out, setting.at_speed(v))[DEPTH] - depth,
-            low,
-            high,
-            xtol=1e-7,
-        )
-    )
-
-
-def _crossing(speeds: Array, depths: Array, depth: float, near: float) -> float:
-    """Speed at which a draw's depths cross the wanted one, the crossing nearest to `near`."""
-    gaps = depths - depth
-    at = np.flatnonzero(gaps[:-1] * gaps[1:] <= 0.0)
-    if len(at) == 0:
-        return float("nan")
-    found = speeds[at] - gaps[at] * (speeds[at + 1] - speeds[at]) / np.where(
-        gaps[at + 1] == gaps[at], 1.0, gaps[at + 1] - gaps[at]
-    )
-    return float(found[np.argmin(np.abs(found - near))])
-
-
 def deepest(tow: Tow, setting: Setting) -> tuple[float, float]:
     """Greatest depth that the rig reaches at a speed, and the let-out for it [m, m]."""
-    let_outs = np.linspace(0.02, 1.0, 50) * tow.length
-    depths = depths_by_let_out(tow, let_outs, setting)[:, DEPTH]
-    best = int(np.nanargmax(depths))
-    return float(depths[best]), float(let_outs[best])
+    goals, answers = np.empty(sk.GOALS), np.empty((sk.GOALS, ANSWER))
+    most, let_out = sk.deepest(tow.towed(setting), goals, answers, room_for(len(tow.pieces)))
+    return float(most), float(let_out)
 
 
 def _out_of_reach(tow: Tow, depth: float, setting: Setting) -> str:
@@ -483,11 +438,12 @@ def _out_of_reach(tow: Tow, depth: float, setting: Setting) -> str:
         f"this rig does not reach {_both(depth)} at {setting.speed:.2f} m/s; deepest is "
         f"{_both(most)} with {_both(let_out)} of line out"
     )
-    speeds = np.arange(SLOWEST, FASTEST, 0.05)
-    can = [v for v in speeds if deepest(tow, setting.at_speed(float(v)))[0] >= depth]
-    if not can:
+    goals, answers = np.empty(sk.GOALS), np.empty((sk.GOALS, ANSWER))
+    still, room = tow.towed(setting.at_speed(0.0)), room_for(len(tow.pieces))
+    flow = np.empty_like(still.flow)
+    nearest = sk.speed_that_reaches(still, depth, setting.speed, goals, answers, flow, room)
+    if not math.isfinite(nearest):
         return f"{text}, and at no speed can it"
-    nearest = min(can, key=lambda v: abs(v - setting.speed))
     how = "or slower" if nearest < setting.speed else "or faster"
     return f"{text}; it could at {nearest:.2f} m/s {how}"
 

@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
+from towscope.towing.draw_kernels import shifted
 from towscope.towing.question_kernels import Versions
 from towscope.towing.steady import (
     FRICTION_SCALE,
@@ -52,6 +53,11 @@ class Doubt:
     lure_dive: float = 0.0
     lure_weight: float = 0.0
     lure_dive_area: float = 0.0
+
+    @property
+    def of_lure(self) -> Array:
+        """What is unsure of the lure, (4,): drag, dive, weight and dive area added."""
+        return np.array([self.lure_drag, self.lure_dive, self.lure_weight, self.lure_dive_area])
 
 
 @dataclass(frozen=True)
@@ -259,15 +265,8 @@ def draw(tow: Tow, count: int = DRAWS, seed: int = SEED) -> Draws:
     doubt = tow.doubt
     groups = int(doubt.group.max()) + 1
     z = standard_normal(count, 3 * groups + 4, seed)
-    pieces = np.repeat(tow.pieces[None], count, axis=0)
-    for i, g in enumerate(doubt.group):
-        pieces[:, i, NORMAL_SCALE] *= np.exp(doubt.drag[i] * z[:, 3 * g])
-        pieces[:, i, FRICTION_SCALE] *= np.exp(doubt.friction[i] * z[:, 3 * g + 1])
-        pieces[:, i, WATER_WEIGHT] *= np.exp(doubt.weight[i] * z[:, 3 * g + 2])
-    lures = np.repeat(tow.lure[None], count, axis=0)
-    drag, dive, weight, trim = z[:, -4], z[:, -3], z[:, -2], z[:, -1]
-    lures[:, 0] *= np.exp(doubt.lure_drag * drag)
-    lures[:, 1] *= np.exp(doubt.lure_dive * dive)
-    lures[:, 1] += doubt.lure_dive_area * trim
-    lures[:, 2] += doubt.lure_weight * weight
+    pieces = np.empty((count, *tow.pieces.shape))
+    lures = np.empty((count, 3))
+    line_sd = np.column_stack([doubt.drag, doubt.friction, doubt.weight])
+    shifted(tow.pieces, tow.lure, doubt.group, line_sd, doubt.of_lure, z, pieces, lures)
     return Draws(pieces, lures)
