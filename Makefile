@@ -29,7 +29,7 @@ $(VENV)/kernels: $(KERNELS)
 
 # The app's pages, built by the Node that comes with the development tools; anew where their
 # sources changed. The schema is made in passing and is a source and a result at once: left out.
-FRONT := $(shell find frontend -path frontend/node_modules -prune -o -type f -print 2>/dev/null | grep -v '\.test\.ts\|/lib/schema.d.ts\|/lib/units.json\|/lib/words.json\|/public/core.wasm\|/lib/core/entries.ts\|/\.')
+FRONT := $(shell find frontend -path frontend/node_modules -prune -o -type f -print 2>/dev/null | grep -v '\.test\.ts\|/lib/schema.d.ts\|/lib/units.json\|/lib/words.json\|/public/core.wasm\|/public/draws.bin\|/public/tackle.json\|/lib/core/entries.ts\|/\.')
 # Its cache lies here, since a home may be one that cannot be written to.
 NODE := PATH="$(CURDIR)/$(BIN):$$PATH" npm --prefix frontend --cache "$(CURDIR)/$(VENV)/npm"
 
@@ -43,9 +43,15 @@ $(CORE): $(VENV)/ready $(KERNELS) src/towscope/arrays.py $(wildcard tools/core/*
 	$(BIN)/python tools/core/make.py
 	touch $@
 
-core: $(CORE)
+# What the app answers from beside it: the stock's tackle, and the figures of the draws.
+CARRIED := frontend/public/tackle.json
+$(CARRIED): $(CORE) tools/core/phone_files.py $(wildcard src/towscope/tackle/*) src/towscope/answers/tackle_data.py src/towscope/web/rigging/parts.py
+	$(BIN)/python tools/core/phone_files.py
+	touch $@
 
-src/towscope/web/pages/index.html: frontend/node_modules/ready $(CORE) $(FRONT) src/towscope/words/words.json
+core: $(CORE) $(CARRIED)
+
+src/towscope/web/pages/index.html: frontend/node_modules/ready $(CORE) $(CARRIED) $(FRONT) src/towscope/words/words.json
 	$(NODE) run --silent build
 	touch $@
 
@@ -96,5 +102,5 @@ lock: setup
 	$(BIN)/python -m pip list --format freeze --exclude-editable --exclude towscope | grep -vi '^\(pip\|setuptools\|wheel\)==' > constraints.txt
 
 clean:
-	rm -rf $(VENV) frontend/node_modules $(CORE) src/towscope/web/pages out docs/_build build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis
+	rm -rf $(VENV) frontend/node_modules $(CORE) $(CARRIED) frontend/public/draws.bin src/towscope/web/pages out docs/_build build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis
 	find src tests -name __pycache__ -prune -exec rm -rf {} +

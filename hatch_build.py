@@ -5,6 +5,8 @@ from typing import Any
 
 from hatchling.builders.hooks.plugin.interface import BuildHookInterface
 
+ENGINE = ("core.wasm", "draws.bin", "tackle.json")
+
 
 class PagesAreThere(BuildHookInterface):
     """Refuse a wheel or source archive whose app would be an empty screen, or have no engine."""
@@ -19,7 +21,7 @@ class PagesAreThere(BuildHookInterface):
                 "the app's pages are not built, and without them nobody could open the app: "
                 "run `make pages`, then build again"
             )
-        if not (pages / "core.wasm").is_file():
+        if not all((pages / name).is_file() for name in ENGINE):
             self.app.abort(
                 "the app's engine is not in its pages, and without it a phone by itself could not "
                 "work anything out: run `make pages`, then build again"

@@ -42,7 +42,8 @@ def test_a_clean_clone_refuses_to_be_packed_and_built_pages_go_in(
     refused = build(tmp_path, target)
     assert refused.returncode == 1
     assert "the app's engine is not in its pages" in refused.stdout + refused.stderr
-    (tmp_path / PAGE).with_name("core.wasm").write_bytes(b"\0asm")
+    for name in ("core.wasm", "draws.bin", "tackle.json"):
+        (tmp_path / PAGE).with_name(name).write_bytes(b"\0asm")
     made = build(tmp_path, target)
     assert made.returncode == 0, made.stderr
     (file,) = (tmp_path / "dist").iterdir()
@@ -51,5 +52,5 @@ def test_a_clean_clone_refuses_to_be_packed_and_built_pages_go_in(
     else:
         with tarfile.open(file) as archive:
             names = archive.getnames()
-    for page in ("index.html", "core.wasm"):
+    for page in ("index.html", "core.wasm", "draws.bin", "tackle.json"):
         assert [name for name in names if name.endswith(f"web/pages/{page}")]

@@ -741,6 +741,26 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/tackle": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /**
+         * Tackle
+         * @description Give all tackle to a phone, which answers from it where it is alone.
+         */
+        get: operations["tackle_api_tackle_get"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/rigs/answer": {
         parameters: {
             query?: never;
@@ -1399,6 +1419,23 @@ export interface components {
             since: string | null;
             /** Current Of Today */
             current_of_today: boolean;
+        };
+        /**
+         * Carried
+         * @description All tackle, for a phone to answer by itself.
+         *
+         *     Attributes
+         *     ----------
+         *     engine : dict
+         *         As `towscope.answers.tackle_data` gives it.
+         */
+        Carried: {
+            /** Engine */
+            engine: {
+                [key: string]: unknown;
+            };
+            rigs: components["schemas"]["Rigs"];
+            stock: components["schemas"]["Stock"];
         };
         /**
          * Caught
@@ -5520,6 +5557,27 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Stock"];
+                };
+            };
+            default: components["responses"]["Problem"];
+        };
+    };
+    tackle_api_tackle_get: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            /** @description Successful Response */
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["Carried"];
                 };
             };
             default: components["responses"]["Problem"];

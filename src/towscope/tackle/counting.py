@@ -8,6 +8,7 @@ import numpy as np
 
 from towscope.towing.tow import Tow
 from towscope.units import System
+from towscope.words import term
 
 
 @dataclass(frozen=True)
@@ -33,15 +34,14 @@ class Count:
         if self.colors is None:
             return ""
         if self.colors <= 0.0:
-            return "part of the leader, no colour yet"
-        leader = "leader, then " if self.before > 0.0 else ""
+            return term("count", "leader")
+        leader = term("count", "then") if self.before > 0.0 else ""
         figure = f"{self.colors:.1f}".removesuffix(".0")
-        text = f"{leader}{figure} {'colour' if figure == '1' else 'colours'}"
+        text = term("count", "one" if figure == "1" else "colors")
+        after = ""
         if self.after > 0.05:
-            text = (
-                f"{leader}all {figure} colours and {system.show(self.after, 'length')} of backing"
-            )
-        return text
+            text, after = term("count", "backing"), system.show(self.after, "length")
+        return text.format(leader=leader, colors=figure, after=after)
 
 
 def count(tow: Tow, let_out: float) -> Count:

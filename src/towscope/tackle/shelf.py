@@ -27,6 +27,7 @@ from towscope.water import AIR_DENSITY, AIR_KINEMATIC_VISCOSITY, Water, fresh_wa
 T = TypeVar("T")
 
 DEFAULT_TEMPERATURE = 20.0
+LIGHTEST_SD = 0.003  # [N]; standard deviation of the weight of a lure that weighs nothing
 TRIM = 0.10  # a lure's unknown tendency to dive or rise, as a share of its drag area
 
 
@@ -212,7 +213,7 @@ class Shelf:
         weight_sd = (
             lure.weight_sd
             if lure.weight_sd is not None
-            else 0.1 * abs(lure.weight_in_water) + 0.003
+            else 0.1 * abs(lure.weight_in_water) + LIGHTEST_SD
         )
         bare = self._bare(list(parts), np.array([drag, dive, lure.weight_in_water]), tip, place)
         doubt = replace(

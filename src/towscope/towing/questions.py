@@ -416,8 +416,7 @@ def _answer(found: Array, setting: Setting) -> Answer:
 def _enough_line(tow: Tow, let_out: float) -> None:
     if let_out > tow.length * (1.0 + 1e-9):
         raise NoAnswer(
-            f"the rig holds {tow.length:.1f} m ({tow.length / FEET:.0f} ft) of line; "
-            f"{let_out:.1f} m ({let_out / FEET:.0f} ft) cannot be let out"
+            f"the rig holds {_both(tow.length)} of line; {_both(let_out)} cannot be let out"
         )
 
 
@@ -444,8 +443,8 @@ def _out_of_reach(tow: Tow, depth: float, setting: Setting) -> str:
     nearest = sk.speed_that_reaches(still, depth, setting.speed, goals, answers, flow, room)
     if not math.isfinite(nearest):
         return f"{text}, and at no speed can it"
-    how = "or slower" if nearest < setting.speed else "or faster"
-    return f"{text}; it could at {nearest:.2f} m/s {how}"
+    how = "slower" if nearest < setting.speed else "faster"
+    return f"{text}; it could at {nearest:.2f} m/s or {how}"
 
 
 def _both(metres: float) -> str:

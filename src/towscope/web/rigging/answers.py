@@ -25,6 +25,7 @@ from towscope.tackle.validate import outruns
 from towscope.units import SYSTEMS
 from towscope.web.rigging.models import Around, Ask, Counted, Nearby, PieceShown, Told
 from towscope.web.rigging.parts import UNNAMED, laid_over, pieces_of
+from towscope.words import term
 
 if TYPE_CHECKING:
     from towscope.answers.steady import RigAnswer
@@ -207,24 +208,17 @@ def _mind(tow: Tow, found: RigAnswer) -> list[str]:
     """Say what to take care of with an answer."""
     said = []
     share = found.strength_share
-    if share >= TOO_HEAVY:
-        said.append(
-            f"This pull is {share * 100:.0f} % of what the weakest line carries: a weed or a fish "
-            "more can break it. Slow down, or take stronger line."
-        )
-    elif share >= HEAVY:
-        said.append(
-            f"This pull is {share * 100:.0f} % of what the weakest line carries, before any fish "
-            "or weed: check the drag."
-        )
+    if share >= HEAVY:
+        said.append(_care("too_heavy" if share >= TOO_HEAVY else "heavy", share))
     if found.answered_share < OFTEN:
-        said.append(
-            f"Only {found.answered_share * 100:.0f} in 100 likely lines of this make get there "
-            "at all."
-        )
+        said.append(_care("seldom", found.answered_share))
     state = count(tow, found.let_out_m)
     if state.colors and state.after > 0.0:
-        said.append("All colours are out: what follows is backing, which sinks little.")
+        said.append(_care("backing"))
     if found.let_out_m > 0.97 * tow.length:
-        said.append("This is nearly all the line on the rig: leave some turns on the spool.")
+        said.append(_care("spool"))
     return said
+
+
+def _care(key: str, share: float = 0.0) -> str:
+    return term("rig_care", key).format(share=f"{share * 100:.0f}")

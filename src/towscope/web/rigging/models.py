@@ -207,6 +207,20 @@ class Stock(BaseModel):
     hooks: str
 
 
+class Carried(BaseModel):
+    """All tackle, for a phone to answer by itself.
+
+    Attributes
+    ----------
+    engine : dict
+        As `towscope.answers.tackle_data` gives it.
+    """
+
+    engine: dict[str, Any]
+    rigs: Rigs
+    stock: Stock
+
+
 class Layer(_In):
     """Current at a depth: with the boat and to starboard of it [m/s]."""
 

@@ -14,9 +14,11 @@ from towscope.units import SYSTEMS
 from towscope.web.context import Here
 from towscope.web.jobs import Job
 from towscope.web.rigging import answers, parts, readings
+from towscope.web.rigging.carried import carried
 from towscope.web.rigging.models import (
     Ask,
     CalibrateAsk,
+    Carried,
     Done,
     KeepAsk,
     RigIn,
@@ -41,6 +43,12 @@ def stock(here: Here) -> Stock:
     """Give the parts that rigs can be made of, in groups with plain words."""
     answers.warm(here)
     return parts.stock(here.shelf())
+
+
+@router.get("/tackle")
+def tackle(here: Here) -> Carried:
+    """Give all tackle to a phone, which answers from it where it is alone."""
+    return carried(here.shelf(), readings.kept_rigs(), lambda: readings.lines_out(here))
 
 
 @router.post("/rigs/answer")
