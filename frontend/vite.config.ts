@@ -4,6 +4,8 @@ import { VitePWA } from 'vite-plugin-pwa'
 
 // The pages are built into the Python package, which serves them; nothing comes from elsewhere.
 export default defineConfig({
+  base: './', // a static host may have it in a folder of its own
+  worker: { format: 'es' },
   plugins: [
     svelte(),
     VitePWA({
@@ -28,7 +30,7 @@ export default defineConfig({
         ],
       },
       workbox: {
-        globPatterns: ['**/*.{js,css,html,svg,png,wasm,webmanifest}'],
+        globPatterns: ['**/*.{js,css,html,svg,png,wasm,bin,webmanifest}', 'tackle.json'],
         maximumFileSizeToCacheInBytes: 4_000_000,
         navigateFallback: 'index.html',
         navigateFallbackDenylist: [/^\/(api|pair)(\/|\?|$)/],

@@ -13,7 +13,7 @@ let after = 0
 
 for (const name of readdirSync(root, { recursive: true })) {
   const path = join(root, name)
-  if (!/\.(js|css|html|svg|json|wasm|webmanifest)$/.test(name) || statSync(path).size < SMALL) continue
+  if (!/\.(js|css|html|svg|json|wasm|bin|webmanifest)$/.test(name) || statSync(path).size < SMALL) continue
   const plain = readFileSync(path)
   const brotli = brotliCompressSync(plain, {
     params: {

@@ -231,8 +231,11 @@ def test_touches_of_the_log_teach(ashore: Server, phone: Page) -> None:
     assert not (ashore.home / "calibration.json").exists()
 
 
-def test_without_connection_the_stored_table_serves(ashore: Server, device: Open) -> None:
+def test_a_phone_that_cannot_run_the_engine_shows_the_stored_table(
+    ashore: Server, device: Open
+) -> None:
     page, watch = device(PHONE)
+    page.add_init_script("delete globalThis.WebAssembly")
     page.goto(f"{ashore.url}/#rigs?rig=demo")
     expect(page.locator("[data-part=answer]")).to_be_visible()
     out = feet(page)

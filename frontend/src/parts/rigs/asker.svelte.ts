@@ -1,10 +1,21 @@
 // Follows a finger: asks the back end again as the setting changes, one question at a time, and
-// never shows an older answer over a newer one. Without the back end, the stored table serves.
+// never shows an older answer over a newer one. Without the back end, the engine on this device
+// answers; where it cannot, the stored table serves.
 import { api, Refused, Unreached, word } from '../../lib/api'
+import { engine, NoEngine } from '../../lib/core/engine'
 import { stored, store, type Stored } from './stored'
 import type { Ask, Told } from './types'
 
 const PAUSE_MS = 40
+
+async function answered(ask: Ask): Promise<Told> {
+  try {
+    return await api.post('/api/rigs/answer', { body: ask })
+  } catch (error) {
+    if (!(error instanceof Unreached)) throw error
+    return engine.rig(ask)
+  }
+}
 
 export class Asker {
   /** The newest answer. */
@@ -49,7 +60,7 @@ export class Asker {
     this.#next = null
     this.#going = true
     try {
-      const told = await api.post('/api/rigs/answer', { body: now.ask })
+      const told = await answered(now.ask)
       if (now.about === this.#about && now.round >= this.#shown) {
         this.#shown = now.round
         this.told = told
@@ -61,7 +72,7 @@ export class Asker {
       if (now.about === this.#about && now.round >= this.#shown) {
         this.#shown = now.round
         this.cannot = error instanceof Refused
-        if (error instanceof Unreached) {
+        if (error instanceof Unreached || error instanceof NoEngine) {
           this.kept = stored(now.about)
           this.error = this.kept ? '' : word(error)
           if (this.kept) this.told = null

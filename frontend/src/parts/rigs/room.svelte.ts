@@ -1,6 +1,7 @@
 // The rigs room: what is aboard, which rig is looked at or being built, and the ways between.
 import { api, Unreached, word } from '../../lib/api'
 import { over } from '../../lib/back'
+import { carried } from '../../lib/carried'
 import { drafted } from '../../lib/draft'
 import { draftOf, spec, type Draft } from './spec'
 import { aboard, storeAboard } from './stored'
@@ -68,13 +69,23 @@ export class Room {
       this.away = false
       this.error = ''
       storeAboard(rigs, stock)
+      void carried.refresh().catch(() => undefined) // for when it is out of reach
     } catch (caught) {
-      const stored = aboard()
-      if (caught instanceof Unreached && stored) {
-        this.rigs = stored.rigs
-        this.stock = stored.stock
-        this.away = true
-      } else this.error = word(caught)
+      if (!(caught instanceof Unreached)) this.error = word(caught)
+      else await this.#alone()
+    }
+  }
+
+  /** What this phone carries serves. */
+  async #alone(): Promise<void> {
+    try {
+      const { rigs, stock } = aboard() ?? (await carried.tackle())
+      this.rigs = rigs
+      this.stock = stock
+      this.away = true
+      this.error = ''
+    } catch (caught) {
+      this.error = word(caught)
     }
   }
 
