@@ -15,7 +15,7 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")
 from fastapi.testclient import TestClient
 
 from towscope.web.app import make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 
 LEADERS = ("fluoro-12", "mono-10", "fluoro-20")
 MAINS = ("thin-core-18", "bulky-core-18", "thin-core-27", "bulky-core-27")
@@ -47,7 +47,7 @@ def question(rng: random.Random, kind: str) -> dict[str, Any]:
 
 
 def main() -> None:
-    client = TestClient(make_app(Aboard()))
+    client = TestClient(make_app(AppContext()))
     rng = random.Random(1)
     for kind in ("no current", "a current by depth"):  # warm
         for _ in range(3):

@@ -20,7 +20,7 @@ from towscope.bed import cleaning, reading
 from towscope.bed.bed import exactness
 from towscope.bed.cross_validation import leave_out, thin, try_out
 from towscope.bed.gridding import Frame, at, surface
-from towscope.bed.soundings import Reading
+from towscope.bed.soundings import FileOptions
 from towscope.bed.survey_runs import folds, runs
 from towscope.demo import long_slate
 from towscope.geodesy import Place
@@ -255,7 +255,7 @@ def main() -> None:
     wanted = sys.argv[1:] or ["errors", "speed", "line"]
     if "errors" in wanted:
         if "slate" not in wanted:
-            clean = cleaning.clean([reading.read(REAL, Reading())])
+            clean = cleaning.clean([reading.read(REAL, FileOptions())])
             place = Place.about(clean.latitude, clean.longitude)
             x, y = place.to_metres(clean.latitude, clean.longitude)
             print("\n".join(errors("Lake 227", x, y, clean.depth, 100)) + "\n")

@@ -18,7 +18,7 @@ import numpy as np
 
 from towscope.arrays import Array
 from towscope.calibration.apply import depths_at, take_in
-from towscope.calibration.model import Customs, Problem, student
+from towscope.calibration.model import Customs, Evidence, student
 from towscope.calibration.posterior import Posterior, infer
 from towscope.calibration.readings import Reading
 from towscope.tackle.shelf import stock
@@ -190,7 +190,7 @@ def study(crews: int, seed: int, cases: tuple[Case, ...]) -> dict[str, Array]:
         let_out, speed = target(crew, rng)
         for count, wrong, water, speeds in cases:
             readings = readings_of(crew, count, rng, customs, wrong, water, speeds)
-            problem = Problem(readings, {("rig", crew.lure): crew.stated}, customs)
+            problem = Evidence(readings, {("rig", crew.lure): crew.stated}, customs)
             posterior = infer(problem, draws=512)
             name = f"{count} bottom hits" + (f", {wrong:.0%} wrong" if wrong else "")
             name += "" if speeds == NARROW else "; read at all speeds"

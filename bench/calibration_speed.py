@@ -18,7 +18,7 @@ import numpy as np
 
 from calibration_crews import CORES, FEET, LURES, MPH
 from towscope.calibration.findings import findings
-from towscope.calibration.model import Customs, Problem
+from towscope.calibration.model import Customs, Evidence
 from towscope.calibration.posterior import infer
 from towscope.calibration.readings import Reading
 from towscope.tackle.shelf import stock
@@ -29,7 +29,7 @@ from calibration_reference import depths_of, long_run
 CUSTOMS = Customs()
 
 
-def many(readings: int, rigs: int) -> Problem:
+def many(readings: int, rigs: int) -> Evidence:
     """Make up readings of one boat over some rigs, of few lines and lures, thirty a day, 5 % wrong."""
     rng = np.random.default_rng(8)
     tows, names = {}, []
@@ -44,16 +44,16 @@ def many(readings: int, rigs: int) -> Problem:
         for i in range(readings)
     ]  # fmt: skip
     # hidden truths: one for each figure, so that what is shared is shared in truth as well
-    problem = Problem(bare, tows, CUSTOMS)
+    problem = Evidence(bare, tows, CUSTOMS)
     depths = depths_of(problem, tows, rng.standard_normal(len(problem.figures)))
     error = np.hypot(0.5 * FEET, 0.05 * depths)  # reading speed to 0.1 mph
     depths = depths + error * rng.standard_normal(readings)
     depths[rng.random(readings) < 0.05] += 2.5
     found = [replace(m, depth=float(max(d, 1.0))) for m, d in zip(bare, depths, strict=True)]
-    return Problem(found, tows, CUSTOMS)
+    return Evidence(found, tows, CUSTOMS)
 
 
-def timed(problem: Problem) -> tuple[float, float, float]:
+def timed(problem: Evidence) -> tuple[float, float, float]:
     """Give seconds for the posterior, of both together with the findings, and processor seconds."""
     begun, spent = perf_counter(), process_time()
     posterior = infer(problem)
@@ -68,7 +68,7 @@ def against(name: str, readings: list[Reading], steps: int) -> str:
     """Hold one posterior against a long run; give a row of the table."""
     tow = stock().stack([("thin-core-18", 91.44)], "small-minnow", 0.9144)
     tows = {("rig", "small-minnow"): tow}
-    problem = Problem(readings, tows, CUSTOMS)
+    problem = Evidence(readings, tows, CUSTOMS)
     begun = process_time()
     own = infer(problem, draws=4096)
     ours = process_time() - begun

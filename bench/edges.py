@@ -14,7 +14,7 @@ os.environ.setdefault("OMP_NUM_THREADS", "1")
 
 import numpy as np
 
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.bed.edges import edges, smoothed
 from towscope.bed.features import find
 from towscope.bed.gridding import Frame
@@ -23,7 +23,7 @@ from towscope.bed.structure import bends, flats, humps
 from towscope.geodesy import Place
 from towscope.passes.candidates import Wind
 from towscope.passes.passes import Wishes
-from towscope.passes.planning import Ask, planned
+from towscope.passes.planning import PassQuestion, planned
 from towscope.tackle.shelf import stock
 from towscope.units import US
 
@@ -31,7 +31,7 @@ CELL = 1.75  # [m]
 DEPTH = 12.0  # [m]
 
 
-def lake(nodes: int) -> Bed:
+def lake(nodes: int) -> LakeBed:
     """Make a round lake with basins, ridges between them, humps and a winding break."""
     v = CELL * (np.arange(nodes) - 0.5 * (nodes - 1))
     x, y = np.meshgrid(v, v)
@@ -46,7 +46,7 @@ def lake(nodes: int) -> Bed:
         u, w = x - 0.6 * half * np.cos(a) * (k / 12), y - 0.6 * half * np.sin(a) * (k / 12)
         depth -= deep * 7.0 * np.exp(-0.5 * ((u / 60.0) ** 2 + (w / 45.0) ** 2))
     frame = Frame(-half, -half, CELL, nodes, nodes)
-    return Bed(
+    return LakeBed(
         Place(48.4, -91.9), frame, depth.astype(np.float32),
         np.full((nodes, nodes), 0.2, np.float32), shore > 0.0, {"between_runs_m": 14.0},
     )  # fmt: skip
@@ -54,9 +54,9 @@ def lake(nodes: int) -> Bed:
 
 def main(nodes: int) -> None:
     tow = stock().tow("demo")
-    ask = Ask(DEPTH, Wind(225.0, 3.0), Wishes(2.0, 0.894, outside=8.0), most=3)
+    ask = PassQuestion(DEPTH, Wind(225.0, 3.0), Wishes(2.0, 0.894, outside=8.0), most=3)
 
-    def plan(bed: Bed) -> str:
+    def plan(bed: LakeBed) -> str:
         found = planned(bed, tow, ask, lake="bench", rig="demo")
         return f"{len(found.passes)} passes"
 

@@ -27,7 +27,7 @@ from feed_talker import Talker, sentence
 
 from towscope.boat.feeds.aboard import Feeds
 from towscope.boat.feeds.lines import TcpFeed
-from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.model import FeedReading
 
 
 def talk(second: float, moment: datetime) -> bytes:
@@ -53,7 +53,7 @@ def main() -> None:
     said: dict[int, float] = {}
     late: list[float] = []
 
-    def take(reading: Reading) -> None:
+    def take(reading: FeedReading) -> None:
         if reading.lat is not None:
             key = round(reading.time * 100)
             if key in said:

@@ -24,7 +24,7 @@ import numpy as np
 
 from simulated_days import BODIES, COLOURS, SIZES, START_S, VARIANTS, Day, World, rotate, season
 from towscope.effort.stint import Stint
-from towscope.pattern.binning import Lure, fold
+from towscope.pattern.binning import LureLook, fold
 from towscope.pattern.fit import fit
 from towscope.pattern.model import LURE_TERMS, build
 from towscope.pattern.next import rates_now
@@ -80,7 +80,7 @@ def own_day(rng: np.random.Generator) -> list[Stint]:
     """Lay out one to three days' effort: who fished what, where and when; no catch yet."""
     n = int(rng.integers(4, 11))
     lures = [
-        Lure(f"lure-{i}", str(rng.choice(BODIES)), float(rng.choice(SIZES)), str(rng.choice(COLOURS)))
+        LureLook(f"lure-{i}", str(rng.choice(BODIES)), float(rng.choice(SIZES)), str(rng.choice(COLOURS)))
         for i in range(n)
     ]  # fmt: skip
     rods, out = int(rng.integers(2, 5)), []

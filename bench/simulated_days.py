@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from towscope.effort.stint import Stint
-from towscope.pattern.binning import Lure
+from towscope.pattern.binning import LureLook
 
 START_S = 1_786_000_000.0 - 1_786_000_000.0 % 86_400.0 + 6 * 3_600.0  # six in the morning, UTC
 BODIES = ("minnow", "shad", "spoon")
@@ -64,7 +64,7 @@ class World:
 class Truth:
     """What is true all season: the lures and what each is worth in the long run [ln]."""
 
-    lures: tuple[Lure, ...]
+    lures: tuple[LureLook, ...]
     worth: np.ndarray
     by_light: np.ndarray
 
@@ -78,7 +78,7 @@ def season(world: World, rng: np.random.Generator) -> Truth:
         rng.normal(0, part, 3)[body] + rng.normal(0, part, 3)[size] + rng.normal(0, part, 5)[colour]
     ) + rng.normal(0, world.lure_sd * np.sqrt(0.5), n)
     lures = tuple(
-        Lure(f"lure-{i}", BODIES[body[i]], SIZES[size[i]], COLOURS[colour[i]]) for i in range(n)
+        LureLook(f"lure-{i}", BODIES[body[i]], SIZES[size[i]], COLOURS[colour[i]]) for i in range(n)
     )
     return Truth(lures, worth, rng.normal(0, world.light_sd, (2, 5))[:, colour])
 

@@ -32,14 +32,14 @@ from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.ids import join_id
 from towscope.journal.opening import open_store
 from towscope.journal.store import Store
-from towscope.journal.track import Track, make_track
+from towscope.journal.track import LoggedTrack, make_track
 
 ZONE = ZoneInfo("America/Chicago")
 POINTS, ENTRIES = 25_000, 100
 LURES = [("small-minnow", "perch"), ("small-minnow", "black-gold"), ("small-spoon", "silver")]
 
 
-def track_of(day: date, rng: np.random.Generator) -> Track:
+def track_of(day: date, rng: np.random.Generator) -> LoggedTrack:
     """Seven hours once a second: a receiver's wander, three instruments with noise."""
     start = datetime(day.year, day.month, day.day, 6, tzinfo=ZONE).timestamp()
     n = POINTS

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from towscope.spreads.advise import advise
 from towscope.spreads.judge import ROUGH, gets_through, judge, simulate
 from towscope.spreads.order import _order, moved, orders
-from towscope.spreads.plan import Board, Plan, RodLine, Turn
+from towscope.spreads.plan import Board, RodLine, SpreadPlan, Turn
 from towscope.spreads.tightest import NARROWEST, tightest
 from towscope.tackle.shelf import stock
 from towscope.towing.tow import Setting
@@ -27,11 +27,11 @@ def rod(name, side, across, let_out, board=None, ahead=-2.0):
 
 
 def two(a=50.0, b=65.0, across=2.4):
-    return Plan(Setting(SPEED), (rod("port", -1, across, a), rod("starboard", 1, across, b)))
+    return SpreadPlan(Setting(SPEED), (rod("port", -1, across, a), rod("starboard", 1, across, b)))
 
 
 def four():
-    return Plan(
+    return SpreadPlan(
         Setting(SPEED),
         (
             rod("port-board", -1, 1.5, 40.0, MEDIUM, -0.6),
@@ -62,7 +62,7 @@ def test_a_deep_line_carried_under_a_shallow_one_crosses_well_below_it():
     """A current from port below 6 m takes the deep line across, far under the shallow one."""
     current = ((0.0, 0.0, 0.0), (6.0, 0.0, 0.0), (9.0, 0.0, 0.3), (30.0, 0.0, 0.3))
     shallow = replace(stock().stack([("mono-10", 100.0)], "small-spoon", 1.0), tip=1.0)
-    plan = Plan(
+    plan = SpreadPlan(
         Setting(SPEED, current),
         (
             rod("deep", -1, 1.2, 90.0),
@@ -96,7 +96,7 @@ def test_the_bottom_and_the_draws():
 def test_a_board_with_too_much_behind_it_goes_under():
     heavy = replace(stock().tow("demo"), lure=np.array([1e-3, 8e-3, 6.0]), tip=1.0)
     line = RodLine("board", 1, 0.0, 1.5, 1.0, "demo", heavy, 30.0, MEDIUM)
-    verdict = judge(simulate(Plan(Setting(SPEED), (line,)), None, fineness=ROUGH))
+    verdict = judge(simulate(SpreadPlan(Setting(SPEED), (line,)), None, fineness=ROUGH))
     assert "sunk" in [fault.kind for fault in verdict.faults]
 
 
@@ -104,7 +104,7 @@ def test_a_line_near_its_strength_is_told_so():
     weak = replace(stock().tow("demo"), tip=1.0)
     weak = replace(weak, strength=np.full(len(weak.strength), 4.0))
     other = replace(rod("b", 1, 2.0, 60.0), tow=weak)
-    plan = Plan(Setting(SPEED), (rod("a", -1, 2.0, 60.0), other))
+    plan = SpreadPlan(Setting(SPEED), (rod("a", -1, 2.0, 60.0), other))
     verdict = judge(simulate(plan, None, fineness=ROUGH))
     assert [(fault.kind, fault.rods) for fault in verdict.faults] == [("pull", ("b",))]
 
@@ -189,7 +189,7 @@ def test_an_order_is_found_wherever_there_is_one(count, data):
         0.1,
         5.0,
     )
-    plan = Plan(Setting(SPEED), tuple(rod(str(i), 1, 1.0 + i, 30.0) for i in range(count)))
+    plan = SpreadPlan(Setting(SPEED), tuple(rod(str(i), 1, 1.0 + i, 30.0) for i in range(count)))
     limit = np.full((count, count), 0.6)
     for fetch in (False, True):
         found = _order(

@@ -10,7 +10,7 @@ from scipy.optimize import fsolve, root
 from towscope.spreads import motion_kernels as mk
 from towscope.spreads.judge import LEAD, simulate
 from towscope.spreads.motion import follow, ready, straight
-from towscope.spreads.plan import Board, Plan, RodLine, Turn
+from towscope.spreads.plan import Board, RodLine, SpreadPlan, Turn
 from towscope.tackle.shelf import stock
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
 from towscope.towing.moving import Lines, run, settled
@@ -27,7 +27,7 @@ def rod(name, side, across, let_out, board=None, ahead=-2.0, height=1.0, rig="de
 
 
 def four(setting=Setting(SPEED)):  # noqa: B008 - frozen
-    return Plan(
+    return SpreadPlan(
         setting,
         (
             rod("port-board", -1, 1.5, 40.0, MEDIUM, ahead=0.0),
@@ -44,7 +44,7 @@ def test_a_board_settles_where_its_forces_balance(across):
     behind is the steady engine's, which has its own tests."""
     setting = Setting(SPEED, ((0.0, 0.0, across),))
     one = rod("board", 1, 1.5, 40.0, MEDIUM)
-    plan = Plan(setting, (one,))
+    plan = SpreadPlan(setting, (one,))
     start = straight(ready(plan))
     behind = where_at(replace(one.tow, tip=0.0), 40.0, setting)
     # level direction of the line behind at its top: along the stream, uniform here
@@ -98,7 +98,7 @@ def test_settled_boards_stay_where_they_are():
 
 
 def test_a_board_let_out_from_the_tip_comes_to_the_same_place():
-    plan = Plan(Setting(SPEED), (rod("board", -1, 1.5, 40.0, MEDIUM),))
+    plan = SpreadPlan(Setting(SPEED), (rod("board", -1, 1.5, 40.0, MEDIUM),))
     spread = ready(plan)
     start = straight(spread)
     time, path = course(Boat(0.0, 0.0, SPEED, 0.0), Manoeuvre(), 240.0, 0.5)
@@ -111,7 +111,7 @@ def test_a_board_let_out_from_the_tip_comes_to_the_same_place():
 
 
 def test_lines_without_boards_are_the_moving_engines():
-    plan = Plan(Setting(SPEED), (rod("port", -1, 2.0, 50.0), rod("starboard", 1, 2.0, 60.0)))
+    plan = SpreadPlan(Setting(SPEED), (rod("port", -1, 2.0, 50.0), rod("starboard", 1, 2.0, 60.0)))
     turn = Turn(20.0, math.pi)
     shown = simulate(plan, turn)
     lines = Lines.of([r.tow for r in plan.rods], mounts=plan.mounts)
@@ -126,7 +126,7 @@ def test_lines_without_boards_are_the_moving_engines():
 
 
 def test_a_mirrored_turn_gives_the_mirror_image():
-    plan = Plan(
+    plan = SpreadPlan(
         Setting(SPEED, ((0.0, 0.1, 0.1), (10.0, 0.0, 0.0))),
         (rod("board", -1, 1.5, 40.0, MEDIUM), rod("flat", 1, 2.0, 50.0)),
     )
@@ -146,7 +146,7 @@ def test_a_board_that_circles_balances_against_scipy():
     pull (taken as it was in the simulation) is a small part of it."""
     tow = stock().stack([("mono-6", 60.0)], "small-spoon", 1.0)
     line = RodLine("board", 1, 0.0, 1.0, 1.0, "-", tow, 3.0, MEDIUM)
-    plan = Plan(Setting(SPEED), (line,))
+    plan = SpreadPlan(Setting(SPEED), (line,))
     radius = 60.0
     for side in (1, -1):
         sided = plan if side == 1 else plan.mirrored()

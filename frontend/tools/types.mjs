@@ -15,11 +15,11 @@ const program = `
 import json
 from towscope.fish.tables import tables as fish
 from towscope.sheets.cautions import RULES
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 from towscope.web.app import make_app
 from towscope.web.routes.hello import tables
 print(json.dumps({
-    "openapi": make_app(Aboard(demo=True)).openapi(),
+    "openapi": make_app(AppContext(demo=True)).openapi(),
     "units": tables().model_dump(mode="json"),
     "fish": fish(cautions=[RULES]),
 }))

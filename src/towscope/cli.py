@@ -27,8 +27,8 @@ ROOMS: Final = (
 # The quick questions are all in the first room: asked one, the others need not be set up.
 QUICK: Final = frozenset({"letout", "depth", "speed", "table", "reel", "stock"})
 
-# Arguments of the library that go by another name on the command line.
-OPTIONS: Final = {"let_out": "out"}
+# Arguments of the library that go by other names on the command line.
+OPTIONS: Final = {"let_out": ("out",), "path": ("output", "out", "file")}
 
 
 def build(rooms: tuple[str, ...] = ROOMS) -> typer.Typer:
@@ -143,7 +143,7 @@ def _as_typed(error: ArgumentError, command: Any, argv: list[str]) -> str:
         shown |= dict.fromkeys(names, name)
 
     def spell(name: str) -> str:
-        return shown.get(name) or shown.get(OPTIONS.get(name, ""), name)
+        return next((shown[n] for n in (name, *OPTIONS.get(name, ())) if n in shown), name)
 
     return spell(error.name) + re.sub(r"`(\w+)`", lambda match: spell(match[1]), error.said)
 

@@ -22,7 +22,7 @@ def home() -> Path:
     return user_data_path("towscope", appauthor=False)
 
 
-def writable(path: str | Path, endings: Sequence[str], name: str = "output") -> Path:
+def writable(path: str | Path, endings: Sequence[str], name: str = "path") -> Path:
     """Give a file that can be written: its name ends rightly, and its folder is there.
 
     Raises

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True)
-class Level:
+class LevelFrame:
     """A flat frame: x east and y north of one place [m].
 
     Attributes
@@ -84,7 +84,7 @@ class Level:
 
 
 @dataclass(frozen=True)
-class Globe(Level):
+class Globe(LevelFrame):
     """Level metres about one place: x east and y north of it, along the surface of the globe.
 
     Distances and bearings from the place itself are true (azimuthal equidistant); elsewhere
@@ -114,7 +114,7 @@ class Globe(Level):
 
 
 @dataclass(frozen=True)
-class Place(Level):
+class Place(LevelFrame):
     """The lake's own metres: x east and y north of its middle.
 
     A transverse Mercator projection about the lake's own middle, so that a metre on the map is a

@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from towscope.bed import reading
-from towscope.bed.bed import Bed, build
+from towscope.bed.bed import LakeBed, build
 from towscope.bed.cleaning import Clean, clean
-from towscope.bed.soundings import Reading
+from towscope.bed.soundings import FileOptions
 from towscope.demo import long_slate
 
 REAL = Path(__file__).parents[1] / "data/lake227_soundings.csv"
@@ -23,16 +23,16 @@ def own_home(tmp_path, monkeypatch):
 
 @pytest.fixture(scope="session")
 def real() -> Clean:
-    return clean([reading.read(REAL, Reading())])
+    return clean([reading.read(REAL, FileOptions())])
 
 
 @pytest.fixture(scope="session")
-def real_bed(real) -> Bed:
+def real_bed(real) -> LakeBed:
     return build(real.latitude, real.longitude, real.depth)
 
 
 @pytest.fixture(scope="session")
-def slate() -> Bed:
+def slate() -> LakeBed:
     text = long_slate.log_csv(90.0)
     rows = np.genfromtxt(text.splitlines()[1:], delimiter=",", usecols=(1, 2, 3))
     good = rows[:, 2] > 0.5

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from towscope.bed.bed import Bed, build
+from towscope.bed.bed import LakeBed, build
 from towscope.bed.cross_validation import ErrorModel, Trial
 from towscope.bed.gridding import Plate
 from towscope.geodesy import Place
@@ -25,7 +25,9 @@ def lines(half: float, spacing: float = 20.0, step: float = 4.0):
     return np.concatenate(xs), np.concatenate(ys)
 
 
-def lake_of(truth, half=200.0, spacing=20.0, step=4.0, keep=None, trial=KNOWN, **options) -> Bed:
+def lake_of(
+    truth, half=200.0, spacing=20.0, step=4.0, keep=None, trial=KNOWN, **options
+) -> LakeBed:
     """Build a bed from exact soundings of a known bottom."""
     x, y = lines(half, spacing, step)
     z = truth(x, y)

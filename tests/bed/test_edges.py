@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import numpy as np
 import pytest
@@ -14,6 +15,7 @@ from towscope.bed.features import find, geojson
 from towscope.demo import long_slate
 from towscope.errors import InputError, NoAnswer
 from towscope.passes.candidates import LEEWAY, Wind, choose, curvature, steerable
+from towscope.retold import retold
 
 from .known import lake_of
 
@@ -50,6 +52,14 @@ def test_off_the_break_there_is_no_edge(step):
         edges(step, -3.0)
     assert edges(step, 10.0, steep=0.5) == []
     assert edges(step, 10.0, shortest=900.0) == []
+
+
+def test_a_depth_just_below_the_deepest_is_told_apart_from_it(step):
+    deepest = float(step.surface[step.wet].max())
+    with pytest.raises(NoAnswer) as said:
+        edges(step, deepest + 0.1)  # a third of a foot: whole feet would say the same of both
+    asked, most = (float(figure) for figure in re.findall(r"([\d.]+) ft", retold(str(said.value))))
+    assert asked - most == pytest.approx(0.1 / 0.3048, abs=0.11)  # each to a tenth
 
 
 def test_a_ring_closes_and_its_hump_is_found():

@@ -16,7 +16,7 @@ from towscope.bed.cross_validation import leave_out, thin
 from towscope.bed.gridding import Frame, Plate
 from towscope.bed.reading import read
 from towscope.bed.shoreline import read_shoreline
-from towscope.bed.soundings import Reading
+from towscope.bed.soundings import FileOptions
 from towscope.bed.survey_runs import folds
 from towscope.geodesy import Place
 
@@ -50,9 +50,9 @@ def lattice(seed=0):
 def test_shuffled_rows_are_cleaned_alike(tmp_path_factory, seed):
     path = tmp_path_factory.mktemp("rows") / "points.csv"
     x, y, z = lattice()
-    first = clean([read(table(path, x, y, z), Reading())])
+    first = clean([read(table(path, x, y, z), FileOptions())])
     turn = np.random.default_rng(seed).permutation(x.size)
-    again = clean([read(table(path, x, y, z, turn), Reading())])
+    again = clean([read(table(path, x, y, z, turn), FileOptions())])
     for a, b in ((first.latitude, again.latitude), (first.depth, again.depth)):
         assert np.array_equal(a, b)
     # the same soundings dropped, each by the row that it stood in
@@ -69,7 +69,7 @@ def test_shuffled_rows_make_the_same_lake_to_the_last_bit(tmp_path):
     beds = []
     for seed in (None, 1, 2):
         turn = None if seed is None else np.random.default_rng(seed).permutation(x.size)
-        found = clean([read(table(tmp_path / "p.csv", x, y, z, turn), Reading())])
+        found = clean([read(table(tmp_path / "p.csv", x, y, z, turn), FileOptions())])
         assert not found.ordered
         beds.append(build(found.latitude, found.longitude, found.depth, ordered=False, cell=5.0))
     for bed in beds[1:]:
@@ -84,17 +84,17 @@ def test_rows_with_times_are_put_in_their_order(tmp_path):
     x, y, z = t, np.zeros(t.size), 5.0 + 0.01 * t
     clock = [f"2025-08-09T11:{k // 60:02d}:{k % 60:02d}Z" for k in range(t.size)]
     turn = np.random.default_rng(3).permutation(t.size)
-    log = read(table(tmp_path / "a.csv", x, y, z, turn, clock), Reading())
+    log = read(table(tmp_path / "a.csv", x, y, z, turn, clock), FileOptions())
     assert log.track
     assert np.all(np.diff(log.depth) >= 0.0)
     # a night over midnight, clocks alone; then a day without clocks, which orders nothing
     late = np.arange(t.size) + 86_300  # 100 s before midnight, and on
     night = [f"{s // 3600 % 24:02d}:{s // 60 % 60:02d}:{s % 60:02d}" for s in late.tolist()]
-    log = read(table(tmp_path / "b.csv", x, y, z, turn, night), Reading())
+    log = read(table(tmp_path / "b.csv", x, y, z, turn, night), FileOptions())
     assert log.track
     assert np.all(np.diff(log.depth) >= 0.0)
     assert not read(
-        table(tmp_path / "c.csv", x, y, z, turn, ["8/9/2025"] * t.size), Reading()
+        table(tmp_path / "c.csv", x, y, z, turn, ["8/9/2025"] * t.size), FileOptions()
     ).track
 
 
@@ -144,7 +144,7 @@ def others(x, y, z, hands):
 @pytest.mark.parametrize("lake", ["corpus_christi_soundings.csv", "crystal_lake_contours.geojson"])
 def test_left_out_points_of_an_agency_tell_no_worse_than_tin_and_spline(lake):
     # Texas Water Development Board, 2012; North Temperate Lakes LTER (tests/data/README.md)
-    found = clean([read(DATA / lake, Reading())])
+    found = clean([read(DATA / lake, FileOptions())])
     assert not found.ordered
     lat, lon, z = found.latitude, found.longitude, found.depth
     x, y = Place.about(lat, lon).to_metres(lat, lon)
@@ -161,7 +161,7 @@ def test_crystal_lake_against_its_published_figures():
     # North Temperate Lakes LTER: 36.7 ha, mean depth 10.4 m, greatest 20.4 m (from memory); its
     # own hypsography (same survey, areas of the contours): 4.00 million m3 by the trapezoid rule.
     path = DATA / "crystal_lake_contours.geojson"
-    found = clean([read(path, Reading())])
+    found = clean([read(path, FileOptions())])
     assert not found.dropped  # a depth of 0 is the shore here, no lost bottom
     assert float(found.depth.max()) == pytest.approx(65 * 0.3048, abs=1e-3)  # Depth_m, not feet
     bed = build(found.latitude, found.longitude, found.depth, ordered=False,
@@ -229,6 +229,6 @@ def test_a_depth_of_0_is_the_shore_beside_shallows_and_a_lost_bottom_in_the_deep
     )
     z = np.minimum(x / 20.0, 10.0)  # the shore along x = 0
     z[np.hypot(x - 300.0, y - 200.0) < 1.0] = 0.0
-    found = clean([read(table(tmp_path / "z.csv", x, y, z), Reading())])
+    found = clean([read(table(tmp_path / "z.csv", x, y, z), FileOptions())])
     assert [d.reason for d in found.dropped] == ["lost bottom"]
     assert np.count_nonzero(found.depth == 0.0) == 21

@@ -14,7 +14,7 @@ from towscope.bed import archive, raster
 from towscope.bed.cleaning import clean, doubts, sound_speed
 from towscope.bed.reading import read
 from towscope.bed.shoreline import read_shoreline
-from towscope.bed.soundings import Log, Reading
+from towscope.bed.soundings import FileOptions, Log
 from towscope.errors import InputError, NoAnswer
 
 from .known import PLACE, lines
@@ -54,7 +54,7 @@ def test_lake_227_has_six_stray_rows_and_they_are_named(real):
     ],
 )
 def test_tables_of_many_kinds(tmp_path, head, row, depth):
-    log = read(csv(tmp_path, f"{head}\n{row}\n{row}\n"), Reading())
+    log = read(csv(tmp_path, f"{head}\n{row}\n{row}\n"), FileOptions())
     assert log.latitude == pytest.approx(48.1)
     assert log.longitude == pytest.approx(-92.1)
     assert log.depth == pytest.approx(depth)
@@ -62,23 +62,23 @@ def test_tables_of_many_kinds(tmp_path, head, row, depth):
 
 def test_columns_and_units_may_be_named(tmp_path):
     path = csv(tmp_path, "a,b,c\n48.1,-92.1,10\n")
-    how = Reading(unit="ft", columns={"lat": "a", "lon": "b", "depth": "c"})
+    how = FileOptions(unit="ft", columns={"lat": "a", "lon": "b", "depth": "c"})
     assert read(path, how).depth == pytest.approx(10 * FOOT)
     with pytest.raises(
         InputError, match="can't make out which column holds latitude and longitude"
     ):
-        read(path, Reading())
+        read(path, FileOptions())
     with pytest.raises(InputError, match='no column "q"'):
-        read(path, Reading(columns={"lat": "q"}))
+        read(path, FileOptions(columns={"lat": "q"}))
 
 
 def test_easting_and_northing_need_a_system(tmp_path):
     path = csv(tmp_path, "easting,northing,depth_m\n500000,5300000,4\n")
     with pytest.raises(InputError, match="set --crs"):
-        read(path, Reading())
+        read(path, FileOptions())
     with pytest.raises(InputError, match="unknown coordinate system"):
-        read(path, Reading(crs="EPSG:1"))
-    log = read(path, Reading(crs="EPSG:32615"))
+        read(path, FileOptions(crs="EPSG:1"))
+    log = read(path, FileOptions(crs="EPSG:32615"))
     # the middle of UTM zone 15 is 93 W (Snyder 1987, USGS Prof. Paper 1395, p. 57)
     assert log.longitude == pytest.approx(-93.0, abs=1e-9)
     assert log.latitude == pytest.approx(47.85, abs=0.01)
@@ -92,7 +92,7 @@ def test_nmea_pairs_depths_with_fixes(tmp_path):
         rows.append(sentence(f"SDDPT,{5 + 0.1 * k:.1f},0.5"))
         rows.append(sentence(f"SDDBT,{(5 + 0.1 * k) / FOOT:.1f},f,{5 + 0.1 * k:.1f},M,,F"))
     rows[7] = rows[7][:-1] + "0"  # a spoilt checksum
-    log = read(csv(tmp_path, "\r\n".join(rows), "sounder.nmea"), Reading())
+    log = read(csv(tmp_path, "\r\n".join(rows), "sounder.nmea"), FileOptions())
     # DPT with a positive offset counts from the water line (NMEA 0183)
     assert log.depth[0] == pytest.approx(5.5)
     assert log.depth[-1] == pytest.approx(7.4)
@@ -101,7 +101,7 @@ def test_nmea_pairs_depths_with_fixes(tmp_path):
     assert log.latitude[1] == pytest.approx((48 * 60 + 24.01 + 0.01 / 3) / 60, abs=2e-6)
     assert any("1 spoilt" in note for note in log.notes)
     with pytest.raises(InputError, match="holds no depths"):
-        read(csv(tmp_path, rows[0], "x.nmea"), Reading())
+        read(csv(tmp_path, rows[0], "x.nmea"), FileOptions())
 
 
 def test_gpx_with_depths(tmp_path):
@@ -115,10 +115,10 @@ def test_gpx_with_depths(tmp_path):
         'xmlns="http://www.topografix.com/GPX/1/1" xmlns:e="urn:x"><trk><trkseg>'
         f"{points}</trkseg></trk></gpx>"
     )
-    log = read(csv(tmp_path, text, "a.gpx"), Reading())
+    log = read(csv(tmp_path, text, "a.gpx"), FileOptions())
     assert log.depth == pytest.approx(np.arange(1, 11))
     with pytest.raises(InputError):
-        read(csv(tmp_path, text.replace("e:depth", "e:heart"), "b.gpx"), Reading())
+        read(csv(tmp_path, text.replace("e:depth", "e:heart"), "b.gpx"), FileOptions())
 
 
 def test_an_xml_bomb_is_refused(tmp_path):
@@ -130,7 +130,7 @@ def test_an_xml_bomb_is_refused(tmp_path):
         + "]><gpx><wpt lat='1' lon='1'><extensions><depth>&a8;</depth></extensions></wpt></gpx>"
     )
     with pytest.raises(InputError):
-        read(csv(tmp_path, bomb, "bomb.gpx"), Reading())
+        read(csv(tmp_path, bomb, "bomb.gpx"), FileOptions())
 
 
 @pytest.fixture
@@ -152,7 +152,7 @@ def grid(tmp_path):
 
 
 def test_a_geotiff_is_read_cell_by_cell(grid):
-    log = read(grid(), Reading())
+    log = read(grid(), FileOptions())
     assert sorted(log.depth) == pytest.approx(np.arange(1, 13))
     first = np.argmin(log.depth)
     from pyproj import Transformer
@@ -168,8 +168,8 @@ def test_an_esri_grid_is_read(tmp_path):
     text = "ncols 3\nnrows 2\nxllcorner -92.0\nyllcorner 48.0\ncellsize 0.001\nNODATA_value -9999\n"
     path = csv(tmp_path, text + "1 2 3\n4 -9999 6\n", "bed.asc")
     with pytest.raises(InputError, match="set --crs"):
-        read(path, Reading())
-    log = read(path, Reading(crs="EPSG:4326"))
+        read(path, FileOptions())
+    log = read(path, FileOptions(crs="EPSG:4326"))
     assert sorted(log.depth) == [1, 2, 3, 4, 6]
     assert log.latitude[np.argmin(log.depth)] == pytest.approx(48.0015)
 
@@ -183,23 +183,23 @@ def test_a_huge_raster_is_refused_by_size_and_read_by_window(tmp_path, monkeypat
     ) as file:  # fmt: skip
         file.write(np.full((20, 30), 7.0, "float32"), 1, window=((100, 120), (200, 230)))
     with pytest.raises(InputError, match=r"5,000 million cells.*20\.0 GB.*--box"):
-        read(path, Reading())
+        read(path, FileOptions())
     from pyproj import Transformer
 
     back = Transformer.from_crs("EPSG:32615", "EPSG:4326", always_xy=True)
     west, north = back.transform(500190, 5299910)
     east, south = back.transform(500240, 5299870)
-    log = read(path, Reading(box=(south, west, north, east)))
+    log = read(path, FileOptions(box=(south, west, north, east)))
     assert log.size == 600
     assert set(log.depth) == {7.0}
     with pytest.raises(InputError, match="nothing of it"):
-        read(path, Reading(box=(10.0, 10.0, 10.1, 10.1)))
+        read(path, FileOptions(box=(10.0, 10.0, 10.1, 10.1)))
 
 
 def test_only_plain_grids_are_opened(tmp_path):
     vrt = csv(tmp_path, '<VRTDataset rasterXSize="1" rasterYSize="1"></VRTDataset>', "x.tif")
     with pytest.raises(InputError, match="expected GeoTIFF"):
-        read(vrt, Reading())
+        read(vrt, FileOptions())
     assert set(raster.DRIVERS.values()) == {"GTiff", "AAIGrid", "AIG", "EHdr"}
 
 
@@ -223,7 +223,7 @@ def layer(tmp_path, name, driver, depths=(2.0, 4.0, 6.0), field="depth_m", crs="
     ("name", "driver"), [("c.shp", "ESRI Shapefile"), ("c.gpkg", "GPKG"), ("c.geojson", "GeoJSON")]
 )
 def test_contours_of_every_kind(tmp_path, name, driver):
-    log = read(layer(tmp_path, name, driver), Reading())
+    log = read(layer(tmp_path, name, driver), FileOptions())
     assert log.size == 6
     assert sorted(set(log.depth)) == [2.0, 4.0, 6.0]
 
@@ -234,7 +234,7 @@ def test_a_zipped_shapefile(tmp_path):
         for part in tmp_path.glob("c.*"):
             if part.suffix != ".zip":
                 pack.write(part, f"lakes/{part.name}")
-    log = read(tmp_path / "c.zip", Reading())
+    log = read(tmp_path / "c.zip", FileOptions())
     assert sorted(set(np.round(log.depth / FOOT, 6))) == [2.0, 4.0, 6.0]
     assert log.source.startswith("c.zip")
 
@@ -244,16 +244,16 @@ def test_archives_that_would_do_harm_are_refused(tmp_path):
     with zipfile.ZipFile(path, "w") as pack:
         pack.writestr("../../outside.csv", "lat,lon,depth_m\n1,1,1\n")
     with pytest.raises(InputError, match="outside the folder"):
-        read(path, Reading())
+        read(path, FileOptions())
     assert not (tmp_path.parent / "outside.csv").exists()
     bomb = tmp_path / "bomb.zip"
     with zipfile.ZipFile(bomb, "w", zipfile.ZIP_DEFLATED) as pack:
         pack.writestr("a.csv", b"0" * 60_000_000)
     with pytest.raises(InputError, match="would unpack"):
-        read(bomb, Reading())
+        read(bomb, FileOptions())
     torn = csv(tmp_path, bomb.read_bytes()[:200], "torn.zip")
     with pytest.raises(InputError, match="no whole zip"):
-        read(torn, Reading())
+        read(torn, FileOptions())
     assert archive.MOST_BYTES < 5e9
 
 
@@ -288,14 +288,14 @@ def test_a_shoreline_of_a_closed_line_or_polygon(tmp_path):
 )
 def test_files_that_are_not_what_they_seem(tmp_path, name, content, said):
     with pytest.raises(InputError, match=f"(?i){said}"):
-        read(csv(tmp_path, content, name), Reading())
+        read(csv(tmp_path, content, name), FileOptions())
 
 
 def test_missing_files_and_folders(tmp_path):
     with pytest.raises(InputError, match="No such file"):
-        read(tmp_path / "none.csv", Reading())
+        read(tmp_path / "none.csv", FileOptions())
     with pytest.raises(InputError, match="is a folder"):
-        read(tmp_path, Reading())
+        read(tmp_path, FileOptions())
 
 
 def log_of(x, y, z, source="log.csv") -> Log:
@@ -366,7 +366,7 @@ def test_mixed_signs_are_asked_about(tmp_path):
     rows = "\n".join(f"48.{k:03d},-92,{(-1) ** k * 5}" for k in range(100))
     path = csv(tmp_path, f"lat,lon,depth_m\n{rows}\n")
     with pytest.raises(InputError, match="--sign"):
-        read(path, Reading())
+        read(path, FileOptions())
 
 
 def test_a_million_rows_are_read_in_seconds(tmp_path):
@@ -377,5 +377,5 @@ def test_a_million_rows_are_read_in_seconds(tmp_path):
     out.write("48.123456,-92.123456,12.3\n" * 200_000)
     path = csv(tmp_path, out.getvalue())
     start = process_time()
-    assert read(path, Reading()).size == 200_000
+    assert read(path, FileOptions()).size == 200_000
     assert process_time() - start < 4.0

@@ -9,7 +9,7 @@ from functools import reduce
 
 from tests.waiting import until
 
-from towscope.boat.feeds.model import Feed, Reading, Status
+from towscope.boat.feeds.model import Feed, FeedReading, Status
 
 
 def sentence(text: str) -> bytes:
@@ -73,9 +73,9 @@ class Heard:
     """What a feed handed on."""
 
     def __init__(self) -> None:
-        self.readings: list[Reading] = []
+        self.readings: list[FeedReading] = []
 
-    def __call__(self, reading: Reading) -> None:
+    def __call__(self, reading: FeedReading) -> None:
         self.readings.append(reading)
 
     def places(self) -> list[tuple[float, float]]:

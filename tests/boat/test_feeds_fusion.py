@@ -13,9 +13,9 @@ from hypothesis import strategies as st
 
 from towscope.boat.feeds.choice import HANDOVER, RETURN
 from towscope.boat.feeds.fusion import Now, Point
-from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.model import FeedReading
 from towscope.boat.kalman import Steady
-from towscope.boat.water import FRESH, Water
+from towscope.boat.water import FRESH, WaterMotion
 from towscope.geodesy import Globe
 
 START = 1_786_708_800.0
@@ -29,9 +29,9 @@ def place(x: float, y: float) -> tuple[float, float]:
 
 def fix(
     second: float, x: float, y: float, *, source: str = "GP", late: float = 0.0, **told: float
-) -> Reading:
+) -> FeedReading:
     lat, lon = place(x, y)
-    return Reading(START + second, lat=lat, lon=lon, heard=second + late, source=source, **told)
+    return FeedReading(START + second, lat=lat, lon=lon, heard=second + late, source=source, **told)
 
 
 def north(now: Now, seconds: range, *, feed: str = "cable", x: float = 0.0, **told: float) -> None:
@@ -60,8 +60,8 @@ def test_nothing_is_known_before_anything_came() -> None:
 def test_every_figure_has_its_age() -> None:
     now = Now()
     north(now, range(10))
-    now.take(Reading(START + 4, depth=9.4, heard=4.0, source="SD"), "cable")
-    now.take(Reading(START + 5, water_temp=21.5, heard=5.0, source="II"), "cable")
+    now.take(FeedReading(START + 4, depth=9.4, heard=4.0, source="SD"), "cable")
+    now.take(FeedReading(START + 5, water_temp=21.5, heard=5.0, source="II"), "cable")
     present = now.present(12.0)
     assert present.place_age == pytest.approx(3.0)
     assert (present.depth, present.depth_age) == (9.4, pytest.approx(8.0))
@@ -91,7 +91,7 @@ def test_two_receivers_never_make_the_boat_zigzag() -> None:
 def test_another_takes_over_when_one_falls_silent_and_gives_way_again() -> None:
     now = Now(["cable", "phone"])
     said: dict[int, str] = {}
-    used: list[Reading] = []
+    used: list[FeedReading] = []
     for s in range(120):
         cable_talks = not 30 <= s < 60
         if cable_talks:
@@ -182,7 +182,9 @@ def test_a_clock_set_back_is_followed() -> None:
     north(now, range(20))
     for s in range(20, 40):
         lat, lon = place(0.0, 0.9 * s)
-        now.take(Reading(START - 3600 + s, lat=lat, lon=lon, heard=float(s), source="GP"), "cable")
+        now.take(
+            FeedReading(START - 3600 + s, lat=lat, lon=lon, heard=float(s), source="GP"), "cable"
+        )
     present = now.present(40.0)
     assert present.time == START - 3600 + 39
     assert present.ground_speed == pytest.approx(0.9, abs=0.02)
@@ -196,7 +198,7 @@ def test_both_clocks_are_kept_and_spoken_of() -> None:
     for s in range(10):
         lat, lon = place(0.0, 0.9 * s)
         moment = time.time() - behind - 10 + s
-        now.take(Reading(moment, lat=lat, lon=lon, heard=begun - 10 + s, source="GP"), "cable")
+        now.take(FeedReading(moment, lat=lat, lon=lon, heard=begun - 10 + s, source="GP"), "cable")
     present = now.present()
     assert present.clock == pytest.approx(-behind, abs=1.0)
     assert present.at - (present.time or 0.0) == pytest.approx(behind, abs=3.0)
@@ -210,7 +212,7 @@ def test_speed_through_water_where_it_is_fresh_else_over_ground() -> None:
     now = Now()
     for s in range(20):
         north(now, range(s, s + 1))
-        now.take(Reading(START + s, water_speed=1.05, heard=float(s), source="VW"), "cable")
+        now.take(FeedReading(START + s, water_speed=1.05, heard=float(s), source="VW"), "cable")
     present = now.present(20.0)
     assert (present.speed, present.speed_is) == (pytest.approx(1.05), "through water")
     assert present.water_feed == "cable"
@@ -225,7 +227,7 @@ def test_speed_through_water_where_it_is_fresh_else_over_ground() -> None:
 
 
 def test_a_sensor_says_how_the_water_goes() -> None:
-    water = Water()
+    water = WaterMotion()
     assert water.towed(1.0, 0.0, 0.0).said == "over ground"
     water.current = (0.0, -0.2)
     against = water.towed(1.0, 0.0, 0.0)
@@ -244,7 +246,9 @@ def test_a_fouled_sensor_is_not_believed() -> None:
     used = []
     for s in range(40):
         north(now, range(s, s + 1))
-        got = now.take(Reading(START + s, water_speed=0.0, heard=float(s), source="VW"), "cable")
+        got = now.take(
+            FeedReading(START + s, water_speed=0.0, heard=float(s), source="VW"), "cable"
+        )
         used.append(got is not None)
     present = now.present(40.0)
     assert present.speed_is == "over ground"
@@ -252,7 +256,7 @@ def test_a_fouled_sensor_is_not_believed() -> None:
     assert used[-1] is False
     for s in range(40, 60):
         north(now, range(s, s + 1))
-        now.take(Reading(START + s, water_speed=0.9, heard=float(s), source="VW"), "cable")
+        now.take(FeedReading(START + s, water_speed=0.9, heard=float(s), source="VW"), "cable")
     assert now.present(60.0).speed_is == "through water"
     assert not any("weed" in note for note in now.present(60.0).notes)
 
@@ -288,10 +292,10 @@ def test_course_and_speed_said_apart_from_the_place_are_joined() -> None:
     for s in range(60):
         x, y = rng.normal(0, 1.5, 2)
         now.take(fix(float(s), x, 0.9 * s + y), "cable")
-        now.take(Reading(START + s, course=0.0, heard=s + 0.1, source="GP"), "cable")
-        now.take(Reading(START + s, ground_speed=0.9, heard=s + 0.1, source="GP"), "cable")
+        now.take(FeedReading(START + s, course=0.0, heard=s + 0.1, source="GP"), "cable")
+        now.take(FeedReading(START + s, ground_speed=0.9, heard=s + 0.1, source="GP"), "cable")
     assert now.present(60.0).ground_speed == pytest.approx(0.9, abs=0.06)
-    other = Reading(START + 60, course=3.0, ground_speed=9.0, heard=60.0, source="x")
+    other = FeedReading(START + 60, course=3.0, ground_speed=9.0, heard=60.0, source="x")
     assert now.take(other, "another feed") is None  # not the one that says the place
     assert now.present(60.0).ground_speed == pytest.approx(0.9, abs=0.06)
 
@@ -300,7 +304,7 @@ def test_one_spike_of_the_sounder_is_none() -> None:
     now = Now()
     seen = []
     for s, depth in enumerate([9.0, 9.1, 18.7, 9.0, 9.1, 3.0, 3.1, 3.0]):
-        got = now.take(Reading(START + s, depth=depth, heard=float(s), source="SD"), "cable")
+        got = now.take(FeedReading(START + s, depth=depth, heard=float(s), source="SD"), "cable")
         seen.append(got.depth if got else None)
     assert seen == [9.0, 9.1, 9.1, 9.1, 9.1, 9.0, 3.1, 3.0]
 
@@ -390,7 +394,7 @@ def test_whatever_comes_the_present_holds_numbers(rows: list[tuple[object, ...]]
         at, spot, course, speed, water, depth, source, feed = row
         lat, lon = spot if isinstance(spot, tuple) else (None, None)
         now.take(
-            Reading(at, lat, lon, course, speed, water, depth, None, float(heard), source),  # type: ignore[arg-type]
+            FeedReading(at, lat, lon, course, speed, water, depth, None, float(heard), source),  # type: ignore[arg-type]
             str(feed),
         )
         present = now.present(float(heard))

@@ -16,7 +16,7 @@ from tests.waiting import until
 
 from towscope.boat.feeds.aboard import Feeds
 from towscope.boat.feeds.address import feed_of
-from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.model import FeedReading
 from towscope.boat.feeds.playback import FileFeed
 from towscope.demo.boat import SimulatedFeed, stretches, walk
 from towscope.demo.day import demo_day
@@ -194,7 +194,7 @@ def test_its_readings_are_now_and_scatter_a_little() -> None:
 
 def test_the_demo_feed_plays_and_mixes() -> None:
     feeds = Feeds([demo_feed(pace=20.0)])
-    used: list[Reading] = []
+    used: list[FeedReading] = []
     feeds.start(used.append)
     until(lambda: sum(r.lat is not None for r in used) > 40)
     present = feeds.now.present()

@@ -13,16 +13,16 @@ from feed_talker import rmc, sentence
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.model import FeedReading
 from towscope.boat.feeds.reconnect import same_moment
 from towscope.boat.feeds.talk import Talk
-from towscope.formats.nmea import DEPTHS, PLACES, SPEEDS, Fix, Listener
+from towscope.formats.nmea import DEPTHS, PLACES, SPEEDS, Fix, TalkReader
 
 NOON = datetime(2026, 8, 14, 12, tzinfo=UTC).timestamp()
 ALL = (*PLACES, *SPEEDS, *DEPTHS, "MTW")
 
 
-def heard(data: bytes, wall: float = NOON, transducer: float = 0.0) -> list[Reading]:
+def heard(data: bytes, wall: float = NOON, transducer: float = 0.0) -> list[FeedReading]:
     return list(Talk(transducer).hear(data, wall))
 
 
@@ -190,7 +190,7 @@ def anybody(draw: st.DrawFn) -> bytes:
     )
 
 
-def sane(reading: Reading) -> bool:
+def sane(reading: FeedReading) -> bool:
     """Say whether a reading may be believed without a look."""
     told = (reading.lat, reading.lon, reading.course, reading.ground_speed)
     told += (reading.water_speed, reading.depth, reading.water_temp)
@@ -219,7 +219,7 @@ def test_nothing_breaks_it_and_nothing_senseless_comes_through(pieces: list[byte
 def test_pieces_say_what_the_whole_says(talk: list[bytes], cuts: list[int]) -> None:
     whole = b"".join(talk) + b"\n"
     torn = Talk()
-    said: list[Reading] = []
+    said: list[FeedReading] = []
     rest, turn = whole, 0
     while rest:
         size = cuts[turn % len(cuts)]
@@ -228,7 +228,7 @@ def test_pieces_say_what_the_whole_says(talk: list[bytes], cuts: list[int]) -> N
         rest = rest[size:]
     wanted = heard(whole)
 
-    def gist(reading: Reading) -> tuple[object, ...]:
+    def gist(reading: FeedReading) -> tuple[object, ...]:
         return (reading.lat, reading.lon, reading.depth, reading.water_speed, reading.water_temp)
 
     assert [gist(r) for r in said] == [gist(r) for r in wanted]
@@ -283,6 +283,6 @@ def test_one_wrong_byte_never_moves_the_boat(at: int, flip: int) -> None:
 
 
 def test_the_listener_takes_a_whole_log_with_all_kinds() -> None:
-    talker = Listener(kinds=ALL, strict=False)
+    talker = TalkReader(kinds=ALL, strict=False)
     talk = "".join(rmc(k).decode() for k in range(3))
     assert [type(each) for each in talker.hear(talk)] == [Fix, Fix, Fix]

@@ -10,7 +10,7 @@ import numpy as np
 from scipy import special
 
 from towscope.arrays import Array
-from towscope.calibration.model import Problem
+from towscope.calibration.model import Evidence
 from towscope.towing.steady import (
     FRICTION_SCALE,
     LENGTH,
@@ -25,14 +25,14 @@ from towscope.towing.tow import Tow
 PRECISION = 1e-6
 
 
-def figures_of(problem: Problem, z: Array) -> dict[str, float]:
+def figures_of(problem: Evidence, z: Array) -> dict[str, float]:
     """Physical figures by name, the tails by scipy's own quantiles."""
     heavy = np.array([f.heavy for f in problem.figures])
     x = np.where(heavy, special.stdtrit(4.0, special.ndtr(z)), z)
     return {f.name: f.sd * float(v) for f, v in zip(problem.figures, x, strict=True)}
 
 
-def depths_of(problem: Problem, tows: Mapping[tuple[str, str], Tow], z: Array) -> Array:
+def depths_of(problem: Evidence, tows: Mapping[tuple[str, str], Tow], z: Array) -> Array:
     """Depth of every reading by the engine itself [m]."""
     x = figures_of(problem, z)
     depths = np.empty(len(problem.readings))
@@ -66,7 +66,7 @@ def depths_of(problem: Problem, tows: Mapping[tuple[str, str], Tow], z: Array) -
     return depths
 
 
-def log_posterior(z: Array, problem: Problem, tows: Mapping[tuple[str, str], Tow]) -> float:
+def log_posterior(z: Array, problem: Evidence, tows: Mapping[tuple[str, str], Tow]) -> float:
     """Log posterior density up to a constant, straight from its definition."""
     if float(np.abs(z).max()) > 7.0:
         return -math.inf
@@ -88,7 +88,7 @@ def log_posterior(z: Array, problem: Problem, tows: Mapping[tuple[str, str], Tow
 
 
 def long_run(
-    problem: Problem,
+    problem: Evidence,
     tows: Mapping[tuple[str, str], Tow],
     start: Array,
     steps: int,

@@ -13,7 +13,7 @@ import pytest
 from towscope.arrays import Array
 from towscope.calibration.findings import Findings, findings
 from towscope.calibration.lure_at_reading import behind, under_lure
-from towscope.calibration.model import Customs, Problem
+from towscope.calibration.model import Customs, Evidence
 from towscope.calibration.posterior import infer
 from towscope.calibration.readings import Reading
 from towscope.errors import InputError
@@ -65,7 +65,7 @@ def made(
 
 def calibrate(readings: list[Reading]) -> Findings:
     tow = stock().tow("demo")
-    return findings(infer(Problem(readings, {("demo", LURE): tow}, Customs())), "demo", LURE, tow)
+    return findings(infer(Evidence(readings, {("demo", LURE): tow}, Customs())), "demo", LURE, tow)
 
 
 @pytest.mark.parametrize("end", [5.0, 7.0])
@@ -159,7 +159,7 @@ def test_a_respooled_line_is_noticed_and_a_steady_one_is_left_alone() -> None:
 def test_a_line_learnt_under_one_lure_helps_under_the_next() -> None:
     tow = stock().tow("demo")
     readings = made(line_of(5.4), 15, np.random.default_rng(6))
-    posterior = infer(Problem(readings, {("demo", LURE): tow}, Customs()))
+    posterior = infer(Evidence(readings, {("demo", LURE): tow}, Customs()))
     parts = [("fluoro-12", 9.144), ("thin-core-18", 91.44), ("braid-20", 100.0)]
     other = stock().stack(parts, "medium-spoon", 0.9144)
     found = findings(posterior, "other", "medium-spoon", other)

@@ -11,7 +11,7 @@ from calibration_reference import depths_of, log_posterior, long_run
 from scipy import stats
 from tests.chains import quantile_noise, worth
 
-from towscope.calibration.model import Customs, Problem, student
+from towscope.calibration.model import Customs, Evidence, student
 from towscope.calibration.posterior import infer, smooth
 from towscope.calibration.readings import Reading
 from towscope.tackle.shelf import stock
@@ -80,12 +80,12 @@ def test_linear_normal_limit_is_the_closed_form() -> None:
         replace(reading(out, v, 1.0, day=day), error=0.003)
         for out, v, day in ((110, 1.6, "a"), (150, 1.9, "a"), (200, 2.2, "b"), (170, 2.5, "b"))
     ]
-    bare = Problem(readings, {KEY: tow}, customs)
+    bare = Evidence(readings, {KEY: tow}, customs)
     p = len(bare.figures)
     truth = rng.standard_normal(p)
     depths = depths_of(bare, {KEY: tow}, truth) + 0.003 * rng.standard_normal(4)
     readings = [replace(m, depth=float(y)) for m, y in zip(readings, depths, strict=True)]
-    problem = Problem(readings, {KEY: tow}, customs)
+    problem = Evidence(readings, {KEY: tow}, customs)
     post = infer(problem, draws=4096)
 
     h = 0.5
@@ -111,7 +111,7 @@ def test_linear_normal_limit_is_the_closed_form() -> None:
 def test_table_stands_for_the_engine() -> None:
     """Depths by the quadratic table against the engine itself, at draws of the posterior."""
     tows = {KEY: core_only()}
-    problem = Problem(MIXED, tows, Customs())
+    problem = Evidence(MIXED, tows, Customs())
     post = infer(problem)
     chosen = post.z[:60]
     exact = np.array([depths_of(problem, tows, z) for z in chosen])
@@ -123,7 +123,7 @@ def test_table_stands_for_the_engine() -> None:
 
 
 def test_slopes_are_those_of_the_height() -> None:
-    problem = Problem(MIXED, {KEY: core_only()}, Customs())
+    problem = Evidence(MIXED, {KEY: core_only()}, Customs())
     table = problem.tabulate(np.zeros(len(problem.figures)))
     z = np.full(len(problem.figures), 0.2)
     _, gradient, _ = problem.density(z, table)
@@ -141,7 +141,7 @@ def test_two_readings_at_odds_leave_two_peaks_in_the_right_shares() -> None:
     """
     tows = {KEY: core_only()}
     readings = [reading(150, 2.0, 22.0), reading(200, 1.8, 30.0, "miss")]
-    problem = Problem(readings, tows, Customs(current=0.0))
+    problem = Evidence(readings, tows, Customs(current=0.0))
     post = infer(problem, draws=4096)
     assert len(post.modes) == 2
     z = np.random.default_rng(1).standard_normal((20_000, len(problem.figures)))
@@ -158,7 +158,7 @@ def test_two_readings_at_odds_leave_two_peaks_in_the_right_shares() -> None:
 def test_posterior_is_that_of_a_long_run() -> None:
     """Against an ensemble sampler (emcee) over the engine itself, with no table and no normals."""
     tows = {KEY: core_only()}
-    problem = Problem(MIXED, tows, Customs(current=0.0))
+    problem = Evidence(MIXED, tows, Customs(current=0.0))
     post = infer(problem, draws=4096)
     steps = 500
     run = long_run(problem, tows, post.z[:48], steps)
@@ -184,10 +184,10 @@ def test_one_wrong_reading_does_not_spoil_the_rest() -> None:
     tows = {KEY: core_only()}
     rng = np.random.default_rng(5)
     readings = [reading(out, 2.0, 1.0) for out in np.linspace(110, 200, 15)]
-    bare = Problem(readings, tows, Customs())
+    bare = Evidence(readings, tows, Customs())
     depths = depths_of(bare, tows, np.zeros(len(bare.figures))) + 0.15 * rng.standard_normal(15)
     good = [replace(m, depth=float(d)) for m, d in zip(readings, depths, strict=True)]
     bad = [*good[:7], replace(good[7], depth=good[7].depth + 20 * FT), *good[8:]]
-    clean, spoilt = (infer(Problem(m, tows, Customs())) for m in (good, bad))
+    clean, spoilt = (infer(Evidence(m, tows, Customs())) for m in (good, bad))
     a, b = (p.problem.depths(p.x, p.table)[:, -1] for p in (clean, spoilt))
     assert abs(a.mean() - b.mean()) < 0.35 * a.std()

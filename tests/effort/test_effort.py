@@ -29,7 +29,7 @@ from towscope.effort.effort import (
 from towscope.journal.opening import open_store
 from towscope.journal.replay import settle
 from towscope.journal.store import Store
-from towscope.journal.track import Track, make_track
+from towscope.journal.track import LoggedTrack, make_track
 
 
 @pytest.fixture
@@ -41,7 +41,7 @@ def store(tmp_path: Path) -> Iterator[Store]:
 T0 = START.timestamp()
 
 
-def straight(speeds_by_minute: list[tuple[float, float]], hz: float = 1.0) -> Track:
+def straight(speeds_by_minute: list[tuple[float, float]], hz: float = 1.0) -> LoggedTrack:
     """Run due north: (until minute, speed [m/s]) one after the other."""
     t, v = [], []
     now = 0.0

@@ -11,7 +11,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.bed.gridding import Frame
 from towscope.bed.store import save
 from towscope.cli import run
@@ -34,7 +34,7 @@ def lake(own_home: Path) -> Iterator[str]:
     surface = np.tile(slope(x), (WIDE, 1)).astype(np.float32)
     sd = np.full_like(surface, SD)
     wet = np.ones(surface.shape, bool)
-    save("Sloping", Bed(PLACE, Frame(west, west, CELL, WIDE, WIDE), surface, sd, wet))
+    save("Sloping", LakeBed(PLACE, Frame(west, west, CELL, WIDE, WIDE), surface, sd, wet))
     yield "Sloping"
 
 

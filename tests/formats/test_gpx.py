@@ -14,7 +14,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from towscope.bed import gpx_log
-from towscope.bed.soundings import Reading
+from towscope.bed.soundings import FileOptions
 from towscope.boat.read import read_fixes
 from towscope.errors import InputError
 from towscope.formats import gpx
@@ -79,7 +79,7 @@ def test_depths_as_gpxpy_keeps_them(tmp_path):
     points = gpxpy.parse(text).tracks[0].segments[0].points
     found = read(tmp_path / "a.gpx", text)
     assert found.depth.tolist() == [float(p.extensions[0].text) for p in points]
-    log = gpx_log.read(tmp_path / "a.gpx", Reading(unit="ft"))
+    log = gpx_log.read(tmp_path / "a.gpx", FileOptions(unit="ft"))
     # feet to metres: international yard and pound agreement, 1959
     assert log.depth == pytest.approx(depths * 0.3048) and log.notes == ()
 
@@ -164,7 +164,7 @@ def test_every_room_says_that_it_breaks_off(tmp_path):
     assert said in read_fixes(path).notes[0]
     remarks: list[str] = []
     assert len(exchange.track_of(read_fixes(path), remarks)) == whole and said in remarks[0]
-    log = gpx_log.read(path, Reading())
+    log = gpx_log.read(path, FileOptions())
     assert log.size == whole and "breaks off" in log.notes[0]
 
 
@@ -190,7 +190,7 @@ HARM = {
 def test_harm_is_refused_in_every_room(tmp_path, harm):
     path = tmp_path / "a.gpx"
     path.write_text(HARM[harm])
-    for reader in (read_fixes, lambda p: gpx_log.read(p, Reading())):
+    for reader in (read_fixes, lambda p: gpx_log.read(p, FileOptions())):
         with pytest.raises(InputError, match="declares a document type or entities"):
             reader(path)
 

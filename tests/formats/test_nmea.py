@@ -10,10 +10,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from towscope.bed import nmea_log
-from towscope.bed.soundings import Reading
+from towscope.bed.soundings import FileOptions
 from towscope.boat.read import read_fixes
 from towscope.errors import InputError
-from towscope.formats.nmea import DEPTHS, PLACES, SPEEDS, Depth, Fix, Listener, Speed
+from towscope.formats.nmea import DEPTHS, PLACES, SPEEDS, Depth, Fix, Speed, TalkReader
 
 ALL = (*PLACES, *SPEEDS, *DEPTHS)
 
@@ -59,7 +59,7 @@ def rmc(i=0, **changes) -> str:
     ],
 )
 def test_depths_and_speeds(line, expected):
-    listener = Listener(kinds=ALL)
+    listener = TalkReader(kinds=ALL)
     heard = listener.take(line)
     assert type(heard) is type(expected) and heard.kind == expected.kind
     for name in ("depth", "offset", "speed", "way"):
@@ -72,15 +72,15 @@ def test_depths_and_speeds(line, expected):
 
 # Sentences printed in handbooks, from memory; pynmea2 vouches for their checksums.
 def test_sentences_as_printed():
-    depth = Listener(kinds=ALL).take("$INDPT,2.3,0.0*46")
+    depth = TalkReader(kinds=ALL).take("$INDPT,2.3,0.0*46")
     assert isinstance(depth, Depth) and depth.depth == 2.3 and depth.talker == "IN"
-    fix = Listener().take("$GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,*47")
+    fix = TalkReader().take("$GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,*47")
     assert isinstance(fix, Fix) and fix.latitude == pytest.approx(48 + 7.038 / 60)
     assert not fix.dated and fix.time == 12 * 3600 + 35 * 60 + 19
 
 
 def test_a_lost_bottom_is_no_depth():
-    listener = Listener(kinds=ALL)
+    listener = TalkReader(kinds=ALL)
     for line in (say("DPT", "", "0.5"), say("DBT", "", "f", "", "M", "", "F")):
         assert math.isnan(listener.take(line).depth)
     assert listener.take(say("VTG", "", "T", "", "M", "", "N", "", "K", talker="GP")) is None
@@ -99,14 +99,14 @@ def test_places_as_pynmea2_reads_them(lat, lon, kind):
         "GLL": (*place, "122000", "A", "A"),
     }[kind]
     line = say(kind, *said, talker="GN")
-    fix, read = Listener().take(line), pynmea2.parse(line)
+    fix, read = TalkReader().take(line), pynmea2.parse(line)
     assert (fix.latitude, fix.longitude) == (read.latitude, read.longitude)
 
 
 def test_whole_minutes_need_no_decimals():
     # IEC 61162-1: the point and what follows may be left out
     for lat in ("4654", "4654."):
-        assert Listener().take(rmc(lat=lat)).latitude == pytest.approx(46.9)
+        assert TalkReader().take(rmc(lat=lat)).latitude == pytest.approx(46.9)
 
 
 def test_navigational_status_v_is_no_void():
@@ -116,7 +116,7 @@ def test_navigational_status_v_is_no_void():
         "V", talker="GN",
     )  # fmt: skip
     assert not pynmea2.parse(line).is_valid  # what we must not ask it
-    assert Listener().take(line).latitude == pytest.approx(46.9)
+    assert TalkReader().take(line).latitude == pytest.approx(46.9)
 
 
 @pytest.mark.parametrize(
@@ -142,13 +142,13 @@ def test_navigational_status_v_is_no_void():
     ],
 )
 def test_what_cannot_be_is_left_out_and_why(changes, why):
-    listener = Listener()
+    listener = TalkReader()
     assert listener.take(rmc(**changes)) is None
     assert dict(listener.dropped) == {why: 1} and listener.why() == f"1 {why}"
 
 
 def test_what_says_that_it_has_no_fix_is_not_spoilt():
-    listener = Listener()
+    listener = TalkReader()
     assert listener.take(rmc(status="V", lat="", side="")) is None
     assert listener.take(say("GGA", "122000", "", "", "", "", "0", talker="GP")) is None
     assert (listener.void, listener.spoilt, listener.used) == (2, 0, 0)
@@ -158,8 +158,8 @@ def test_what_says_that_it_has_no_fix_is_not_spoilt():
 
 
 def test_a_torn_line_does_not_take_the_next_with_it():
-    listener = Listener()
-    assert listener.take(rmc(0)[:30] + rmc(1)).time == Listener().take(rmc(1)).time
+    listener = TalkReader()
+    assert listener.take(rmc(0)[:30] + rmc(1)).time == TalkReader().take(rmc(1)).time
     assert listener.take("!AIVDM,1,1,,A,13aEO" + rmc(2) + "!AIVDM,1").time > 0
     assert dict(listener.dropped) == {"no checksum": 1} and listener.used == 2
 
@@ -168,12 +168,12 @@ def test_a_makers_own_sentence_is_no_rmc():
     # names that begin with P are each maker's own (NMEA 0183); checksum by pynmea2
     line = "$PGRMC,A,0.0,100,,,,,,A,3,1,2,4,30"
     line = f"{line}*{pynmea2.NMEASentence.checksum(line[1:]):02X}"
-    listener = Listener(strict=False)
+    listener = TalkReader(strict=False)
     assert listener.take(line) is None and listener.spoilt == 0
 
 
 def test_without_checksums_only_who_never_sends_them_is_believed():
-    listener = Listener(kinds=ALL, strict=False)
+    listener = TalkReader(kinds=ALL, strict=False)
     bare = say("DPT", "9.4", "0.5").split("*")[0]
     assert listener.take(bare).depth == 9.4
     assert listener.take(rmc()) is not None
@@ -185,7 +185,7 @@ def test_without_checksums_only_who_never_sends_them_is_believed():
 @given(st.text(max_size=120), st.sampled_from(ALL), st.booleans())
 def test_nothing_that_stands_between_commas_makes_it_fall(text, kind, strict):
     fields = text.replace("$", "").split(",")
-    listener = Listener(kinds=ALL, strict=strict)
+    listener = TalkReader(kinds=ALL, strict=strict)
     listener.take(say(kind, *fields))
     for heard in listener.hear(say(kind, *fields).split("*")[0] + "\r\n" + rmc()):
         last = heard
@@ -202,7 +202,7 @@ def log(depth_of, count=40) -> str:
 def test_boat_and_lake_hear_the_same_places(tmp_path):
     path = tmp_path / "a.nmea"
     path.write_text(log(lambda i: say("DPT", f"{9 + i / 10:.1f}", "0.5")))
-    fixes, soundings = read_fixes(path), nmea_log.read(path, Reading())
+    fixes, soundings = read_fixes(path), nmea_log.read(path, FileOptions())
     assert len(fixes) == soundings.size == 40
     # each depth lies between the fixes before and after it
     middle = (fixes.first[1:] + fixes.first[:-1]) / 2
@@ -223,7 +223,7 @@ def test_boat_and_lake_hear_the_same_places(tmp_path):
 def test_soundings_from_the_transducer_down(tmp_path, line, depth, note):
     path = tmp_path / "a.nmea"
     path.write_text(log(lambda i: line))
-    found = nmea_log.read(path, Reading(transducer=0.4))
+    found = nmea_log.read(path, FileOptions(transducer=0.4))
     assert found.depth == pytest.approx(np.full(40, depth)) and note in " ".join(found.notes)
 
 
@@ -232,7 +232,7 @@ def test_spoilt_soundings_are_counted(tmp_path):
     lines[5] = lines[5].replace("DPT,9", "DPT,8")
     lines[7] = lines[7][:9]
     (tmp_path / "a.nmea").write_text("\n".join(lines))
-    found = nmea_log.read(tmp_path / "a.nmea", Reading())
+    found = nmea_log.read(tmp_path / "a.nmea", FileOptions())
     assert found.size == 38
     assert "2 spoilt sentences passed over (1 wrong checksum, 1 no checksum)" in found.notes
 
@@ -248,7 +248,7 @@ def test_spoilt_soundings_are_counted(tmp_path):
 def test_no_soundings(tmp_path, text, words):
     (tmp_path / "a.nmea").write_text(text)
     with pytest.raises(InputError, match=words):
-        nmea_log.read(tmp_path / "a.nmea", Reading())
+        nmea_log.read(tmp_path / "a.nmea", FileOptions())
 
 
 # -- what no receiver measured -------------------------------------------------------------------
@@ -276,14 +276,14 @@ def said_rmc(clock: str, status: str, mode: str = "A", talker: str = "GP") -> st
     ],
 )
 def test_a_place_that_no_receiver_measured_is_none(line, what):
-    listener = Listener()
+    listener = TalkReader()
     assert listener.take(line) is None
     assert listener.unmeasured() == f"1 {what}"
     assert (listener.spoilt, listener.void, listener.used) == (0, 0, 0)
 
 
 def test_a_place_is_none_where_the_same_instrument_says_void():
-    listener = Listener()
+    listener = TalkReader()
     assert listener.take(said_rmc("120000", "V", "N")) is None
     assert listener.take(gga("120000", "1")) is None
     assert listener.take(gga("120001", "6")) is None
@@ -299,7 +299,7 @@ def test_a_place_is_none_where_the_same_instrument_says_void():
 
 
 def test_its_word_counts_where_only_gga_is_listened_for():
-    listener = Listener(kinds=("GGA",))
+    listener = TalkReader(kinds=("GGA",))
     listener.take(said_rmc("120000", "V", "N"))
     assert listener.take(gga("120000", "1")) is None
     assert (listener.void, listener.spoilt) == (1, 0)
@@ -320,7 +320,7 @@ def test_a_log_of_a_simulator_is_no_track(tmp_path):
 
 
 def test_an_empty_zda_is_no_noise():
-    listener = Listener()
+    listener = TalkReader()
     assert listener.take(say("ZDA", "", "", "", "", "", "", talker="GP")) is None
     assert listener.take(say("ZDA", "120000", "", "", "", "", "", talker="GP")) is None
     assert listener.spoilt == 0

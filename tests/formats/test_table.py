@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from towscope.bed import csv_log
-from towscope.bed.soundings import Reading
+from towscope.bed.soundings import FileOptions
 from towscope.boat.read import read_fixes
 
 HEADS = ("Time (s)", "Latitude", "Lon", "Depth (ft)")
@@ -23,7 +23,7 @@ def test_one_file_for_both_rooms(tmp_path, mark, comma):
     path = tmp_path / "a.csv"
     path.write_text("\n".join(lines))
     wanted = np.array(ROWS)
-    fixes, soundings = read_fixes(path), csv_log.read(path, Reading())
+    fixes, soundings = read_fixes(path), csv_log.read(path, FileOptions())
     assert fixes.time == pytest.approx(wanted[:, 0]) and fixes.notes == ()
     for found in (fixes.first, soundings.latitude):
         assert found == pytest.approx(wanted[:, 1], abs=1e-9)

@@ -22,7 +22,7 @@ from towscope.journal.opening import open_store
 from towscope.journal.rescue import damaged_beside, is_sound, rescue, set_aside
 from towscope.journal.track import make_track
 from towscope.web.app import make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 
 START_MS = 1_786_000_000_000
 ENTRIES = 1500
@@ -166,7 +166,7 @@ def test_the_rescue_is_told(journal: Path, capsys: pytest.CaptureFixture[str]) -
 
 
 def test_the_app_goes_on_in_a_new_journal(journal: Path) -> None:
-    aboard = Aboard()
+    aboard = AppContext()
     with TestClient(make_app(aboard), raise_server_exceptions=False) as client:
         assert client.get("/api/days").status_code == 200
         aboard.store._engine.dispose()  # what was read stays in memory otherwise

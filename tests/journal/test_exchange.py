@@ -251,7 +251,7 @@ def test_other_endings_are_refused(store: Store, tmp_path: Path) -> None:
 HEAD = '<gpx xmlns="http://www.topografix.com/GPX/1/1" version="1.1" creator="x"><trk><trkseg>'
 
 
-def taken(store: Store, path: Path) -> exchange.Taken:
+def taken(store: Store, path: Path) -> exchange.FileTaken:
     return exchange.take(store, path, device="x", zone=HERE, read=read_fixes)
 
 

@@ -12,19 +12,19 @@ from hypothesis import strategies as st
 
 from towscope.errors import InputError
 from towscope.fish import species_named
-from towscope.journal.phrase_parser import Aboard, read_words
-from towscope.journal.replay import Span
+from towscope.journal.phrase_parser import PhraseContext, read_words
+from towscope.journal.replay import LineSpan
 
 NOW = datetime(2026, 8, 14, 15, 0, tzinfo=ZoneInfo("America/Chicago"))
 WORDS = (
     "set catch in lure out port starboard 21in 170 ft rig demo released ago 10 min at 7:40 walleye "
     "lake trout by wind NW temp 71F sky cloudy undo 3 lb 4 oz"
 )
-PORT = Span("port", 0, 0, rig="demo", lure="small-minnow", colour="perch", let_out_m=50.0)
-ABOARD = Aboard(
+PORT = LineSpan("port", 0, 0, rig="demo", lure="small-minnow", colour="perch", let_out_m=50.0)
+ABOARD = PhraseContext(
     now=NOW,
     out={"port": PORT},
-    last={"port": PORT, "starboard": Span("starboard", 0, 0)},
+    last={"port": PORT, "starboard": LineSpan("starboard", 0, 0)},
     rigs={"demo": "small-minnow", "bulky": "small-minnow"},
     lures={"small-minnow": ("minnow", 0.0508, ""), "small-spoon": ("spoon", 0.05715, "silver")},
     species=species_named,
@@ -131,7 +131,7 @@ def test_the_rod_may_be_left_out_only_where_one_line_is_out() -> None:
     said = read_words(["catch", "21in"], ABOARD)
     assert said[0].fields["rod"] == "port"
     assert "only line out" in said[0].remarks[0]
-    both = Aboard(NOW, out={"port": PORT, "starboard": PORT})
+    both = PhraseContext(NOW, out={"port": PORT, "starboard": PORT})
     with pytest.raises(InputError, match="which rod"):
         read_words(["catch", "21in"], both)
 

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from towscope.errors import InputError
-from towscope.journal.track import Track, decode, distance_m, encode, join, make_track, speeds
+from towscope.journal.track import LoggedTrack, decode, distance_m, encode, join, make_track, speeds
 
 
 @settings(max_examples=40, deadline=None)
@@ -87,4 +87,4 @@ def test_stretches_join_in_time_order() -> None:
     late = make_track([1.7e9 + 5, 1.7e9 + 6], [45, 45], [-93, -93])
     assert join([late, early]).t_s.tolist() == [1.7e9, 1.7e9 + 1, 1.7e9 + 5, 1.7e9 + 6]
     assert len(join([])) == 0
-    assert isinstance(join([early]), Track)
+    assert isinstance(join([early]), LoggedTrack)

@@ -13,7 +13,7 @@ import pytest
 
 from gpx_schema import hold_against_schema
 from towscope.bed import store
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.bed.edges import edges
 from towscope.bed.gridding import Frame
 from towscope.cli import run
@@ -40,11 +40,11 @@ CLEARANCE = 2.0
 RADIUS = 200.0
 
 
-def lake(truth, half=330.0, cell=4.0, sd=0.1) -> Bed:
+def lake(truth, half=330.0, cell=4.0, sd=0.1) -> LakeBed:
     n = int(2 * half / cell) + 1
     v = -half + cell * np.arange(n)
     x, y = np.meshgrid(v, v)
-    return Bed(
+    return LakeBed(
         PLACE, Frame(-half, -half, cell, n, n), truth(x, y).astype(np.float32),
         np.full((n, n), sd, np.float32), np.ones((n, n), bool), {"between_runs_m": 30.0},
     )  # fmt: skip
@@ -229,7 +229,7 @@ def island_lake(seed, cell=5.0):
     depth = np.where(wet, 14.0 * np.tanh(off / 30.0), 0.0).astype(np.float32)
     sd = np.full((n, n), 0.1, np.float32)
     frame = Frame(-half, -half, cell, n, n)
-    return water, Bed(PLACE, frame, depth, sd, wet, {"between_runs_m": 30.0})
+    return water, LakeBed(PLACE, frame, depth, sd, wet, {"between_runs_m": 30.0})
 
 
 @pytest.mark.parametrize("seed", range(6))

@@ -13,12 +13,12 @@ from next_habits import compare, gain
 from simulated_days import START_S, VARIANTS, World
 from towscope.effort.stint import Stint
 from towscope.errors import InputError, NoAnswer
-from towscope.pattern.binning import Lure
-from towscope.pattern.next import Aboard, Rod, suggest, with_lock
+from towscope.pattern.binning import LureLook
+from towscope.pattern.next import Aboard, RodAboard, suggest, with_lock
 from towscope.pattern.value_of_information import choose
 
 LURES = tuple(
-    Lure(name, body, size, colour)
+    LureLook(name, body, size, colour)
     for name, body, size, colour in (
         ("small-perch", "minnow", 0.0508, "perch"),
         ("small-dark", "minnow", 0.0508, "black"),
@@ -65,7 +65,7 @@ def day(catches: dict[str, int], hours: float = 4.0) -> list[Stint]:
 
 
 def crew(port: str, starboard: str, *locked: str) -> Aboard:
-    rods = (Rod("port", port), Rod("starboard", starboard))
+    rods = (RodAboard("port", port), RodAboard("starboard", starboard))
     return with_lock(Aboard(rods, LURES, {}), locked)
 
 
@@ -205,8 +205,8 @@ def test_simulated_catch_is_honest() -> None:
     ("aboard", "words"),
     [
         (Aboard((), LURES, {}), "no rods"),
-        (Aboard((Rod("port"),), (), {}), "no lures"),
-        (Aboard((Rod("port"),), (LURES[0], LURES[0]), {}), "is listed twice"),
+        (Aboard((RodAboard("port"),), (), {}), "no lures"),
+        (Aboard((RodAboard("port"),), (LURES[0], LURES[0]), {}), "is listed twice"),
     ],
 )
 def test_nonsense_aboard_is_named(aboard: Aboard, words: str) -> None:

@@ -29,7 +29,7 @@ from towscope.journal.events import AnyEvent
 from towscope.journal.opening import open_store
 
 if TYPE_CHECKING:
-    from towscope.boat.feeds.model import Reading, Status
+    from towscope.boat.feeds.model import FeedReading, Status
     from towscope.demo.home import Playing
 
 PATIENCE_S = 180.0  # kernels may have to be compiled, and the lake built, anew
@@ -237,12 +237,12 @@ def main(port: int, demo: bool, pages: str) -> None:
     from towscope.boat.feeds.aboard import Feeds
     from towscope.files import home
     from towscope.web import app as web_app
-    from towscope.web.context import Aboard
+    from towscope.web.context import AppContext
     from towscope.web.gate import Settings, guard
 
     if pages:
         web_app.PAGES = Path(pages)  # type: ignore[misc]
-    aboard = Aboard(demo=demo)
+    aboard = AppContext(demo=demo)
     playing = _laid(home()) if demo else None
     if playing is not None:
         aboard.lake = playing.lake
@@ -280,7 +280,7 @@ class _Played:
         self.playing = playing
         self.since = time.monotonic()
 
-    def start(self, take: Callable[[Reading], None]) -> None:
+    def start(self, take: Callable[[FeedReading], None]) -> None:
         threading.Thread(target=_play, args=(self.playing, take), daemon=True).start()
 
     def stop(self) -> None:
@@ -292,9 +292,9 @@ class _Played:
         return Status(connected=True, since=self.since)
 
 
-def _play(playing: Playing, take: Callable[[Reading], None]) -> None:
+def _play(playing: Playing, take: Callable[[FeedReading], None]) -> None:
     """Hand the boat's readings over as their time comes, the last half minute at once."""
-    from towscope.boat.feeds.model import Reading
+    from towscope.boat.feeds.model import FeedReading
 
     track, latest = playing.track, clock.time_s() - 30.0
     while latest < track.t_s[-1]:
@@ -302,7 +302,7 @@ def _play(playing: Playing, take: Callable[[Reading], None]) -> None:
         for n in due.nonzero()[0]:
             depth = float(track.depth_m[n])
             take(
-                Reading(
+                FeedReading(
                     time=float(track.t_s[n]),
                     lat=float(track.lat[n]),
                     lon=float(track.lon[n]),

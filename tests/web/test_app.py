@@ -4,11 +4,11 @@ from fastapi.testclient import TestClient
 
 from towscope.units import US
 from towscope.web.app import make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 
 
 def test_hello_tells_units_as_the_command_line_shows_them() -> None:
-    with TestClient(make_app(Aboard(demo=True))) as client:
+    with TestClient(make_app(AppContext(demo=True))) as client:
         said = client.get("/api/hello").json()
     assert said["demo"] is True
     for kind in ("length", "speed", "temperature"):
@@ -18,7 +18,7 @@ def test_hello_tells_units_as_the_command_line_shows_them() -> None:
 
 
 def test_an_unknown_task_is_named() -> None:
-    with TestClient(make_app(Aboard())) as client:
+    with TestClient(make_app(AppContext())) as client:
         answer = client.get("/api/jobs/none-such")
     assert answer.status_code == 422
     assert "none-such" in answer.json()["error"]

@@ -14,7 +14,7 @@ import pytest
 from fastapi.testclient import TestClient
 
 from towscope.boat.feeds.aboard import Feeds
-from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.model import FeedReading
 from towscope.geodesy import Globe
 from towscope.journal.events import read_event
 from towscope.journal.ids import new_id
@@ -23,7 +23,7 @@ from towscope.live.engine import Live
 from towscope.live.models import Targets
 from towscope.web import logbook
 from towscope.web.app import make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 from towscope.web.recorder import Recorder
 
 LAKE = Globe(48.4, -91.9)
@@ -31,13 +31,13 @@ GOES, SENSED, STATED = 0.9, 1.05, 0.2  # [m/s]
 
 
 @pytest.fixture
-def aboard(own_home: Path, tmp_path: Path) -> Iterator[Aboard]:
-    made = Aboard(journal=tmp_path / "journal.sqlite", feeds=Feeds([]))
+def aboard(own_home: Path, tmp_path: Path) -> Iterator[AppContext]:
+    made = AppContext(journal=tmp_path / "journal.sqlite", feeds=Feeds([]))
     yield made
     made.close()
 
 
-def sail(aboard: Aboard, seconds: int, *, sensor: bool) -> float:
+def sail(aboard: AppContext, seconds: int, *, sensor: bool) -> float:
     """Let the boat have gone north for so long up to now, by fixes that scatter; give when."""
     assert aboard.feeds is not None
     rng = np.random.default_rng(5)
@@ -47,10 +47,10 @@ def sail(aboard: Aboard, seconds: int, *, sensor: bool) -> float:
     for s in range(seconds):
         ago = seconds - 1 - s
         said = {"heard": clock - ago, "source": "GP"}
-        fix = Reading(wall - ago, float(lat[s]), float(lon[s]), **said)
+        fix = FeedReading(wall - ago, float(lat[s]), float(lon[s]), **said)
         aboard.feeds.now.take(fix, "cable")
         if sensor:
-            aboard.feeds.now.take(Reading(wall - ago, water_speed=SENSED, **said), "cable")
+            aboard.feeds.now.take(FeedReading(wall - ago, water_speed=SENSED, **said), "cable")
     return clock
 
 
@@ -65,7 +65,7 @@ def sail(aboard: Aboard, seconds: int, *, sensor: bool) -> float:
     ],
 )
 def test_all_say_the_same(
-    aboard: Aboard,
+    aboard: AppContext,
     monkeypatch: pytest.MonkeyPatch,
     stated: float,
     sensor: bool,
@@ -107,7 +107,7 @@ def test_all_say_the_same(
     assert float(track.lat[-1]) == pytest.approx(boat.lat, abs=1e-5)
 
 
-def test_a_current_stated_before_is_gone_by_from_the_start(aboard: Aboard) -> None:
+def test_a_current_stated_before_is_gone_by_from_the_start(aboard: AppContext) -> None:
     Live(aboard).set_targets(Targets(current_m_s=STATED, current_to_deg=180.0))
     assert Live(aboard).vessel.now.current == pytest.approx((0.0, -STATED))
     Live(aboard).set_targets(Targets())

@@ -19,7 +19,7 @@ from towscope import cli
 from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
 from towscope.journal.opening import open_store
 from towscope.web.app import make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 from towscope.web.routes import journal_file
 
 DAY = FIRST.isoformat()
@@ -37,13 +37,13 @@ def fill(path: Path, days: int = 1) -> None:
 def client(own_home: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[TestClient]:
     monkeypatch.setenv("TOWSCOPE_ZONE", ZONE)
     fill(own_home / "journal.sqlite", 2)
-    with TestClient(make_app(Aboard())) as client:
+    with TestClient(make_app(AppContext())) as client:
         yield client
 
 
 @pytest.fixture
 def bare(own_home: Path) -> Iterator[TestClient]:
-    with TestClient(make_app(Aboard())) as client:
+    with TestClient(make_app(AppContext())) as client:
         yield client
 
 
@@ -199,7 +199,7 @@ def test_the_journal_leaves_and_comes_back_whole(
     assert again["result"]["new_entries"] == 0
     assert again["result"]["new_track_points"] == 0
 
-    with TestClient(make_app(Aboard(journal=tmp_path / "other.sqlite"))) as other:
+    with TestClient(make_app(AppContext(journal=tmp_path / "other.sqlite"))) as other:
         job = other.post("/api/journal-file?name=b.jsonl", content=whole.content).json()
         taken = done(other, job)["result"]
         assert taken["new_entries"] == taken["entries"] > 50

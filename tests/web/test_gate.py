@@ -16,7 +16,7 @@ from tests.web.gated import BOAT, LAPTOP, MARK, PHONES, gated, laptop, pair, pho
 
 from towscope.web.gate import upload_paths
 from towscope.web.gate.auth import COOKIE
-from towscope.web.gate.limits import BODY_BYTES, Bucket, Limits
+from towscope.web.gate.limits import BODY_BYTES, Bucket, RequestLimits
 from towscope.web.gate.pairing import (
     ALPHABET,
     FREE_TRIES,
@@ -517,7 +517,7 @@ def test_odd_lengths_are_refused(
 def test_too_many_writes_wait(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     app, _ = gated(tmp_path, monkeypatch, lan=False)
     clock = Clock()
-    client = laptop(Limits(app, bucket=Bucket(rate_s=2.0, at_once=10.0, clock=clock)))
+    client = laptop(RequestLimits(app, bucket=Bucket(rate_s=2.0, at_once=10.0, clock=clock)))
     statuses = [client.post("/api/write", json={"n": n}).status_code for n in range(15)]
     assert statuses == [200] * 10 + [429] * 5
     answer = client.post("/api/write", json={})

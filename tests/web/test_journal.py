@@ -22,18 +22,18 @@ from towscope.journal.sync import MOST, take_entries
 from towscope.live.models import BoatNow, Run
 from towscope.web import logbook
 from towscope.web.app import make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 
 WRITE = {"X-Towscope": "1"}
 
 
 @pytest.fixture
-def aboard(tmp_path: Path) -> Aboard:
-    return Aboard(journal=tmp_path / "journal.sqlite")
+def aboard(tmp_path: Path) -> AppContext:
+    return AppContext(journal=tmp_path / "journal.sqlite")
 
 
 @pytest.fixture
-def client(aboard: Aboard) -> Iterator[TestClient]:
+def client(aboard: AppContext) -> Iterator[TestClient]:
     with TestClient(make_app(aboard), headers=WRITE) as client:
         yield client
 
@@ -72,7 +72,7 @@ def test_each_is_answered_and_one_that_is_refused_keeps_no_other_out(client: Tes
     assert [each["id"] for each in day["entries"]] == [each["id"] for each in good]
 
 
-def test_sent_again_it_is_had_and_never_doubled(client: TestClient, aboard: Aboard) -> None:
+def test_sent_again_it_is_had_and_never_doubled(client: TestClient, aboard: AppContext) -> None:
     entry = made("catch", rod="port", species="walleye")
     assert [a["state"] for a in send(client, entry, entry)] == ["taken", "had"]
     assert [a["state"] for a in send(client, entry)] == ["had"]
@@ -157,7 +157,7 @@ class Boat:
     )
 
 
-def test_place_and_sounding_are_added_while_they_are_fresh(aboard: Aboard) -> None:
+def test_place_and_sounding_are_added_while_they_are_fresh(aboard: AppContext) -> None:
     def completed(age_s: float, sent: bool = True, **told: Any) -> Any:
         entry = read_event(made("bottom_hit", rod="port", **told))
         at = entry.at + timedelta(seconds=age_s) if sent else None
@@ -172,7 +172,7 @@ def test_place_and_sounding_are_added_while_they_are_fresh(aboard: Aboard) -> No
         assert (old.lat, old.depth_m) == (None, None)
 
 
-def test_what_was_added_does_not_make_it_another_entry(aboard: Aboard) -> None:
+def test_what_was_added_does_not_make_it_another_entry(aboard: AppContext) -> None:
     entry = made("bottom_hit", rod="port")
 
     def add(lat: float) -> Any:
@@ -184,7 +184,7 @@ def test_what_was_added_does_not_make_it_another_entry(aboard: Aboard) -> None:
 
 
 def test_two_phones_at_once_and_each_sends_everything_twice(
-    client: TestClient, aboard: Aboard
+    client: TestClient, aboard: AppContext
 ) -> None:
     entries = [made("bottom_hit", rod="port") for _ in range(60)]
 
@@ -230,7 +230,7 @@ def test_any_order_and_any_repeats_come_to_the_same(
         assert {e.id for _, e in store.events()} == {entries[n]["id"] for n in seen}
 
 
-def test_the_stream_is_told_when_something_new_came(aboard: Aboard) -> None:
+def test_the_stream_is_told_when_something_new_came(aboard: AppContext) -> None:
     from towscope.live.engine import Live
 
     told: list[bool] = []
@@ -275,7 +275,7 @@ def test_no_such_day(client: TestClient, day: str) -> None:
 
 
 def test_a_full_disk_takes_nothing_and_says_so(
-    client: TestClient, aboard: Aboard, monkeypatch: pytest.MonkeyPatch
+    client: TestClient, aboard: AppContext, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     from towscope.errors import InputError
 

@@ -17,7 +17,7 @@ from towscope.journal.opening import open_store
 from towscope.journal.store import Store
 from towscope.journal.sync import take_entries
 from towscope.web.app import make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 
 NOON = datetime(2026, 8, 14, 12, 0, tzinfo=UTC)
 HOURS = 3600.0
@@ -165,17 +165,17 @@ def test_where_the_disk_takes_some_each_is_tried_by_itself(
 
 
 @pytest.fixture
-def aboard(tmp_path: Path) -> Aboard:
-    return Aboard(journal=tmp_path / "web.sqlite")
+def aboard(tmp_path: Path) -> AppContext:
+    return AppContext(journal=tmp_path / "web.sqlite")
 
 
 @pytest.fixture
-def client(aboard: Aboard) -> Iterator[TestClient]:
+def client(aboard: AppContext) -> Iterator[TestClient]:
     with TestClient(make_app(aboard), headers={"X-Towscope": "1"}) as client:
         yield client
 
 
-def test_the_boats_time_is_the_receivers(client: TestClient, aboard: Aboard) -> None:
+def test_the_boats_time_is_the_receivers(client: TestClient, aboard: AppContext) -> None:
     told = client.get("/api/journal/clock").json()
     assert told["source"] == "computer"
     aboard.clock.present = lambda: Present(at=0, clock=7200.0, place_age=0.5, feed="gpsd h:1")
@@ -193,7 +193,9 @@ def test_the_boats_time_is_the_receivers(client: TestClient, aboard: Aboard) -> 
     assert next(e for _, e in aboard.store.events()).at == sent
 
 
-def test_a_phone_three_hours_ahead_lands_in_its_place(client: TestClient, aboard: Aboard) -> None:
+def test_a_phone_three_hours_ahead_lands_in_its_place(
+    client: TestClient, aboard: AppContext
+) -> None:
     now = datetime.now(UTC).replace(microsecond=0)
     entry = made("note", 0, text="x") | {"at": (now + timedelta(hours=3)).isoformat()}
     body = {"events": [entry], "sent_at": (now + timedelta(hours=3)).isoformat()}

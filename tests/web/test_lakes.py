@@ -17,7 +17,7 @@ from fastapi.testclient import TestClient
 from tests.waiting import job_done
 
 from towscope.bed import store
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.bed.gridding import Frame
 from towscope.cli import run
 from towscope.demo import long_slate
@@ -25,7 +25,7 @@ from towscope.geodesy import Place
 from towscope.passes import plans
 from towscope.units import METRIC, US
 from towscope.web.app import make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 
 NAME = "Step Pond"
 ASK = {
@@ -34,7 +34,7 @@ ASK = {
 }  # fmt: skip
 
 
-def pond(half: float = 200.0, cell: float = 4.0) -> Bed:
+def pond(half: float = 200.0, cell: float = 4.0) -> LakeBed:
     """A square lake whose bottom steps from 8 m to 16 m, with an island."""
     n = int(2 * half / cell) + 1
     v = -half + cell * np.arange(n)
@@ -42,7 +42,7 @@ def pond(half: float = 200.0, cell: float = 4.0) -> Bed:
     depth = 12.0 + 4.0 * np.tanh(y / 12.0)
     wet = np.hypot(np.abs(x) / half, np.abs(y) / half) < 0.98
     wet &= np.hypot(x - 90.0, y + 90.0) > 20.0
-    return Bed(
+    return LakeBed(
         Place(48.0, -92.0), Frame(-half, -half, cell, n, n), depth.astype(np.float32),
         np.full((n, n), 0.1, np.float32), wet, {"between_runs_m": 30.0},
     )  # fmt: skip
@@ -51,7 +51,7 @@ def pond(half: float = 200.0, cell: float = 4.0) -> Bed:
 @pytest.fixture
 def client() -> Iterator[TestClient]:
     store.save(NAME, pond())
-    with TestClient(make_app(Aboard(lake=NAME)), headers={"X-Towscope": "1"}) as found:
+    with TestClient(make_app(AppContext(lake=NAME)), headers={"X-Towscope": "1"}) as found:
         yield found
 
 
@@ -154,15 +154,15 @@ def test_the_map_is_asked_for_once(client: TestClient) -> None:
 
 
 @pytest.fixture(scope="module")
-def slate() -> Bed:
+def slate() -> LakeBed:
     v = [np.arange(-1750.0, 1750.0, 8.0), np.arange(-700.0, 700.0, 8.0)]
     x, y = np.meshgrid(*v)
     depth = long_slate.true_depth(x, y).astype(np.float32)
     frame = Frame(-1750.0, -700.0, 8.0, *x.shape)
-    return Bed(long_slate.PLACE, frame, depth, np.full_like(depth, 0.3), depth > 0.0, {})
+    return LakeBed(long_slate.PLACE, frame, depth, np.full_like(depth, 0.3), depth > 0.0, {})
 
 
-def test_the_map_of_a_whole_lake_stays_small(client: TestClient, slate: Bed) -> None:
+def test_the_map_of_a_whole_lake_stays_small(client: TestClient, slate: LakeBed) -> None:
     store.save("Long Slate", slate)
     for units in ("us", "metric"):
         answer = client.get(
@@ -179,7 +179,7 @@ def test_the_map_of_a_whole_lake_stays_small(client: TestClient, slate: Bed) -> 
 # -- edges and depths --------------------------------------------------------------------------
 
 
-def test_edges_are_thinned_for_a_screen(client: TestClient, slate: Bed) -> None:
+def test_edges_are_thinned_for_a_screen(client: TestClient, slate: LakeBed) -> None:
     store.save("Long Slate", slate)
     found = client.get("/api/lakes/Long Slate/edges", params={"depth_m": 9.4}).json()
     assert found["edges"] >= 1

@@ -13,7 +13,7 @@ from fastapi.testclient import TestClient
 from towscope.effort.fished import present
 from towscope.journal.times import day_at
 from towscope.web.app import make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 
 INCH = 0.0254
 LIMIT = {
@@ -29,12 +29,12 @@ LIMIT = {
 
 
 @pytest.fixture
-def aboard() -> Aboard:
-    return Aboard()
+def aboard() -> AppContext:
+    return AppContext()
 
 
 @pytest.fixture
-def client(own_home: Path, aboard: Aboard) -> Iterator[TestClient]:
+def client(own_home: Path, aboard: AppContext) -> Iterator[TestClient]:
     with TestClient(make_app(aboard)) as client:
         yield client
 

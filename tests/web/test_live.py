@@ -8,10 +8,10 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.bed.gridding import Frame
 from towscope.boat.clean import clean
-from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.model import FeedReading
 from towscope.boat.track import Fixes
 from towscope.demo.home import Playing, lay_out
 from towscope.errors import InputError
@@ -19,12 +19,12 @@ from towscope.follow.lure_path import follow
 from towscope.geodesy import Globe, Place
 from towscope.live import engine
 from towscope.live.engine import Live
-from towscope.live.ground import Ground
+from towscope.live.ground import BottomAbout
 from towscope.live.lines_out import lines_out, mount_of
 from towscope.live.models import Run, Targets
 from towscope.towing.questions import where_at
 from towscope.towing.tow import Setting
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 
 
 class Clock:
@@ -50,14 +50,14 @@ def playing(own_home: Path) -> Playing:
 
 @pytest.fixture
 def live(playing: Playing, clock: Clock) -> Iterator[Live]:
-    made = Live(Aboard(lake=playing.lake))
+    made = Live(AppContext(lake=playing.lake))
     yield made
     made.vessel.close()
 
 
 def _hear(live: Live, clock: Clock, time: float, lat: float, lon: float, **told: float) -> None:
     """Hand in a fix as a feed does, in a thread's stead."""
-    used = live.vessel.now.take(Reading(time, lat, lon, heard=clock.now, **told), "cable")
+    used = live.vessel.now.take(FeedReading(time, lat, lon, heard=clock.now, **told), "cable")
     if used is not None:
         live._hear(used)
 
@@ -144,7 +144,7 @@ def test_a_hit_is_told_with_what_to_do(live: Live, playing: Playing, clock: Cloc
 def test_with_no_lake_the_sounder_warns_of_what_the_boat_has_passed(
     playing: Playing, clock: Clock
 ) -> None:
-    live = Live(Aboard(lake=""))
+    live = Live(AppContext(lake=""))
     try:
         _only(live, "port")
         first = int(np.searchsorted(playing.track.t_s, playing.now_s))
@@ -177,11 +177,11 @@ def _over(live: Live, clock: Clock, depth: object, seconds: int, every: int = 3)
     x, y = np.meshgrid(v, v)
     deep = np.asarray(depth(x, y), dtype=np.float32)  # type: ignore[operator]
     place = Place(48.4, -91.9)
-    bed = Bed(
+    bed = LakeBed(
         place, Frame(-400.0, -400.0, 5.0, n, n), deep, np.full((n, n), 0.1, np.float32),
         np.isfinite(deep), {},
     )  # fmt: skip
-    live._ground, live._frame = Ground(bed), place
+    live._ground, live._frame = BottomAbout(bed), place
     live._bed_name = live.targets.lake
     seen = []
     for k in range(seconds):
@@ -378,7 +378,7 @@ def test_lines_that_cannot_be_followed_are_named(live: Live) -> None:
 def test_targets_are_kept_and_an_unknown_lake_is_named(live: Live, own_home: Path) -> None:
     wanted = Targets(depth_m={"port": 8.0}, keep_off_bottom_m=1.5, lake="Long Slate")
     live.set_targets(wanted)
-    assert Live(Aboard()).targets == wanted
+    assert Live(AppContext()).targets == wanted
     assert live.set_targets(Targets(keep_off_bottom_m=2.0)).lake == "Long Slate"
     with pytest.raises(InputError, match="Nowhere"):
         live.set_targets(Targets(lake="Nowhere"))

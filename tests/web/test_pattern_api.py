@@ -16,9 +16,9 @@ from towscope.errors import NoAnswer
 from towscope.journal.events import read_event
 from towscope.journal.ids import new_id
 from towscope.journal.opening import open_store
-from towscope.web.answer_cache import Kept
+from towscope.web.answer_cache import AnswerCache
 from towscope.web.app import make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 from towscope.web.jobs import Job, Jobs, Report
 
 WAIT_S = 60.0  # the kernels may have to be compiled first
@@ -33,7 +33,7 @@ def client(own_home: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[TestClie
         made = demo_day(FIRST)
         store.append(made.events)
         store.add_track(made.track, DEVICE, ZoneInfo(ZONE))
-    with TestClient(make_app(Aboard())) as client:
+    with TestClient(make_app(AppContext())) as client:
         yield client
 
 
@@ -108,7 +108,7 @@ def test_a_locked_rod_is_left_alone_and_stays_locked(client: TestClient) -> None
 def test_nothing_fished_is_said_so_and_nonsense_is_refused(
     own_home: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    with TestClient(make_app(Aboard())) as client:
+    with TestClient(make_app(AppContext())) as client:
         empty = settled(client, "/api/pattern")
         assert empty["state"] == "failed"
         assert "no line was in the water in that time" in empty["why"]
@@ -126,7 +126,7 @@ def test_nothing_fished_is_said_so_and_nonsense_is_refused(
 
 def test_what_failed_or_was_stopped_is_not_tried_again_by_itself() -> None:
     jobs = Jobs()
-    kept = Kept(jobs)
+    kept = AnswerCache(jobs)
     tries: list[str] = []
 
     def fail(_: Report) -> str:

@@ -11,9 +11,9 @@ import pytest
 from fastapi.testclient import TestClient
 
 from towscope.boat.feeds.aboard import Feeds
-from towscope.boat.feeds.model import Reading, Status, Take
+from towscope.boat.feeds.model import FeedReading, Status, Take
 from towscope.web.app import make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 
 
 class Cable:
@@ -35,7 +35,7 @@ class Cable:
 
     def say(self, **told: Any) -> None:
         assert self.take is not None
-        self.take(Reading(time.time(), heard=time.monotonic(), **told))
+        self.take(FeedReading(time.time(), heard=time.monotonic(), **told))
 
 
 @pytest.fixture
@@ -43,7 +43,7 @@ def aboard() -> Iterator[tuple[TestClient, Feeds, Cable]]:
     cable = Cable()
     feeds = Feeds([cable])
     feeds.start()
-    with TestClient(make_app(Aboard(feeds=feeds))) as client:
+    with TestClient(make_app(AppContext(feeds=feeds))) as client:
         yield client, feeds, cable
 
 
@@ -82,7 +82,7 @@ def test_the_cable_comes_first(aboard: tuple[TestClient, Feeds, Cable]) -> None:
 def test_a_feed_that_fell_silent_is_not_used(aboard: tuple[TestClient, Feeds, Cable]) -> None:
     client, _, cable = aboard
     assert cable.take is not None
-    cable.take(Reading(time.time() - 30.0, lat=48.4, lon=-91.9, heard=time.monotonic() - 30.0))
+    cable.take(FeedReading(time.time() - 30.0, lat=48.4, lon=-91.9, heard=time.monotonic() - 30.0))
     said = client.get("/api/feeds").json()
     assert said["place_age_s"] == pytest.approx(30.0, abs=5.0)
     assert [each["used_for"] for each in said["feeds"]] == [[], []]
@@ -139,7 +139,7 @@ def test_bad_places_are_refused_in_one_line(
 
 
 def test_without_feeds_it_says_so() -> None:
-    with TestClient(make_app(Aboard())) as client:
+    with TestClient(make_app(AppContext())) as client:
         answer = client.post("/api/position", json=[fix()])
         assert answer.status_code == 409
         assert "towscope serve" in answer.json()["error"]

@@ -14,7 +14,7 @@ from tests.waiting import until
 
 from towscope.boat.feeds.aboard import Feeds
 from towscope.boat.feeds.fusion import Now
-from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.model import FeedReading
 from towscope.errors import InputError
 from towscope.journal.opening import open_store
 from towscope.journal.store import Store
@@ -37,9 +37,11 @@ def sail(
         ago = seconds - 1 - s
         lat = 48.4 + pace * s / 111_214.0
         heard = clock - ago
-        now.take(Reading(wall - ago + off, lat=lat, lon=-91.9, heard=heard, source="GP"), feed)
-        now.take(Reading(wall - ago + off, depth=9.0 + 0.01 * s, heard=heard, source="SD"), feed)
-        now.take(Reading(wall - ago + off, water_temp=21.5, heard=heard, source="SD"), feed)
+        now.take(FeedReading(wall - ago + off, lat=lat, lon=-91.9, heard=heard, source="GP"), feed)
+        now.take(
+            FeedReading(wall - ago + off, depth=9.0 + 0.01 * s, heard=heard, source="SD"), feed
+        )
+        now.take(FeedReading(wall - ago + off, water_temp=21.5, heard=heard, source="SD"), feed)
 
 
 def today() -> str:

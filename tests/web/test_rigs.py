@@ -22,7 +22,7 @@ from towscope import cli
 from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
 from towscope.journal.opening import open_store
 from towscope.web.app import make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 
 MPH, FEET = 0.44704, 0.3048
 PIECES = [
@@ -36,7 +36,7 @@ RATING = {"depth": "9 ft", "let_out": "100 ft", "line": "mono-10", "speed": "2 m
 
 @pytest.fixture
 def client(own_home: Path) -> Iterator[TestClient]:
-    with TestClient(make_app(Aboard())) as client:
+    with TestClient(make_app(AppContext())) as client:
         yield client
 
 
@@ -48,7 +48,7 @@ def sailed(own_home: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[TestClie
         made = demo_day(FIRST)
         store.append(made.events)
         store.add_track(made.track, DEVICE, ZoneInfo(ZONE))
-    with TestClient(make_app(Aboard())) as client:
+    with TestClient(make_app(AppContext())) as client:
         yield client
 
 

@@ -23,7 +23,7 @@ from schemathesis.specs.openapi.checks import (
 from starlette.types import Receive, Scope, Send
 
 from towscope.web.app import PROBLEMS, make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 from towscope.web.gate import upload_paths
 
 EXAMPLES = 6  # for each operation; the run must stay short
@@ -50,7 +50,7 @@ CHECKS = [
     response_schema_conformance,
 ]
 
-_ABOARD = Aboard()
+_ABOARD = AppContext()
 _APP = make_app(_ABOARD)
 
 

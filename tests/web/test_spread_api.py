@@ -14,21 +14,21 @@ from towscope.effort.fished import present
 from towscope.journal.events import read_event
 from towscope.journal.ids import new_id
 from towscope.web.app import make_app
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 
 
 @pytest.fixture
-def aboard() -> Aboard:
-    return Aboard()
+def aboard() -> AppContext:
+    return AppContext()
 
 
 @pytest.fixture
-def client(own_home: object, aboard: Aboard) -> Iterator[TestClient]:
+def client(own_home: object, aboard: AppContext) -> Iterator[TestClient]:
     with TestClient(make_app(aboard)) as client:
         yield client
 
 
-def out(aboard: Aboard, *lines: tuple[str, float]) -> None:
+def out(aboard: AppContext, *lines: tuple[str, float]) -> None:
     """Log lines out on the demo rig."""
     at = present()[0] - timedelta(minutes=10)
     made: list[Any] = []
@@ -55,7 +55,7 @@ def asked(client: TestClient, **ask: Any) -> dict[str, Any]:
 
 
 def test_two_lines_well_apart_do_not_tangle_and_turn_only_so_tight(
-    client: TestClient, aboard: Aboard
+    client: TestClient, aboard: AppContext
 ) -> None:
     out(aboard, ("port", 40.0), ("starboard", 40.0))
     told = asked(client)
@@ -69,7 +69,9 @@ def test_two_lines_well_apart_do_not_tangle_and_turn_only_so_tight(
     assert 5.0 <= port["radius_m"] < 120.0
 
 
-def test_boards_take_lines_out_so_that_they_turn_wider(client: TestClient, aboard: Aboard) -> None:
+def test_boards_take_lines_out_so_that_they_turn_wider(
+    client: TestClient, aboard: AppContext
+) -> None:
     """Two lines behind boards, 60 ft out on either side: the one inside a turn comes to stand."""
     assert client.get("/api/run/spread/boards").json()["kinds"] == ["small", "medium", "large"]
     out(aboard, ("port", 20.0), ("starboard", 20.0))
@@ -91,7 +93,7 @@ def test_boards_take_lines_out_so_that_they_turn_wider(client: TestClient, aboar
     ],
 )
 def test_a_board_that_cannot_be_there_is_refused(
-    client: TestClient, aboard: Aboard, boards: dict[str, Any], words: str
+    client: TestClient, aboard: AppContext, boards: dict[str, Any], words: str
 ) -> None:
     out(aboard, ("port", 100.0), ("starboard", 40.0))
     answer = client.post("/api/run/spread", json={"boards": boards})
@@ -109,7 +111,7 @@ def test_a_board_that_cannot_be_there_is_refused(
     ],
 )
 def test_what_can_not_be_known_is_not_said(
-    client: TestClient, aboard: Aboard, lines: tuple[tuple[str, float], ...], words: str
+    client: TestClient, aboard: AppContext, lines: tuple[tuple[str, float], ...], words: str
 ) -> None:
     out(aboard, *lines) if lines else None
     answer = client.post("/api/run/spread", json={})

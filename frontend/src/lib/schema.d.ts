@@ -1126,18 +1126,6 @@ export interface components {
             lon: number[];
         };
         /**
-         * Around
-         * @description Depths by speed (across) and let-out (down) about the answer [m].
-         */
-        Around: {
-            /** Speeds M S */
-            speeds_m_s: number[];
-            /** Let Outs M */
-            let_outs_m: number[];
-            /** Depths M */
-            depths_m: (number | null)[][];
-        };
-        /**
          * Ask
          * @description A question to a rig: how much line for a depth, or how deep with so much line.
          *
@@ -1410,7 +1398,7 @@ export interface components {
         };
         /**
          * Calibrated
-         * @description What an answer is calibrated by.
+         * @description What readings an answer is calibrated by: how many, the newest's date, whether of today.
          */
         Calibrated: {
             /** Readings */
@@ -1507,6 +1495,16 @@ export interface components {
              * @default
              */
             why: string;
+        };
+        /**
+         * CheckOn
+         * @description Something about an entry or a day that the crew should see.
+         */
+        CheckOn: {
+            /** Code */
+            code: string;
+            /** Text */
+            text: string;
         };
         /**
          * Chosen
@@ -1718,7 +1716,7 @@ export interface components {
             /** Rods */
             rods: string[];
             /** Spans */
-            spans: components["schemas"]["Span"][];
+            spans: components["schemas"]["TimelineSpan"][];
             /** Spots */
             spots: components["schemas"]["Spot"][];
             /** Skies */
@@ -1753,7 +1751,7 @@ export interface components {
                 [key: string]: unknown;
             }[];
             /** Day Checks */
-            day_checks: components["schemas"]["towscope__effort__timeline__CheckOn"][];
+            day_checks: components["schemas"]["CheckOn"][];
             /** Undone */
             undone: string[];
             /** Track Points */
@@ -1768,6 +1766,18 @@ export interface components {
             today: string;
             /** Days */
             days: components["schemas"]["DayRow"][];
+        };
+        /**
+         * DepthsAround
+         * @description Depths by speed (across) and let-out (down) about the answer [m].
+         */
+        DepthsAround: {
+            /** Speeds M S */
+            speeds_m_s: number[];
+            /** Let Outs M */
+            let_outs_m: number[];
+            /** Depths M */
+            depths_m: (number | null)[][];
         };
         /**
          * Done
@@ -1981,7 +1991,7 @@ export interface components {
             /** Units */
             units: {
                 [key: string]: {
-                    [key: string]: components["schemas"]["Unit"];
+                    [key: string]: components["schemas"]["ShownUnit"];
                 };
             };
             /** Typed */
@@ -2616,7 +2626,7 @@ export interface components {
             /** Undone */
             undone: components["schemas"]["LogUndone"][];
             /** Checks */
-            checks: components["schemas"]["towscope__web__routes__journal__CheckOn"][];
+            checks: components["schemas"]["CheckOn"][];
             /** Rods */
             rods: components["schemas"]["RodNow"][];
             /** Came */
@@ -2658,7 +2668,7 @@ export interface components {
                 [key: string]: unknown;
             };
             /** Checks */
-            checks: components["schemas"]["towscope__web__routes__journal__CheckOn"][];
+            checks: components["schemas"]["CheckOn"][];
         };
         /**
          * LogSent
@@ -2722,7 +2732,7 @@ export interface components {
                 [key: string]: unknown;
             };
             /** Checks */
-            checks: components["schemas"]["towscope__web__routes__journal__CheckOn"][];
+            checks: components["schemas"]["CheckOn"][];
             /** Undo */
             undo: string;
         };
@@ -3420,6 +3430,32 @@ export interface components {
             strength_n?: number | null;
         };
         /**
+         * PlacesTaken
+         * @description What became of the phone's places.
+         *
+         *     Attributes
+         *     ----------
+         *     taken, left_out : int
+         *         How many.
+         *     used : bool
+         *         Whether the phone is what says where the boat is.
+         *     why : str
+         *         Why places were left out.
+         */
+        PlacesTaken: {
+            /** Taken */
+            taken: number;
+            /** Left Out */
+            left_out: number;
+            /** Used */
+            used: boolean;
+            /**
+             * Why
+             * @default
+             */
+            why: string;
+        };
+        /**
          * Plan
          * @description The day ahead.
          *
@@ -3431,7 +3467,7 @@ export interface components {
          *         None where no place is known.
          *     lakes : list of str
          *         Lakes that are kept, to choose from.
-         *     noted : Water or None
+         *     noted : WaterNoted or None
          *         What was noted within the last hours, to begin from.
          *     cautions : list of str
          *         What can hurt somebody.
@@ -3448,7 +3484,7 @@ export interface components {
             sun: components["schemas"]["Day"] | null;
             /** Lakes */
             lakes: string[];
-            noted: components["schemas"]["Water"] | null;
+            noted: components["schemas"]["WaterNoted"] | null;
             /** Cautions */
             cautions: string[];
         };
@@ -3534,16 +3570,6 @@ export interface components {
             surface_temp_c: (number | null)[];
         };
         /**
-         * Reading
-         * @description The temperature [degC] at a depth [m].
-         */
-        Reading: {
-            /** Depth M */
-            depth_m: number;
-            /** Temperature C */
-            temperature_c: number;
-        };
-        /**
          * ReadingIn
          * @description A reading typed in; `error_m` is left to what is usual for its kind.
          */
@@ -3595,7 +3621,7 @@ export interface components {
          */
         Readings: {
             /** Readings */
-            readings: components["schemas"]["Reading"][];
+            readings: components["schemas"]["TemperatureAt"][];
             /** Lure Depth M */
             lure_depth_m?: number | null;
             /**
@@ -4054,6 +4080,20 @@ export interface components {
             answer?: components["schemas"]["Seasons"] | null;
         };
         /**
+         * ShownUnit
+         * @description How one kind of figure is shown: ``(si - offset) / scale``, with decimals and a label.
+         */
+        ShownUnit: {
+            /** Scale */
+            scale: number;
+            /** Offset */
+            offset: number;
+            /** Label */
+            label: string;
+            /** Decimals */
+            decimals: number;
+        };
+        /**
          * Sky
          * @description Sky and water as noted, from `at_s` on.
          */
@@ -4070,38 +4110,6 @@ export interface components {
             surface_temp_c: number | null;
             /** Clarity M */
             clarity_m: number | null;
-        };
-        /**
-         * Span
-         * @description A rod with a line out and nothing changed; times in unix seconds, all else in SI.
-         */
-        Span: {
-            /** Rod */
-            rod: string;
-            /** Start S */
-            start_s: number;
-            /** End S */
-            end_s: number;
-            /** Rig */
-            rig: string;
-            /** Lure */
-            lure: string;
-            /** Body */
-            body: string;
-            /** Colour */
-            colour: string;
-            /** Size M */
-            size_m: number | null;
-            /** Let Out M */
-            let_out_m: number | null;
-            /** Open */
-            open: boolean;
-            /** Depth M */
-            depth_m: number | null;
-            /** Rod Hours */
-            rod_hours: number;
-            /** Catches */
-            catches: number;
         };
         /**
          * Spell
@@ -4234,32 +4242,6 @@ export interface components {
             hooks: string;
         };
         /**
-         * Taken
-         * @description What became of the phone's places.
-         *
-         *     Attributes
-         *     ----------
-         *     taken, left_out : int
-         *         How many.
-         *     used : bool
-         *         Whether the phone is what says where the boat is.
-         *     why : str
-         *         Why places were left out.
-         */
-        Taken: {
-            /** Taken */
-            taken: number;
-            /** Left Out */
-            left_out: number;
-            /** Used */
-            used: boolean;
-            /**
-             * Why
-             * @default
-             */
-            why: string;
-        };
-        /**
          * Targets
          * @description What the crew wants of the run.
          *
@@ -4303,6 +4285,48 @@ export interface components {
              * @default
              */
             lake: string;
+        };
+        /**
+         * TemperatureAt
+         * @description The temperature [degC] at a depth [m].
+         */
+        TemperatureAt: {
+            /** Depth M */
+            depth_m: number;
+            /** Temperature C */
+            temperature_c: number;
+        };
+        /**
+         * TimelineSpan
+         * @description A rod with a line out and nothing changed; times in unix seconds, all else in SI.
+         */
+        TimelineSpan: {
+            /** Rod */
+            rod: string;
+            /** Start S */
+            start_s: number;
+            /** End S */
+            end_s: number;
+            /** Rig */
+            rig: string;
+            /** Lure */
+            lure: string;
+            /** Body */
+            body: string;
+            /** Colour */
+            colour: string;
+            /** Size M */
+            size_m: number | null;
+            /** Let Out M */
+            let_out_m: number | null;
+            /** Open */
+            open: boolean;
+            /** Depth M */
+            depth_m: number | null;
+            /** Rod Hours */
+            rod_hours: number;
+            /** Catches */
+            catches: number;
         };
         /**
          * Todo
@@ -4387,7 +4411,7 @@ export interface components {
             current: components["schemas"]["Layer"][];
             count: components["schemas"]["Counted"];
             nearby: components["schemas"]["Nearby"];
-            around: components["schemas"]["Around"];
+            around: components["schemas"]["DepthsAround"];
             /** Shape M */
             shape_m: [
                 number,
@@ -4422,24 +4446,10 @@ export interface components {
             why: string;
         };
         /**
-         * Unit
-         * @description How one kind of figure is shown: ``(si - offset) / scale``, with decimals and a label.
-         */
-        Unit: {
-            /** Scale */
-            scale: number;
-            /** Offset */
-            offset: number;
-            /** Label */
-            label: string;
-            /** Decimals */
-            decimals: number;
-        };
-        /**
-         * Water
+         * WaterNoted
          * @description Sky, wind and water as last noted, and when.
          */
-        Water: {
+        WaterNoted: {
             /**
              * At
              * Format: date-time
@@ -4455,26 +4465,6 @@ export interface components {
             surface_temp_c: number | null;
             /** Clarity M */
             clarity_m: number | null;
-        };
-        /**
-         * CheckOn
-         * @description Something about an entry or a day that the crew should see.
-         */
-        towscope__effort__timeline__CheckOn: {
-            /** Code */
-            code: string;
-            /** Text */
-            text: string;
-        };
-        /**
-         * CheckOn
-         * @description Something about an entry, or the day, that the crew should see.
-         */
-        towscope__web__routes__journal__CheckOn: {
-            /** Code */
-            code: string;
-            /** Text */
-            text: string;
         };
         /**
          * Problem
@@ -5468,7 +5458,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["Taken"];
+                    "application/json": components["schemas"]["PlacesTaken"];
                 };
             };
             default: components["responses"]["Problem"];

@@ -12,7 +12,7 @@ from towscope.boat.clean import clean
 from towscope.boat.read import read_fixes
 from towscope.boat.spoken import mount_of
 from towscope.calibration import store
-from towscope.calibration.calibrate import Weighed, any_of, later, tows_of, weigh
+from towscope.calibration.calibrate import WeighedReadings, any_of, later, tows_of, weigh
 from towscope.calibration.readings import Reading, load_readings
 from towscope.calibration.readings_from_journal import bottom_of, journal_readings, place_readings
 from towscope.errors import ArgumentError, InputError
@@ -37,7 +37,7 @@ class CalibrateAnswer(AnswerForms):
 
     Attributes
     ----------
-    weighed : Weighed
+    weighed : WeighedReadings
         All readings weighed together, and what they come to.
     readings_new : int
         How many of them are new.
@@ -45,7 +45,7 @@ class CalibrateAnswer(AnswerForms):
         What else is to be known.
     """
 
-    weighed: Weighed = field(repr=False)
+    weighed: WeighedReadings = field(repr=False)
     readings_new: int
     notes: tuple[str, ...] = ()
 

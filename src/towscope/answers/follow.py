@@ -18,7 +18,7 @@ from towscope.arrays import Array
 from towscope.boat.clean import clean
 from towscope.boat.read import read_fixes
 from towscope.boat.spoken import current_over_ground, mount_of
-from towscope.boat.track import Fixes, Track, clock
+from towscope.boat.track import BoatTrack, Fixes, clock
 from towscope.errors import ArgumentError
 from towscope.follow.clear import most_line
 from towscope.follow.lure_path import Followed, flat_bed, follow
@@ -46,7 +46,7 @@ class FollowAnswer(TableForms):
     ----------
     rig, name : str
         Of the rig and of the track.
-    track : Track
+    track : BoatTrack
         The boat's way as it was cleaned.
     way : Followed
         Boat and lure, moment by moment.
@@ -66,7 +66,7 @@ class FollowAnswer(TableForms):
 
     rig: str
     name: str
-    track: Track
+    track: BoatTrack
     way: Followed
     notes: tuple[str, ...]
     calibrated: Calibrated | None = None
@@ -259,7 +259,7 @@ def _fixes(track: Way) -> Fixes:
     return Fixes(time, first, second, on_globe=on_globe, dated=on_globe)
 
 
-def _bed_of(lake: str) -> Callable[[Track], Under]:
+def _bed_of(lake: str) -> Callable[[BoatTrack], Under]:
     from towscope.bed.bed_on_track import under
     from towscope.bed.store import load
 
@@ -267,7 +267,7 @@ def _bed_of(lake: str) -> Callable[[Track], Under]:
     return lambda boat: under(lake, bed, boat.globe, boat.x, boat.y)
 
 
-def _table(file: str, tow: Tow, boat: Track) -> Callable[[Array], Array]:
+def _table(file: str, tow: Tow, boat: BoatTrack) -> Callable[[Array], Array]:
     moments, outs = read_schedule(
         Path(file), lambda text, where: arguments.let_out(text, tow, where), boat.epoch
     )

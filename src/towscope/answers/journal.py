@@ -45,7 +45,7 @@ if TYPE_CHECKING:
     from towscope.effort.depths import Depths
     from towscope.effort.stint import Stint
     from towscope.journal.entry_writer import EntryWriter
-    from towscope.journal.replay import Journal as Standing
+    from towscope.journal.replay import StandingEntries
     from towscope.pattern.answers import NextAnswer, PatternAnswer
     from towscope.tackle.shelf import Shelf
 
@@ -266,7 +266,7 @@ class Journal:
             return parse_day(day, day_at(now)).isoformat()
         return self.store.last_day(now) or day_at(now).isoformat()
 
-    def _standing(self, day: str) -> tuple[str, Standing]:
+    def _standing(self, day: str) -> tuple[str, StandingEntries]:
         on = self.date_of(day)
         found = self.store.day(on)
         if not found.events:
@@ -328,7 +328,7 @@ class Journal:
             "track_points": plain_day.track_points,
         }
 
-    def _live(self, day: str, standing: Standing) -> float | None:
+    def _live(self, day: str, standing: StandingEntries) -> float | None:
         """Give the present, unix time [s], where a day's lines are still out."""
         now = fished.present()[0]
         out = day_at(now).isoformat() == day and bool(standing.out())
@@ -525,7 +525,7 @@ def _stint(row: Stint, now: datetime) -> dict[str, Any]:
     return body
 
 
-def _light(day: str, standing: Standing, spots: Sequence[Any]) -> Light | None:
+def _light(day: str, standing: StandingEntries, spots: Sequence[Any]) -> Light | None:
     """Give the sun for where the first entry with a place was made."""
     from towscope.sky import sun
 

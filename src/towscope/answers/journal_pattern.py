@@ -25,7 +25,7 @@ from towscope.words import feet
 
 if TYPE_CHECKING:
     from towscope.effort.stint import Stint
-    from towscope.journal.replay import Journal as Standing
+    from towscope.journal.replay import StandingEntries
 
 Text = str | float
 
@@ -95,7 +95,7 @@ def next_of(
     effort: Sequence[Stint],
     *,
     aboard: str | Path | None = None,
-    standing: Standing | None = None,
+    standing: StandingEntries | None = None,
     now_s: float | None = None,
     lock: Sequence[str] = (),
     left: Text = "3 h",
@@ -113,7 +113,7 @@ def next_of(
         The effort.
     aboard : path, optional
         Rods and lures (TOML with ``[aboard]``).
-    standing : Journal, optional
+    standing : StandingEntries, optional
         The last day's entries as they stand.
     now_s : float, optional
         The present, unix time [s], while the fishing goes on.

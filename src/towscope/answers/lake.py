@@ -28,7 +28,7 @@ import numpy.typing as npt
 from towscope import arguments
 from towscope.answer_forms import AnswerForms, frame
 from towscope.bed import store
-from towscope.bed.bed import Bed, band_90
+from towscope.bed.bed import LakeBed, band_90
 from towscope.bed.features import Edges, Feature, Structure, find, geojson
 from towscope.errors import ArgumentError
 from towscope.files import writable, write_whole
@@ -43,7 +43,7 @@ if TYPE_CHECKING:
 
     from towscope.answers.rig import Rig
     from towscope.bed.map_geojson import LakeMap
-    from towscope.bed.soundings import Log, Reading
+    from towscope.bed.soundings import FileOptions, Log
 
 Text = str | float
 Files = str | Path | Iterable[str | Path]
@@ -191,7 +191,7 @@ class LakeEdges:
         )
 
 
-class PassPlan(planning.Plan):
+class PassPlan(planning.PlannedPasses):
     """Passes along the edges of a lake, as `Lake.passes` plans them."""
 
     def to_dict(self) -> dict[str, Any]:
@@ -270,18 +270,18 @@ class Lake:
     ----------
     name : str
         Its name.
-    made : Bed, optional
+    made : LakeBed, optional
         Its bottom, where it is not a saved one.
     beside : dict
         What is known beside it: sources, notes, what was dropped.
     """
 
     name: str
-    made: Bed | None = None
+    made: LakeBed | None = None
     beside: dict[str, Any] = field(default_factory=dict)
 
     @cached_property
-    def bed(self) -> Bed:
+    def bed(self) -> LakeBed:
         """Its bottom on a grid; read when first asked for.
 
         Raises
@@ -388,12 +388,12 @@ class Lake:
         from towscope.bed.building import Cleaning, build
         from towscope.bed.building import soundings as read
         from towscope.bed.shoreline import read_shoreline
-        from towscope.bed.soundings import Reading, checked_unit, columns_of
+        from towscope.bed.soundings import FileOptions, checked_unit, columns_of
 
         store.free(name)
         if sign not in ("", "down", "up"):
             raise ArgumentError("sign", f' "{sign}": expected down or up')
-        how = Reading(
+        how = FileOptions(
             unit=checked_unit(depth_unit or None),
             down=None if not sign else sign == "down",
             columns=columns_of(columns) if isinstance(columns, str) else columns,
@@ -632,7 +632,7 @@ def _files(given: Any) -> list[Path] | None:
     return None
 
 
-def _log(points: Any, how: Reading) -> Log:
+def _log(points: Any, how: FileOptions) -> Log:
     """Take soundings that are arrays already as if they had been read from a file."""
     from towscope.bed.soundings import UNITS, Log, sign
 

@@ -18,7 +18,7 @@ from towscope import arguments
 from towscope.calibration.calibrated_rig import calibrated_tow
 from towscope.errors import ArgumentError, InputError, one_line
 from towscope.spreads.answer import SpreadAnswer, ask
-from towscope.spreads.plan import SIDES, Plan, RodLine, Turn
+from towscope.spreads.plan import SIDES, RodLine, SpreadPlan, Turn
 from towscope.spreads.reading import board_of, read
 from towscope.tackle import load
 
@@ -108,7 +108,7 @@ def spread_plan(
     water: Text | None = None,
     calibrated: bool = True,
     tackle: str | Path | Iterable[str | Path] = (),
-) -> Plan:
+) -> SpreadPlan:
     """Read a spread file and make its rods ready; parameters as `spread` takes them."""
     said, shown = read(Path(file))
     files = [tackle] if isinstance(tackle, (str, Path)) else list(tackle)
@@ -122,7 +122,7 @@ def spread_plan(
     )
     rods = tuple(_rod(said, name, shelf, shown, calibrated) for name in said.rods)
     keep = said.apart if apart is None else _length(apart, "apart", 0.05, 20.0)
-    return Plan(setting, rods, keep)
+    return SpreadPlan(setting, rods, keep)
 
 
 def _rod(said: SpreadFile, name: str, shelf: Shelf, shown: str, calibrated: bool) -> RodLine:

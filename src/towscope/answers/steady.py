@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, Literal, TypedDict
+from typing import TYPE_CHECKING, Any, Literal
 
 import numpy as np
+from typing_extensions import TypedDict
 
 from towscope.answer_forms import AnswerForms, TableForms
 from towscope.arrays import Array

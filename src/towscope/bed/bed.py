@@ -36,7 +36,7 @@ BEYOND = 0.03  # of the deepest sounding; so much deeper may the bed be, at the 
 
 
 @dataclass(frozen=True)
-class Bed:
+class LakeBed:
     """The bottom of one lake on a grid.
 
     Attributes
@@ -177,7 +177,7 @@ def build(
     trial: Trial | None = None,
     ordered: bool = True,
     told: Callable[[str], None] | None = None,
-) -> Bed:
+) -> LakeBed:
     """Make the bed of a lake from clean soundings.
 
     Parameters
@@ -203,7 +203,7 @@ def build(
 
     Returns
     -------
-    Bed
+    LakeBed
         The bed, its standard error and how both were judged.
 
     Raises
@@ -274,7 +274,7 @@ def build(
     bed = _held(bed, deepest)
     facts = _facts(trial, x, depth, frame, along, between, shoreline is not None)
     facts |= {"ordered": ordered, **aside}
-    return Bed(place, frame, bed.astype(np.float32), sd.astype(np.float32), wet, facts)
+    return LakeBed(place, frame, bed.astype(np.float32), sd.astype(np.float32), wet, facts)
 
 
 def _held(bed: Array, deepest: float) -> Array:

@@ -9,7 +9,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.constants import HALF_OF_90
 from towscope.errors import ArgumentError
 from towscope.geodesy import Globe
@@ -28,7 +28,7 @@ class Under:
     ----------
     name : str
         The lake's name.
-    bed : Bed
+    bed : LakeBed
         Its bed, in its own metres.
     globe : Globe
         The track's metres.
@@ -39,7 +39,7 @@ class Under:
     """
 
     name: str
-    bed: Bed
+    bed: LakeBed
     globe: Globe
     known: npt.NDArray[np.bool_]
     bottom: Bottom
@@ -81,14 +81,14 @@ class Under:
         return together
 
 
-def under(name: str, bed: Bed, globe: Globe | None, x: Array, y: Array) -> Under:
+def under(name: str, bed: LakeBed, globe: Globe | None, x: Array, y: Array) -> Under:
     """Put a lake's bed into a track's metres.
 
     Parameters
     ----------
     name : str
         The lake's name.
-    bed : Bed
+    bed : LakeBed
         Its bed.
     globe : Globe or None
         The track's frame; None where the track has no places on the globe.
@@ -136,7 +136,7 @@ def under(name: str, bed: Bed, globe: Globe | None, x: Array, y: Array) -> Under
 
 
 def _sampled(
-    bed: Bed, known: npt.NDArray[np.bool_], globe: Globe, x: Array, y: Array
+    bed: LakeBed, known: npt.NDArray[np.bool_], globe: Globe, x: Array, y: Array
 ) -> tuple[Array, Array]:
     px, py = bed.place.to_metres(*globe.to_globe(x, y))
     f = bed.frame
@@ -151,7 +151,7 @@ def _sampled(
     return depth, sd
 
 
-def _rim(bed: Bed, globe: Globe) -> tuple[float, float, float, float]:
+def _rim(bed: LakeBed, globe: Globe) -> tuple[float, float, float, float]:
     """Give how far west, east, south and north the bed reaches in other metres [m]."""
     f = bed.frame
     along = np.linspace(0.0, 1.0, 33)

@@ -7,11 +7,11 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.bed.bed import build as build_bed
 from towscope.bed.cleaning import clean, doubts
 from towscope.bed.reading import read
-from towscope.bed.soundings import Log, Reading
+from towscope.bed.soundings import FileOptions, Log
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -42,7 +42,7 @@ class Cleaning:
 
 def soundings(
     files: list[Path],
-    how: Reading,
+    how: FileOptions,
     told: Told,
     ask_unit: Callable[[str], str | None] | None = None,
 ) -> tuple[list[Log], bool]:
@@ -76,7 +76,7 @@ def build(
     known: bool = True,
     shore: BaseGeometry | None = None,
     cell: float | None = None,
-) -> tuple[Bed, dict[str, Any]]:
+) -> tuple[LakeBed, dict[str, Any]]:
     """Clean soundings and make a lake's bed of them.
 
     Parameters

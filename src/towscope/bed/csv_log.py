@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from towscope.arrays import Array
 from towscope.bed.headings import likeliest, says, unit_of
-from towscope.bed.soundings import UNITS, Log, Reading, sign
+from towscope.bed.soundings import UNITS, FileOptions, Log, sign
 from towscope.errors import InputError, one_line
 from towscope.files import read_text
 from towscope.formats.angle import angle
@@ -52,7 +52,7 @@ class _Columns:
     times: tuple[int, ...]
 
 
-def read(path: Path, how: Reading) -> Log:
+def read(path: Path, how: FileOptions) -> Log:
     """Read a table of soundings.
 
     Rows with times are put in their order; without times the order of the rows means nothing.
@@ -61,7 +61,7 @@ def read(path: Path, how: Reading) -> Log:
     ----------
     path : Path
         The file: a heading line, then one sounding a line; comma, semicolon, tab or spaces between.
-    how : Reading
+    how : FileOptions
         What the file does not say.
 
     Returns
@@ -194,7 +194,7 @@ def _is_figure(cell: str, comma: bool) -> bool:
     return True
 
 
-def _columns(heads: list[str], how: Reading, name: str) -> _Columns:
+def _columns(heads: list[str], how: FileOptions, name: str) -> _Columns:
     """Find the columns of latitude (or northing), longitude (or easting), depth and time."""
     plain = [heading(h) for h in heads]
     shown = ", ".join(one_line(h, 20) for h in heads[:12])

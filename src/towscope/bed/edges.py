@@ -14,9 +14,10 @@ import numpy.typing as npt
 import scipy
 
 from towscope.arrays import Array, Singles
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.bed.sampling import cubic, sample
 from towscope.errors import InputError, NoAnswer
+from towscope.units import shown_units
 
 SCALE = 5.0  # [m]; standard deviation of the smoothing
 STEP = 3.0  # [m]; between vertices of an edge
@@ -72,18 +73,20 @@ class Edge:
         return self.length * self.sure * float(np.mean(np.minimum(self.slope, 0.5))) / 0.5
 
 
-def smoothed(bed: Bed, scale: float = SCALE) -> Singles:
+def smoothed(bed: LakeBed, scale: float = SCALE) -> Singles:
     """Give the bed smoothed to the scale of a pass, (rows, columns) [m]."""
     sigma = scale / bed.frame.cell
     return np.asarray(scipy.ndimage.gaussian_filter(bed.surface, sigma, mode="nearest", truncate=3))
 
 
-def contours(bed: Bed, depth: float, surface: Singles | None = None) -> list[tuple[Array, Array]]:
+def contours(
+    bed: LakeBed, depth: float, surface: Singles | None = None
+) -> list[tuple[Array, Array]]:
     """Give the lines of one depth, deeper water on the left hand.
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The bed.
     depth : float
         The depth [m].
@@ -122,7 +125,7 @@ def contours(bed: Bed, depth: float, surface: Singles | None = None) -> list[tup
     return lines
 
 
-def _slope_at(z: Singles, bed: Bed, x: float, y: float) -> tuple[float, float, float]:
+def _slope_at(z: Singles, bed: LakeBed, x: float, y: float) -> tuple[float, float, float]:
     from towscope.bed.sampling import depth_and_slope
 
     f = bed.frame
@@ -142,7 +145,7 @@ def resample(x: Array, y: Array, step: float) -> tuple[Array, Array]:
     return np.interp(at, along, x), np.interp(at, along, y)
 
 
-def checked_depth(bed: Bed, depth: float) -> float:
+def checked_depth(bed: LakeBed, depth: float) -> float:
     """Give the depth back, or say what this lake has instead."""
     if not np.isfinite(depth) or depth <= 0.0:
         raise InputError(f"a depth of {depth:g} m is no depth; expected one below the surface")
@@ -151,14 +154,13 @@ def checked_depth(bed: Bed, depth: float) -> float:
         raise NoAnswer("this lake has no water on its map")
     deepest = float(wet.max())
     if depth >= deepest:
-        raise NoAnswer(
-            f"no bottom lies {depth:.1f} m deep here: this lake's deepest is {deepest:.1f} m"
-        )
+        asked, most = (shown_units().show(each, "length", 1) for each in (depth, deepest))
+        raise NoAnswer(f"no bottom lies {asked} deep here: this lake's deepest is {most}")
     return depth
 
 
 def edges(
-    bed: Bed,
+    bed: LakeBed,
     depth: float,
     *,
     steep: float = STEEP,
@@ -170,7 +172,7 @@ def edges(
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The bed.
     depth : float
         The depth [m].
@@ -242,12 +244,12 @@ def _steep_parts(steep: npt.NDArray[np.bool_], closed: bool) -> list[tuple[int, 
     return runs
 
 
-def profile(bed: Bed, edge: Edge, out_to: float = 30.0, step: float = 2.0) -> Array:
+def profile(bed: LakeBed, edge: Edge, out_to: float = 30.0, step: float = 2.0) -> Array:
     """Give the mean bottom across an edge, from the shallow side to the deep.
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The bed.
     edge : Edge
         The edge.

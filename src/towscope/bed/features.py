@@ -9,7 +9,7 @@ import numpy as np
 from typing_extensions import TypedDict
 
 from towscope.arrays import Array
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.bed.edges import Edge, edges, profile, smoothed
 from towscope.bed.structure import Bend, HumpOrFlat, bends, flats, humps
 
@@ -56,12 +56,12 @@ class Structure:
     flats: list[HumpOrFlat]
 
 
-def find(bed: Bed, depth: float, **options: float) -> Structure:
+def find(bed: LakeBed, depth: float, **options: float) -> Structure:
     """Find everything at a depth.
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The bed.
     depth : float
         The depth [m].
@@ -80,12 +80,12 @@ def find(bed: Bed, depth: float, **options: float) -> Structure:
     )
 
 
-def geojson(bed: Bed, found: Structure, name: str, thin: float = 0.0) -> Edges:
+def geojson(bed: LakeBed, found: Structure, name: str, thin: float = 0.0) -> Edges:
     """Give what was found as one GeoJSON object (RFC 7946: longitude, latitude, WGS 84).
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The bed.
     found : Structure
         What was found on it.
@@ -114,7 +114,7 @@ def geojson(bed: Bed, found: Structure, name: str, thin: float = 0.0) -> Edges:
     }
 
 
-def line_string(bed: Bed, x: Array, y: Array, thin: float = 0.0) -> list[list[float]]:
+def line_string(bed: LakeBed, x: Array, y: Array, thin: float = 0.0) -> list[list[float]]:
     """Give points of the lake as GeoJSON positions, to a tenth of a metre."""
     if thin > 0.0 and len(x) > 4:
         import shapely
@@ -128,7 +128,7 @@ def line_string(bed: Bed, x: Array, y: Array, thin: float = 0.0) -> list[list[fl
     return [[round(float(b), 6), round(float(a), 6)] for a, b in zip(lat, lon, strict=True)]
 
 
-def _edge(bed: Bed, edge: Edge, rank: int, thin: float) -> Feature:
+def _edge(bed: LakeBed, edge: Edge, rank: int, thin: float) -> Feature:
     across = profile(bed, edge, 20.0, 4.0)
     return {
         "type": "Feature",
@@ -155,7 +155,7 @@ def _edge(bed: Bed, edge: Edge, rank: int, thin: float) -> Feature:
     }
 
 
-def _bend(bed: Bed, bend: Bend) -> Feature:
+def _bend(bed: LakeBed, bend: Bend) -> Feature:
     position = line_string(bed, np.array([bend.x]), np.array([bend.y]))[0]
     return {
         "type": "Feature",
@@ -170,7 +170,7 @@ def _bend(bed: Bed, bend: Bend) -> Feature:
     }
 
 
-def _ground(bed: Bed, ground: HumpOrFlat, thin: float) -> Feature:
+def _ground(bed: LakeBed, ground: HumpOrFlat, thin: float) -> Feature:
     rings = []
     for k, (x, y) in enumerate(ground.rings):
         # outside rings run anticlockwise, holes clockwise

@@ -6,14 +6,14 @@ from pathlib import Path
 
 import numpy as np
 
-from towscope.bed.soundings import UNITS, Log, Reading
+from towscope.bed.soundings import UNITS, FileOptions, Log
 from towscope.errors import InputError
 from towscope.formats import gpx
 
 EXPECTED = "a GPX file with a depth in each point's extensions"
 
 
-def read(path: Path, how: Reading) -> Log:
+def read(path: Path, how: FileOptions) -> Log:
     """Read a GPX file whose points carry a depth in an extension.
 
     Any extension element called depth counts, in whatever namespace; it is metres below the

@@ -15,7 +15,7 @@ import scipy
 from typing_extensions import TypedDict
 
 from towscope.arrays import Array
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.bed.contour_levels import levels
 from towscope.bed.edges import smoothed
 from towscope.bed.features import Feature
@@ -55,12 +55,12 @@ class LakeMap(TypedDict):
     features: list[Feature]
 
 
-def picture(bed: Bed, name: str, system: System) -> LakeMap:
+def picture(bed: LakeBed, name: str, system: System) -> LakeMap:
     """Give the map of a lake.
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The bed.
     name : str
         The lake's name.
@@ -97,7 +97,7 @@ Level = tuple[float, float, bool]  # depth [m], as shown, heavy
 
 
 def _shapes(
-    bed: Bed, system: System
+    bed: LakeBed, system: System
 ) -> tuple[
     BaseGeometry,
     list[tuple[Level, BaseGeometry]],
@@ -180,7 +180,7 @@ def _large(shape: BaseGeometry) -> BaseGeometry:
 
 
 def _collection(
-    bed: Bed,
+    bed: LakeBed,
     name: str,
     system: System,
     water: BaseGeometry,
@@ -231,7 +231,7 @@ def _collection(
     }
 
 
-def _on_globe(bed: Bed, shape: BaseGeometry, thin: float) -> BaseGeometry:
+def _on_globe(bed: LakeBed, shape: BaseGeometry, thin: float) -> BaseGeometry:
     """Give a shape of fewer points in longitude, latitude, rounded and still valid."""
     import shapely
 

@@ -17,22 +17,22 @@ from pathlib import Path
 
 import numpy as np
 
-from towscope.bed.soundings import Log, Reading
+from towscope.bed.soundings import FileOptions, Log
 from towscope.errors import InputError, one_line
-from towscope.formats.nmea import DEPTHS, PLACES, Depth, Fix, Listener
+from towscope.formats.nmea import DEPTHS, PLACES, Depth, Fix, TalkReader
 
 LIMIT = 2_000_000_000
 WIDEST = 100  # sentences between the fixes on either side of a depth; more, and it has no place
 
 
-def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) -> Log:
+def read(path: Path, how: FileOptions, told: Callable[[str], None] | None = None) -> Log:
     """Read an NMEA 0183 log.
 
     Parameters
     ----------
     path : Path
         The log; anything before a sentence's ``$`` (a time stamp) is passed over.
-    how : Reading
+    how : FileOptions
         ``transducer``: added to depths below the transducer that carry no offset to the surface.
     told : callable, optional
         Called with a line on progress.
@@ -51,7 +51,7 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
     size = path.stat().st_size
     if size > LIMIT:
         raise InputError(f"{name} is {size / 1e9:.1f} GB; expected a log of at most 2 GB")
-    listener = Listener(kinds=(*PLACES, *DEPTHS), strict=False)
+    listener = TalkReader(kinds=(*PLACES, *DEPTHS), strict=False)
     fixes: list[tuple[int, float, float]] = []
     depths: dict[str, list[tuple[int, int, Depth]]] = {kind: [] for kind in DEPTHS}
     fix_kind = ""

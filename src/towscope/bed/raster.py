@@ -10,7 +10,7 @@ import numpy as np
 
 from towscope.arrays import Array
 from towscope.bed.crs import known, to_globe
-from towscope.bed.soundings import UNITS, Log, Reading, sign, unit_named
+from towscope.bed.soundings import UNITS, FileOptions, Log, sign, unit_named
 from towscope.errors import InputError, one_line
 
 # Opened by the one reader that the name asks for: others follow links out of the file, to the
@@ -27,14 +27,14 @@ MOST_CELLS = 25_000_000
 RIM = 0.25  # share of a grid's rim that may be wet: an inlet or two
 
 
-def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) -> Log:
+def read(path: Path, how: FileOptions, told: Callable[[str], None] | None = None) -> Log:
     """Read a depth grid as soundings, one for each cell that has a depth.
 
     Parameters
     ----------
     path : Path
         The grid.
-    how : Reading
+    how : FileOptions
         ``box`` limits what is read of a large grid; ``crs`` names the system if the file does not.
     told : callable, optional
         Called with a line on progress.
@@ -125,7 +125,7 @@ def _not_to_its_rim(cells: Array, rows: int, columns: int, name: str) -> None:
         )
 
 
-def _unit(grid: Any, how: Reading, name: str) -> tuple[str, str | None]:
+def _unit(grid: Any, how: FileOptions, name: str) -> tuple[str, str | None]:
     if how.unit:
         return how.unit, None
     said = unit_named(grid.units[0] or "") if grid.units else None
@@ -134,7 +134,7 @@ def _unit(grid: Any, how: Reading, name: str) -> tuple[str, str | None]:
     return "m", f"{name} names no depth unit: read as metres; set --depth-unit if not"
 
 
-def _window(grid: Any, how: Reading, crs: Any, name: str) -> Any:
+def _window(grid: Any, how: FileOptions, crs: Any, name: str) -> Any:
     from pyproj import Transformer
     from rasterio.windows import Window, from_bounds
 

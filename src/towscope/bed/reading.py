@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from towscope.bed import csv_log, gpx_log, nmea_log
-from towscope.bed.soundings import Log, Reading
+from towscope.bed.soundings import FileOptions, Log
 from towscope.errors import InputError, one_line
 
 KINDS = (
@@ -21,14 +21,14 @@ _LAYERS = (".shp", ".gpkg", ".geojson", ".json")
 _SENTENCE = re.compile(rb"[$!][A-Z]{2}[A-Z0-9]{2,}[,*]")
 
 
-def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) -> Log:
+def read(path: Path, how: FileOptions, told: Callable[[str], None] | None = None) -> Log:
     """Read soundings from any kind of file that is known.
 
     Parameters
     ----------
     path : Path
         The file.
-    how : Reading
+    how : FileOptions
         What the file does not say.
     told : callable, optional
         Called with a line on progress.
@@ -83,7 +83,7 @@ def read(path: Path, how: Reading, told: Callable[[str], None] | None = None) ->
     raise InputError(f"{shown}: unknown kind of file; expected {KINDS}")
 
 
-def _from_zip(path: Path, how: Reading, told: Callable[[str], None] | None) -> Log:
+def _from_zip(path: Path, how: FileOptions, told: Callable[[str], None] | None) -> Log:
     from towscope.bed.archive import unpack
 
     with tempfile.TemporaryDirectory(prefix="towscope-") as folder:

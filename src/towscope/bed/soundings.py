@@ -57,7 +57,7 @@ class Log:
 
 
 @dataclass(frozen=True)
-class Reading:
+class FileOptions:
     """How a file is to be read, where the file does not say.
 
     Attributes
@@ -129,7 +129,7 @@ def columns_of(text: str, name: str = "columns") -> dict[str, str]:
 
 
 def sign(
-    depth: Array, how: Reading, source: str, says: Says = "unclear"
+    depth: Array, how: FileOptions, source: str, says: Says = "unclear"
 ) -> tuple[Array, str | None]:
     """Turn a file's figures into depths, positive down; ask where they may be something else.
 
@@ -137,7 +137,7 @@ def sign(
     ----------
     depth : (n,) array
         The figures [m].
-    how : Reading
+    how : FileOptions
         What the file does not say.
     source : str
         The file, for messages.

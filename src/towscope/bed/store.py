@@ -17,7 +17,7 @@ from typing import Any
 
 import numpy as np
 
-from towscope.bed.bed import MOST_NODES, Bed
+from towscope.bed.bed import MOST_NODES, LakeBed
 from towscope.bed.gridding import Frame
 from towscope.errors import InputError, one_line
 from towscope.files import home, read_text, write_whole
@@ -94,14 +94,14 @@ def names() -> list[str]:
     return found
 
 
-def save(name: str, bed: Bed, facts: dict[str, Any] | None = None) -> Path:
+def save(name: str, bed: LakeBed, facts: dict[str, Any] | None = None) -> Path:
     """Keep a lake, in place of any of the same name.
 
     Parameters
     ----------
     name : str
         The lake's name.
-    bed : Bed
+    bed : LakeBed
         Its bed.
     facts : dict, optional
         More to keep beside the bed's own facts: sources, what was dropped.
@@ -133,7 +133,7 @@ def save(name: str, bed: Bed, facts: dict[str, Any] | None = None) -> Path:
     return where
 
 
-def facts_of(name: str, bed: Bed, facts: dict[str, Any] | None = None) -> dict[str, Any]:
+def facts_of(name: str, bed: LakeBed, facts: dict[str, Any] | None = None) -> dict[str, Any]:
     """Give what there is to say of a lake beside its bed, as JSON can hold it; see `facts`."""
     f = bed.frame
     known: dict[str, Any] = _plain(
@@ -168,7 +168,7 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def geotiff(bed: Bed) -> bytes:
+def geotiff(bed: LakeBed) -> bytes:
     """Give the bed as a cloud-optimised GeoTIFF: depth, standard error, and the surface run on.
 
     Depth is NaN (no data) ashore and where nothing is known. The lake's own metres are the file's
@@ -230,7 +230,7 @@ def facts(name: str) -> dict[str, Any]:
     return kept
 
 
-def load(name: str) -> Bed:
+def load(name: str) -> LakeBed:
     """Give the bed of a kept lake.
 
     Parameters
@@ -268,4 +268,4 @@ def load(name: str) -> Bed:
             f"the lake in {where} is broken ({one_line(error, 80)}); build it anew"
         ) from None
     depth, sd, surface = (np.ascontiguousarray(b) for b in bands)
-    return Bed(place, frame, surface, sd, np.isfinite(depth), kept)
+    return LakeBed(place, frame, surface, sd, np.isfinite(depth), kept)

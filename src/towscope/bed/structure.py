@@ -12,7 +12,7 @@ import numpy as np
 import scipy
 
 from towscope.arrays import Array, Flags, Singles
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.bed.edges import STEP, Edge, checked_depth, contours, resample, smoothed
 
 WINDOW = 60.0  # [m]; the length of edge over which a bend is judged: two or three boat turns
@@ -147,7 +147,7 @@ def _steps(x: Array, y: Array, wrap: bool) -> tuple[Array, Array]:
     return np.diff(x, append=2.0 * x[-1] - x[-2]), np.diff(y, append=2.0 * y[-1] - y[-2])
 
 
-def humps(bed: Bed, depth: float, surface: Singles | None = None) -> list[HumpOrFlat]:
+def humps(bed: LakeBed, depth: float, surface: Singles | None = None) -> list[HumpOrFlat]:
     """Find the humps whose tops come near a depth or above it, the largest first.
 
     A hump counts where its top is no deeper than the depth and a sixth more. Its outline is the
@@ -155,7 +155,7 @@ def humps(bed: Bed, depth: float, surface: Singles | None = None) -> list[HumpOr
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The bed.
     depth : float
         The depth [m].
@@ -196,13 +196,13 @@ def humps(bed: Bed, depth: float, surface: Singles | None = None) -> list[HumpOr
 
 
 def flats(
-    bed: Bed, depth: float, within: float = 1.0, surface: Singles | None = None
+    bed: LakeBed, depth: float, within: float = 1.0, surface: Singles | None = None
 ) -> list[HumpOrFlat]:
     """Find level ground near a depth, the largest first.
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The bed.
     depth : float
         The depth [m].
@@ -236,7 +236,7 @@ def flats(
 
 def _ground(
     kind: str,
-    bed: Bed,
+    bed: LakeBed,
     span: tuple[slice, ...],
     mine: Flags,
     at: tuple[int, int],
@@ -273,6 +273,6 @@ def _area(x: Array, y: Array) -> float:
     return float(0.5 * np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))
 
 
-def length_of(bed: Bed, depth: float) -> float:
+def length_of(bed: LakeBed, depth: float) -> float:
     """Give the length of a depth contour on the bed as it is [m]."""
     return float(sum(np.hypot(np.diff(x), np.diff(y)).sum() for x, y in contours(bed, depth)))

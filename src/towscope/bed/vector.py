@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from towscope.bed.crs import known, to_globe
 from towscope.bed.headings import likeliest, says, unit_of
-from towscope.bed.soundings import UNITS, Log, Reading, sign
+from towscope.bed.soundings import UNITS, FileOptions, Log, sign
 from towscope.errors import InputError, one_line
 from towscope.formats.table import heading
 
@@ -43,14 +43,14 @@ def open_layer(path: Path) -> tuple[Any, Any, dict[str, npt.NDArray[Any]]]:
     return meta["crs"], geometry, fields
 
 
-def read(path: Path, how: Reading) -> Log:
+def read(path: Path, how: FileOptions) -> Log:
     """Read contours or points with depths as soundings.
 
     Parameters
     ----------
     path : Path
         The layer.
-    how : Reading
+    how : FileOptions
         ``columns["depth"]`` names the field of depths where it can't be told.
 
     Raises

@@ -13,7 +13,7 @@ import numpy as np
 
 from towscope.arrays import Array, Flags, Integers
 from towscope.boat.smooth import agility, scatter, smooth
-from towscope.boat.track import Fixes, Gap, Track, clock
+from towscope.boat.track import BoatTrack, Fixes, Gap, clock
 from towscope.errors import InputError
 from towscope.geodesy import Globe
 
@@ -54,7 +54,7 @@ class _Work:
         return int(self.time.size)
 
 
-def clean(fixes: Fixes, *, longest: float | None = None) -> Track:
+def clean(fixes: Fixes, *, longest: float | None = None) -> BoatTrack:
     """Make a track of fixes.
 
     Parameters
@@ -66,7 +66,7 @@ def clean(fixes: Fixes, *, longest: float | None = None) -> Track:
 
     Returns
     -------
-    Track
+    BoatTrack
         The boat's way.
 
     Raises
@@ -310,7 +310,7 @@ def _thinned(work: _Work, globe: Globe | None) -> _Work:
     return _averaged(work, group, globe, [note])
 
 
-def _track(work: _Work, globe: Globe | None, jumps: list[int], fixes: Fixes) -> Track:
+def _track(work: _Work, globe: Globe | None, jumps: list[int], fixes: Fixes) -> BoatTrack:
     """Name the gaps, smooth each stretch, and put all together."""
     x, y = _metres(work, globe)
     zero = float(work.time[0]) if fixes.dated else 0.0
@@ -348,7 +348,7 @@ def _track(work: _Work, globe: Globe | None, jumps: list[int], fixes: Fixes) -> 
             f"smoothed: fixes scatter by {spread:.2f} m; moved by {usually:.2f} m on "
             f"average, {float(rest.max()):.2f} m at most"
         )
-    return Track(
+    return BoatTrack(
         time,
         sx,
         sy,
@@ -403,7 +403,7 @@ def _gaps(
     return gaps, cuts
 
 
-def between(track: Track, start: float, end: float) -> Track:
+def between(track: BoatTrack, start: float, end: float) -> BoatTrack:
     """Give the part of a track between two moments [s on its clock].
 
     Raises

@@ -15,7 +15,7 @@ import numpy as np
 
 from towscope.boat.track import Fixes
 from towscope.errors import InputError, one_line
-from towscope.formats.nmea import PLACES, SENTENCE, Fix, Listener
+from towscope.formats.nmea import PLACES, SENTENCE, Fix, TalkReader
 from towscope.words import counted
 
 MOST_BYTES = 250_000_000
@@ -61,13 +61,13 @@ def read_nmea(path: Path) -> Fixes:
     if not most:
         raise InputError(f"{shown} holds no RMC, GGA or GLL sentence; expected {expected}")
     fixes: list[Fix] = []
-    listener = Listener()
+    listener = TalkReader()
     for kind in PLACES:
         if not by_kind[kind]:
             continue
         first = islice((m[0] for m in SENTENCE.finditer(text) if m[2] in (kind, "ZDA")), 2000)
         checked = any("*" in sentence for sentence in first)
-        listener = Listener(kinds=(kind,), strict=checked)
+        listener = TalkReader(kinds=(kind,), strict=checked)
         listener.day = _first_day(text)  # it may be said later than the first fix
         found = [fix for fix in listener.hear(text) if isinstance(fix, Fix)]
         if len(found) > len(fixes):
@@ -113,7 +113,7 @@ def read_nmea(path: Path) -> Fixes:
 
 def _first_day(text: str) -> date | None:
     """Give the first day that any whole sentence of a log says."""
-    listener = Listener(kinds=("RMC",), strict=False)
+    listener = TalkReader(kinds=("RMC",), strict=False)
     for match in SENTENCE.finditer(text):
         if match[2] in ("RMC", "ZDA"):
             listener.take(match[0])

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-    from towscope.boat.track import Track
+    from towscope.boat.track import BoatTrack
 
 _LAYER = re.compile(
     r"\s*(?P<speed>.+?)\s+(?P<way>from|to|towards?)\s+(?:the\s+)?(?P<side>[A-Za-z-]+|[\d.]+\s*"
@@ -31,7 +31,7 @@ MAX_SPEED, MAX_TIP, MAX_WIND = 3.0, 50.0, 40.0  # [m/s], [m], [m/s]
 
 
 def current_over_ground(
-    text: str, track: Track, name: str = "current"
+    text: str, track: BoatTrack, name: str = "current"
 ) -> tuple[npt.NDArray[np.float64], tuple[str, ...]]:
     """Read a current by the compass, or by the boat's first course.
 
@@ -40,7 +40,7 @@ def current_over_ground(
     text : str
         ``"0.3 mph from west"``, ``"0.2 knot to 40 deg at 0 ft, 0 mph at 30 ft"``, or as a
         straight tow's current is said: ``"0.3 mph against"``.
-    track : Track
+    track : BoatTrack
         The boat's way.
     name : str
         The argument's name, for messages.

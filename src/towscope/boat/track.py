@@ -1,7 +1,7 @@
 """Hermite cubics between smoothed fixes: the boat's place, speed and course at any moment.
 
 `Fixes` is what a reader gives: everything that the file says, in its order, good and bad.
-`towscope.boat.clean.clean` makes a `Track` of them: a smooth way in level metres, with every
+`towscope.boat.clean.clean` makes a `BoatTrack` of them: a smooth way in level metres, with every
 repair and gap named.
 """
 
@@ -90,7 +90,7 @@ class Gap:
 
 
 @dataclass(frozen=True)
-class Track:
+class BoatTrack:
     """The boat's way: smoothed fixes, and between them a curve without jumps in place or speed.
 
     Attributes

@@ -16,7 +16,7 @@ GROUND: Final = "over ground"
 
 
 @dataclass(frozen=True)
-class Towed:
+class TowedSpeed:
     """How the lines are towed.
 
     Attributes
@@ -35,7 +35,7 @@ class Towed:
     flow: tuple[float, float] = (0.0, 0.0)
 
 
-class Water:
+class WaterMotion:
     """What is known of the water's own motion.
 
     Attributes
@@ -81,7 +81,7 @@ class Water:
         """Let go of what the sensor said: it is not to be believed."""
         self._slip, self._heard = None, -math.inf
 
-    def towed(self, ground_speed: float, course: float, now: float) -> Towed:
+    def towed(self, ground_speed: float, course: float, now: float) -> TowedSpeed:
         """Say how the lines are towed.
 
         Parameters
@@ -94,9 +94,9 @@ class Water:
         ahead = (math.sin(course), math.cos(course))
         if self._slip is not None and 0.0 <= now - self._heard <= FRESH:
             slip = min(self._slip, ground_speed)
-            return Towed(ground_speed - slip, SENSOR, (slip * ahead[0], slip * ahead[1]))
+            return TowedSpeed(ground_speed - slip, SENSOR, (slip * ahead[0], slip * ahead[1]))
         if self.current is not None:
             east, north = self.current
             off = math.hypot(ground_speed * ahead[0] - east, ground_speed * ahead[1] - north)
-            return Towed(off, STATED, self.current)
-        return Towed(ground_speed, GROUND)
+            return TowedSpeed(off, STATED, self.current)
+        return TowedSpeed(ground_speed, GROUND)

@@ -11,7 +11,7 @@ import numpy as np
 
 from towscope.arrays import Array
 from towscope.boat.track import between
-from towscope.geodesy import Level
+from towscope.geodesy import LevelFrame
 from towscope.towing.lookahead import Boat
 
 STEERED: Final = 0.25  # [m/s]; slower than this, fixes scatter too much to tell where it heads
@@ -25,7 +25,7 @@ class Way:
 
     Attributes
     ----------
-    frame : Level
+    frame : LevelFrame
         What x and y are counted from.
     time : (n,) array
         Rising moments of the fixes, by the feed's clock [s].
@@ -37,7 +37,7 @@ class Way:
         Moment from which on it is one way [s].
     """
 
-    frame: Level
+    frame: LevelFrame
     time: Array
     x: Array
     y: Array
@@ -55,7 +55,7 @@ class Way:
         """Give the moment so long after the newest fix, no farther on than it is believed [s]."""
         return self.last + min(age, STALE)
 
-    def into(self, frame: Level) -> Way:
+    def into(self, frame: LevelFrame) -> Way:
         """Give the same way in another frame.
 
         Both are level and look north close about the boat: velocities stay what they are.

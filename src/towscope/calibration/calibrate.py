@@ -10,7 +10,7 @@ from pathlib import Path
 from towscope import clock
 from towscope.calibration import store
 from towscope.calibration.findings import Findings, findings
-from towscope.calibration.model import Customs, Problem
+from towscope.calibration.model import Customs, Evidence
 from towscope.calibration.next_reading import DEEPEST
 from towscope.calibration.posterior import Posterior, infer
 from towscope.calibration.readings import Reading
@@ -25,7 +25,7 @@ Say = Callable[[float, str], None]
 
 
 @dataclass(frozen=True)
-class Weighed:
+class WeighedReadings:
     """What the readings come to.
 
     Attributes
@@ -69,7 +69,7 @@ def weigh(
     *,
     deepest: float = DEEPEST,
     say: Say = lambda _share, _doing: None,
-) -> Weighed:
+) -> WeighedReadings:
     """Weigh readings, and say what they come to for one rig.
 
     Parameters
@@ -101,7 +101,7 @@ def weigh(
     if kept is not None:
         changed = store.stale(tows[rig, lure], lure, kept)
         notes += [f"{name} is stated otherwise than when it was calibrated" for name in changed]
-    return Weighed(posterior, tows, found, notes)
+    return WeighedReadings(posterior, tows, found, notes)
 
 
 def known(readings: list[Reading], shelf: Shelf) -> tuple[list[Reading], list[str]]:
@@ -177,7 +177,7 @@ def forget(
 def _infer(readings: list[Reading], shelf: Shelf) -> tuple[Posterior, dict[Key, Tow]]:
     tow_of = tows_of(shelf)
     tows = {(m.rig, m.lure): tow_of(m.rig, m.lure) for m in readings}
-    return infer(Problem(readings, tows, Customs())), tows
+    return infer(Evidence(readings, tows, Customs())), tows
 
 
 def _now() -> str:

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 import scipy
 
-from towscope.calibration.model import Problem, Table
+from towscope.calibration.model import DepthTable, Evidence
 from towscope.calibration.posterior import Mode, Posterior, climb_from
 
 FEWEST = 3  # readings on either side
@@ -19,7 +19,7 @@ ODDS = 20.0  # that a change must be likelier by, for every moment it is looked 
 
 
 @dataclass(frozen=True)
-class Change:
+class LineShift:
     """A line that became another.
 
     Attributes
@@ -40,7 +40,9 @@ class Change:
     deeper: float
 
 
-def only(problem: Problem, table: Table, keep: npt.NDArray[np.bool_]) -> tuple[Problem, Table]:
+def only(
+    problem: Evidence, table: DepthTable, keep: npt.NDArray[np.bool_]
+) -> tuple[Evidence, DepthTable]:
     """Give the same problem with some of its readings."""
     part = copy.copy(problem)
     part.readings = [m for m, k in zip(problem.readings, keep, strict=True) if k]
@@ -49,12 +51,12 @@ def only(problem: Problem, table: Table, keep: npt.NDArray[np.bool_]) -> tuple[P
         "spread",
     ):  # fmt: skip
         setattr(part, name, np.ascontiguousarray(getattr(problem, name)[keep]))
-    return part, Table(
+    return part, DepthTable(
         table.at[keep], table.value[keep], table.slope[keep], table.curve[keep], table.active[keep]
     )
 
 
-def change_in(posterior: Posterior, rig: str, lure: str) -> Change | None:
+def change_in(posterior: Posterior, rig: str, lure: str) -> LineShift | None:
     """Look for a moment at which a rig's line became another.
 
     Parameters
@@ -66,7 +68,7 @@ def change_in(posterior: Posterior, rig: str, lure: str) -> Change | None:
 
     Returns
     -------
-    Change or None
+    LineShift or None
         The likeliest change, where one is far likelier than none.
 
     Notes
@@ -97,7 +99,7 @@ def change_in(posterior: Posterior, rig: str, lure: str) -> Change | None:
         return None
     start = posterior.modes[0].z
     whole = _evidence(part, table, start)
-    best: Change | None = None
+    best: LineShift | None = None
     for k in splits:
         before, after = np.zeros(n, bool), np.zeros(n, bool)
         before[order[:k]], after[order[k:]] = True, True
@@ -110,15 +112,15 @@ def change_in(posterior: Posterior, rig: str, lure: str) -> Change | None:
             continue
         x0, x1 = (part.to_x(mode.z)[0] for mode in sides)
         deeper = float((part.depths(x1, table) - part.depths(x0, table)).mean())
-        best = Change(days[k], k, math.exp(min(gain, 50.0)), deeper)
+        best = LineShift(days[k], k, math.exp(min(gain, 50.0)), deeper)
     if best is None or best.odds < ODDS * len(splits):
         return None
     return best
 
 
-def _best(problem: Problem, table: Table, start: npt.NDArray[np.float64]) -> Mode:
+def _best(problem: Evidence, table: DepthTable, start: npt.NDArray[np.float64]) -> Mode:
     return max(climb_from(problem, table, start), key=lambda m: m.evidence)
 
 
-def _evidence(problem: Problem, table: Table, start: npt.NDArray[np.float64]) -> float:
+def _evidence(problem: Evidence, table: DepthTable, start: npt.NDArray[np.float64]) -> float:
     return float(scipy.special.logsumexp([m.evidence for m in climb_from(problem, table, start)]))

@@ -12,8 +12,8 @@ import numpy.typing as npt
 from towscope.arrays import Array
 from towscope.calibration import kernels
 from towscope.calibration.apply import depths_at, take_in, usual_let_outs
-from towscope.calibration.drift import Change, change_in
-from towscope.calibration.model import Problem
+from towscope.calibration.drift import LineShift, change_in
+from towscope.calibration.model import Evidence
 from towscope.calibration.next_reading import DEEPEST, Lesson, teaches_most, versions
 from towscope.calibration.posterior import Posterior, smooth
 from towscope.calibration.readings import Reading
@@ -57,7 +57,7 @@ class Weighed:
 
 
 @dataclass(frozen=True)
-class Spread:
+class DepthBands:
     """Depth at one usual setting, before and after the readings: 5, 50 and 95 % [m]."""
 
     let_out: float
@@ -82,7 +82,7 @@ class Findings:
         Length of that colour [m].
     coded : bool
         Whether the rig has coded line.
-    usual : list of Spread
+    usual : list of DepthBands
         Depths at the usual settings.
     weighed : list of Weighed
         Readings of this rig.
@@ -90,7 +90,7 @@ class Findings:
         What the readings cannot tell, in words.
     lesson : Lesson or None
         Where to take a reading next.
-    change : Change or None
+    change : LineShift or None
         Where the line seems to have become another.
     misfit : bool
         Whether too many readings look wrong for one line.
@@ -107,11 +107,11 @@ class Findings:
     per_color_after: tuple[float, float, float]
     color: float
     coded: bool
-    usual: list[Spread]
+    usual: list[DepthBands]
     weighed: list[Weighed]
     open: list[str]
     lesson: Lesson | None
-    change: Change | None
+    change: LineShift | None
     misfit: bool
     others: int
 
@@ -156,7 +156,8 @@ def findings(
         at = np.array(sorted(out for out, w in usual if w == v))
         was, now = (versions(t, at, v, 400) for t in (before, after))
         spreads += [
-            Spread(float(out), v, _three(was[:, k]), _three(now[:, k])) for k, out in enumerate(at)
+            DepthBands(float(out), v, _three(was[:, k]), _three(now[:, k]))
+            for k, out in enumerate(at)
         ]
     color, outs, coded = _colours(tow)
     per = [
@@ -318,7 +319,7 @@ def what_is_open(
 
 
 def _tied(
-    problem: Problem,
+    problem: Evidence,
     posterior: Posterior,
     own: npt.NDArray[np.bool_],
     rig: str,
@@ -378,7 +379,7 @@ def _words(name: str, rig: str, lure: str) -> str:
     return "the speed reading" if kind == "speed" else "the currents of the days"
 
 
-def _at_odds(problem: Problem, own: npt.NDArray[np.bool_]) -> list[str]:
+def _at_odds(problem: Evidence, own: npt.NDArray[np.bool_]) -> list[str]:
     """Find a clear run that says it ran shallower, where a bottom hit says it ran deeper."""
     readings = [m for m, o in zip(problem.readings, own, strict=True) if o]
     errors = problem.error[own]

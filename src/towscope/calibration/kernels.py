@@ -39,7 +39,7 @@ PRECISION = 1e-6
 CLEAR = 1
 
 
-class Rigs(NamedTuple):
+class RigArrays(NamedTuple):
     """Rigs as the readings had them.
 
     Attributes
@@ -128,7 +128,7 @@ class Read(NamedTuple):
 
 
 @kernel
-def _log_depth(y: Vector, rigs: Rigs, r: int, own: Matrix, room: Room) -> float:
+def _log_depth(y: Vector, rigs: RigArrays, r: int, own: Matrix, room: Room) -> float:
     """Log depth by the engine for a rig's local figures; `own` is room for its pieces."""
     for i in range(own.shape[0]):
         for c in range(own.shape[1]):
@@ -155,7 +155,7 @@ def _log_depth(y: Vector, rigs: Rigs, r: int, own: Matrix, room: Room) -> float:
 def tabulate(
     first: int,
     beyond: int,
-    rigs: Rigs,
+    rigs: RigArrays,
     rig: IntegerVector,
     spread: Matrix,
     least: float,
@@ -167,7 +167,7 @@ def tabulate(
     ----------
     first, beyond : int
         The readings.
-    rigs : Rigs
+    rigs : RigArrays
         The rigs.
     rig : (n,) array of int
         Rig of each reading.

@@ -28,7 +28,7 @@ SLOWEST = 0.15  # [m/s]
 
 
 @dataclass(frozen=True)
-class Behind:
+class LurePosition:
     """Where the lure was at one reading.
 
     Attributes
@@ -56,7 +56,7 @@ def behind(
     at: float,
     begun: float,
     mount: tuple[float, float] = (0.0, 0.0),
-) -> Behind:
+) -> LurePosition:
     """Follow the lure up to a reading.
 
     Parameters
@@ -74,7 +74,7 @@ def behind(
 
     Returns
     -------
-    Behind
+    LurePosition
         Where the lure was.
 
     Raises
@@ -102,7 +102,7 @@ def behind(
     passage = run(lines, start, moments, tips(lines.mounts, path), longest_step=STEP, every=1)
     long_settled = settled(lines, out, mean_speed, float(course[-1]))
     lure = passage.lure[0, -1]
-    return Behind(
+    return LurePosition(
         float(lure[0]), float(lure[1]), float(-lure[2]), float(long_settled.depth[0]), mean_speed,
         math.degrees(float(course[-1])) % 360.0,
     )  # fmt: skip
@@ -110,7 +110,7 @@ def behind(
 
 def under_lure(
     reading: Reading,
-    found: Behind,
+    found: LurePosition,
     bottom: Callable[[float, float], tuple[float, float, float]] | None,
     *,
     own_speed: bool = False,
@@ -121,7 +121,7 @@ def under_lure(
     ----------
     reading : Reading
         As read; speed NaN where the track is to give it.
-    found : Behind
+    found : LurePosition
         Where the lure was.
     bottom : callable, optional
         Gives depth of the bottom, its standard error [m] and its slope [m/m] at a place [m].

@@ -85,7 +85,7 @@ class Figure:
 
 
 @dataclass(frozen=True)
-class Table:
+class DepthTable:
     """Log depth of every reading around one guess; see `towscope.calibration.kernels`."""
 
     at: Array
@@ -137,7 +137,7 @@ def student(z: Array) -> tuple[Array, Array]:
 
 
 @dataclass
-class Problem:
+class Evidence:
     """Readings, and all that they may teach of.
 
     Attributes
@@ -302,14 +302,16 @@ class Problem:
             kernels.localise(x, i, self.bare, y[i], steep)
         return y
 
-    def tabulate(self, x: Array, *, curved: bool = True) -> Table:
+    def tabulate(self, x: Array, *, curved: bool = True) -> DepthTable:
         """Tabulate depths around a set of figures."""
         at = self.local(x)
         n, d = at.shape
         value, slope, curve = np.zeros(n), np.zeros((n, d)), np.zeros((n, d, d))
         active = np.zeros((n, d + 1), np.int64)
 
-        rigs = kernels.Rigs(self.pieces, self.group, self.count, self.medium, self.tip, self.area)
+        rigs = kernels.RigArrays(
+            self.pieces, self.group, self.count, self.medium, self.tip, self.area
+        )
         near = kernels.Near(at, value, slope, curve, active)
         least = LEAST if curved else math.inf
 
@@ -321,9 +323,9 @@ class Problem:
         if lost.any():  # more line than can be: say nothing of it
             value[~np.isfinite(value)] = math.log(kernels.SHELF)
             slope[lost], curve[lost] = 0.0, 0.0
-        return Table(at, value, slope, curve, active)
+        return DepthTable(at, value, slope, curve, active)
 
-    def depths(self, x: Array, table: Table) -> Array:
+    def depths(self, x: Array, table: DepthTable) -> Array:
         """Depth of every reading (m, n) for sets of figures (m, p), by the table [m]."""
         x = np.ascontiguousarray(np.atleast_2d(x))
         depth = np.empty((len(x), len(self.readings)))
@@ -334,14 +336,14 @@ class Problem:
         share_out(work, len(x), len(self.readings) // EASY)
         return depth
 
-    def slopes(self, x: Array, table: Table) -> tuple[Array, Array]:
+    def slopes(self, x: Array, table: DepthTable) -> tuple[Array, Array]:
         """Depths (n,) and their slopes (n, p) by the figures, by the table."""
         n, p = len(self.readings), len(self.figures)
         depth, jacobian = np.empty(n), np.empty((n, p))
         kernels.slopes(x, self.bare, table.near, depth, jacobian)
         return depth, jacobian
 
-    def settle_errors(self, x: Array, table: Table) -> None:
+    def settle_errors(self, x: Array, table: DepthTable) -> None:
         """Add to the error of each read depth what the readings of speed and let-out add."""
         steep = np.empty(6)
         y = np.empty(self.spread.shape[1])
@@ -361,7 +363,7 @@ class Problem:
     # how well it all fits
 
     def density(
-        self, z: Array, table: Table, wrong: float | None = None, soften: float = 1.0
+        self, z: Array, table: DepthTable, wrong: float | None = None, soften: float = 1.0
     ) -> tuple[Array, Array, Array]:
         """Log posterior (m,), its gradient (m, p), and the log likelihood alone, for `z` (m, p)."""
         z = np.ascontiguousarray(np.atleast_2d(z))

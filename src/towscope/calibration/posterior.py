@@ -22,7 +22,7 @@ import scipy
 
 from towscope.arrays import Array
 from towscope.calibration import kernels
-from towscope.calibration.model import Problem, Table
+from towscope.calibration.model import DepthTable, Evidence
 from towscope.errors import InputError
 
 DRAWS = 1024
@@ -65,9 +65,9 @@ class Posterior:
 
     Attributes
     ----------
-    problem : Problem
+    problem : Evidence
         The readings.
-    table : Table
+    table : DepthTable
         Depths about the highest point.
     z, x : (m, p) array
         Draws, as standard normal figures and as physical ones.
@@ -79,8 +79,8 @@ class Posterior:
         Share of the Hamiltonian proposals that were taken.
     """
 
-    problem: Problem
-    table: Table
+    problem: Evidence
+    table: DepthTable
     z: Array
     x: Array
     modes: list[Mode]
@@ -98,12 +98,12 @@ class Posterior:
         return None if at is None else self.x[:, at]
 
 
-def infer(problem: Problem, *, draws: int = DRAWS, seed: int = SEED) -> Posterior:
+def infer(problem: Evidence, *, draws: int = DRAWS, seed: int = SEED) -> Posterior:
     """Find the posterior.
 
     Parameters
     ----------
-    problem : Problem
+    problem : Evidence
         The readings and what they hang on; the errors of its readings are settled on the way.
     draws : int
         How many versions.
@@ -127,7 +127,7 @@ def infer(problem: Problem, *, draws: int = DRAWS, seed: int = SEED) -> Posterio
     return Posterior(problem, table, z, x, modes, tail, moved)
 
 
-def search(problem: Problem, rng: np.random.Generator) -> tuple[Table, list[Mode]]:
+def search(problem: Evidence, rng: np.random.Generator) -> tuple[DepthTable, list[Mode]]:
     """Find the high points, and the table of depths about the highest.
 
     The table is made anew where the highest point is far from where it was made; the errors of the
@@ -151,13 +151,13 @@ def search(problem: Problem, rng: np.random.Generator) -> tuple[Table, list[Mode
     return table, _modes(problem, table, best, rng)
 
 
-def climb_from(problem: Problem, table: Table, start: Array) -> list[Mode]:
+def climb_from(problem: Evidence, table: DepthTable, start: Array) -> list[Mode]:
     """Find the high points from one start and from an eased one, by a table that is near enough."""
     return _modes(problem, table, start[None], None)
 
 
 def _modes(
-    problem: Problem, table: Table, starts: Array, rng: np.random.Generator | None
+    problem: Evidence, table: DepthTable, starts: Array, rng: np.random.Generator | None
 ) -> list[Mode]:
     found: list[tuple[float, Array]] = []
     p = len(problem.figures)
@@ -188,7 +188,7 @@ def _modes(
 
 
 def _weights(
-    problem: Problem, depth: Array, soften: float = 1.0, wrong: float | None = None
+    problem: Evidence, depth: Array, soften: float = 1.0, wrong: float | None = None
 ) -> tuple[Array, Array]:
     """Slope and (positive) bend of each reading's log likelihood by its depth."""
     share = problem.customs.wrong if wrong is None else wrong
@@ -197,7 +197,7 @@ def _weights(
     return out[:, 0], out[:, 1]
 
 
-def _root(problem: Problem, table: Table, z: Array) -> Array:
+def _root(problem: Evidence, table: DepthTable, z: Array) -> Array:
     """Give the Cholesky factor of the precision at a high point."""
     x, rate = problem.to_x(z)
     depth, jacobian = problem.slopes(x, table)
@@ -216,8 +216,8 @@ def _root(problem: Problem, table: Table, z: Array) -> Array:
 
 
 def _climb(
-    problem: Problem,
-    table: Table,
+    problem: Evidence,
+    table: DepthTable,
     z: Array,
     soften: float = 1.0,
     wrong: float | None = None,
@@ -252,7 +252,7 @@ def _climb(
 
 
 def _propose(
-    problem: Problem, table: Table, modes: list[Mode], draws: int, rng: np.random.Generator
+    problem: Evidence, table: DepthTable, modes: list[Mode], draws: int, rng: np.random.Generator
 ) -> tuple[Array, float]:
     """Draw from the normals about the modes, and choose by smoothed importance weights."""
     p = len(problem.figures)
@@ -350,8 +350,8 @@ def _pareto(x: Array) -> tuple[float, float]:
 
 
 def _move(
-    problem: Problem,
-    table: Table,
+    problem: Evidence,
+    table: DepthTable,
     mode: Mode,
     z: Array,
     rng: np.random.Generator,

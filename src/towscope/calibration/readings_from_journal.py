@@ -11,10 +11,10 @@ from towscope.calibration.readings import KINDS, Reading, check
 from towscope.errors import InputError
 
 if TYPE_CHECKING:
-    from towscope.boat.track import Track
+    from towscope.boat.track import BoatTrack
     from towscope.journal.events import BottomHit
     from towscope.journal.store import Store
-    from towscope.journal.track import Track as Kept
+    from towscope.journal.track import LoggedTrack
     from towscope.tackle.shelf import Shelf
     from towscope.towing.tow import Tow
 
@@ -46,7 +46,7 @@ class LoggedHit:
     rig: str
     lure: str
     let_out: float | None
-    track: Kept
+    track: LoggedTrack
 
 
 def bottom_of(lake: str) -> Bottom:
@@ -67,7 +67,7 @@ def bottom_of(lake: str) -> Bottom:
 
 def place_readings(
     readings: list[Reading],
-    way: Track,
+    way: BoatTrack,
     tow_of: TowOf,
     bottom: Bottom | None,
     mount: tuple[float, float] = (0.0, 0.0),
@@ -80,7 +80,7 @@ def place_readings(
     ----------
     readings : list of Reading
         As read.
-    way : Track
+    way : BoatTrack
         The boat's way.
     tow_of : callable
         Gives the tow of a rig and a lure.
@@ -252,7 +252,7 @@ def journal_readings(
     return readings, notes
 
 
-def _way(track: Kept, at_s: float) -> Track:
+def _way(track: LoggedTrack, at_s: float) -> BoatTrack:
     """Give the boat's way for some minutes before a moment."""
     from towscope.boat.clean import clean
     from towscope.boat.track import Fixes

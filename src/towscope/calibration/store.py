@@ -37,7 +37,7 @@ MAX_BYTES = 60_000_000
 
 
 @dataclass(frozen=True)
-class Kept:
+class SavedCalibration:
     """What is kept.
 
     Attributes
@@ -86,7 +86,7 @@ def place() -> Path:
     return home() / NAME
 
 
-def load() -> Kept | None:
+def load() -> SavedCalibration | None:
     """Give what is kept; None where nothing is.
 
     Raises
@@ -102,7 +102,7 @@ def load() -> Kept | None:
         data = json.loads(text)
         if data["format"] != FORMAT:
             raise ValueError("it is of another version")
-        kept = Kept(
+        kept = SavedCalibration(
             tuple(dict(m) for m in data["readings"]),
             {str(k): str(v) for k, v in data["figures"].items()},
             {str(k): [float(f) for f in v] for k, v in data["stated"].items()},
@@ -177,7 +177,7 @@ def forget_all() -> None:
         raise InputError(f"cannot forget the calibration: {error.strerror or error}") from None
 
 
-def readings_of(kept: Kept | None) -> list[Reading]:
+def readings_of(kept: SavedCalibration | None) -> list[Reading]:
     """Give the readings that are kept."""
     from towscope.calibration.readings import Reading
 
@@ -230,7 +230,7 @@ def calibrated(tow: Tow, rig: str, lure: str, today: str) -> Tow:
     )  # fmt: skip
 
 
-def stale(tow: Tow, lure: str, kept: Kept) -> list[str]:
+def stale(tow: Tow, lure: str, kept: SavedCalibration) -> list[str]:
     """Name lines and lures of a rig whose stated figures have changed since calibration."""
     now = _stated(tow, lure)
     return [

@@ -11,7 +11,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
-from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.model import FeedReading
 from towscope.boat.feeds.playback import play
 from towscope.boat.feeds.reconnect import Life, Worker
 from towscope.clock import time_s
@@ -117,7 +117,7 @@ class SimulatedFeed(Worker):
         life.opened()
         play(self.readings(time_s()), life, self.pace)
 
-    def readings(self, now: float) -> Iterator[Reading]:
+    def readings(self, now: float) -> Iterator[FeedReading]:
         """Give its readings without end, the first at `now` [unix s]."""
         rng = np.random.default_rng(self.seed)
         for step in walk(self.track, self.begin, self.depth):
@@ -127,14 +127,14 @@ class SimulatedFeed(Worker):
             east = HISS[0] * hiss[1] / (111_195.0 * math.cos(math.radians(step.lat)))
             speed = max(step.speed + HISS[1] * hiss[2], 0.0)
             course = (step.course + 0.02 * hiss[3]) % (2.0 * math.pi)
-            yield Reading(at, step.lat + north, step.lon + east, course, speed, source="GN")
+            yield FeedReading(at, step.lat + north, step.lon + east, course, speed, source="GN")
             if self.water_speed:
-                yield Reading(at, water_speed=max(step.speed, 0.0), source="VW")
+                yield FeedReading(at, water_speed=max(step.speed, 0.0), source="VW")
             if step.depth is not None:
                 deep = max(step.depth + HISS[2] * hiss[4], 0.3)
-                yield Reading(at, depth=round(deep, 2), source="SD")
+                yield FeedReading(at, depth=round(deep, 2), source="SD")
             if step.warmth is not None and int(step.time) % 5 == 0:
-                yield Reading(at, water_temp=round(step.warmth, 1), source="SD")
+                yield FeedReading(at, water_temp=round(step.warmth, 1), source="SD")
 
 
 def stretches(track: Played) -> list[tuple[int, int]]:

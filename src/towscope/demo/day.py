@@ -18,7 +18,7 @@ from towscope.constants import FOOT, INCH
 from towscope.demo.long_slate import PLACE, true_depth
 from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.ids import join_id
-from towscope.journal.track import Track, make_track
+from towscope.journal.track import LoggedTrack, make_track
 
 ZONE: Final = "America/Chicago"
 DEVICE: Final = "long-slate-demo"
@@ -65,7 +65,7 @@ class DemoDay:
 
     day: date
     events: tuple[AnyEvent, ...]
-    track: Track
+    track: LoggedTrack
 
 
 @cache
@@ -98,7 +98,9 @@ def demo_day(day: date = FIRST, seed: int = 1) -> DemoDay:
     return DemoDay(day, tuple(_Log(rng, start, track, legs).write()), track)
 
 
-def _track(rng: np.random.Generator, start: datetime) -> tuple[Track, list[tuple[float, float]]]:
+def _track(
+    rng: np.random.Generator, start: datetime
+) -> tuple[LoggedTrack, list[tuple[float, float]]]:
     """Run out, troll an edge to and fro, run to another, troll it, run home."""
     x, y, speeds = [_RAMP[0]], [_RAMP[1]], [0.0]
     legs: list[tuple[float, float]] = []
@@ -168,7 +170,7 @@ class _Log:
         self,
         rng: np.random.Generator,
         start: datetime,
-        track: Track,
+        track: LoggedTrack,
         legs: list[tuple[float, float]],
     ) -> None:
         self.rng, self.start, self.track, self.legs = rng, start, track, legs

@@ -22,7 +22,7 @@ from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.ids import new_id
 from towscope.journal.opening import open_store
 from towscope.journal.times import day_at, local_zone
-from towscope.journal.track import Track
+from towscope.journal.track import LoggedTrack
 
 BEGIN_S: Final = 7990.0  # [s] into the made-up day: all lines out, a turn near a rise to come
 END_S: Final = 12_900.0  # [s]; lines come in after that
@@ -35,7 +35,7 @@ class Playing:
 
     Attributes
     ----------
-    track : Track
+    track : LoggedTrack
         The boat's way, times as they fall today; what lies after `now_s` is yet to come.
     now_s : float
         Where it begins to play, unix time [s].
@@ -45,7 +45,7 @@ class Playing:
         Name of the lake.
     """
 
-    track: Track
+    track: LoggedTrack
     now_s: float
     home: Path
     lake: str
@@ -86,8 +86,8 @@ def lay_out(home: Path, now: datetime | None = None) -> Playing:
     return Playing(track, now.timestamp(), home, lake)
 
 
-def _shifted(track: Track, by: float) -> Track:
-    return Track(
+def _shifted(track: LoggedTrack, by: float) -> LoggedTrack:
+    return LoggedTrack(
         track.t_s + by,
         track.lat,
         track.lon,
@@ -151,12 +151,12 @@ def _build_lake() -> None:
     from towscope.bed.bed import build
     from towscope.bed.cleaning import clean
     from towscope.bed.reading import read
-    from towscope.bed.soundings import Reading
+    from towscope.bed.soundings import FileOptions
     from towscope.demo import long_slate
 
     with tempfile.TemporaryDirectory(prefix="towscope-") as folder:
         log = Path(folder) / "long-slate.csv"
         log.write_text(long_slate.log_csv())
-        cleaned = clean([read(log, Reading())])
+        cleaned = clean([read(log, FileOptions())])
     made = build(cleaned.latitude, cleaned.longitude, cleaned.depth)
     store.save(long_slate.NAME, made, {"sources": ["long-slate.csv"], "notes": list(cleaned.notes)})

@@ -21,9 +21,9 @@ import numpy as np
 
 from towscope.effort.stint import Stint
 from towscope.journal.events import AnyEvent, Catch, StrikeMissed
-from towscope.journal.replay import Journal, Span, Weather, weather
+from towscope.journal.replay import LineSpan, StandingEntries, Weather, weather
 from towscope.journal.times import day_at
-from towscope.journal.track import Track, speeds
+from towscope.journal.track import LoggedTrack, speeds
 
 if TYPE_CHECKING:
     from towscope.journal.store import Store
@@ -48,7 +48,7 @@ class FishedWay:
 
     Attributes
     ----------
-    track : Track
+    track : LoggedTrack
         The track.
     speed_m_s : ndarray (n,)
         Smoothed speed [m/s].
@@ -60,7 +60,7 @@ class FishedWay:
         When the boat ran between spots, unix time [s].
     """
 
-    track: Track
+    track: LoggedTrack
     speed_m_s: Any
     sum_m: Any
     sum_s: Any
@@ -98,12 +98,12 @@ class FishedWay:
         return float(np.median(known)) if known.size else None
 
 
-def way_of(track: Track, *, running_m_s: float = RUNNING_M_S) -> FishedWay:
+def way_of(track: LoggedTrack, *, running_m_s: float = RUNNING_M_S) -> FishedWay:
     """Work out speed and running between spots from a track.
 
     Parameters
     ----------
-    track : Track
+    track : LoggedTrack
         The boat's track.
     running_m_s : float
         Above this speed the boat is not fishing [m/s].
@@ -150,8 +150,8 @@ def _outside(
 
 
 def stints(
-    journal: Journal,
-    track: Track | None = None,
+    journal: StandingEntries,
+    track: LoggedTrack | None = None,
     *,
     depth_at: DepthAt | None = None,
     until_s: float | None = None,
@@ -166,9 +166,9 @@ def stints(
 
     Parameters
     ----------
-    journal : Journal
+    journal : StandingEntries
         The day's entries as they stand.
-    track : Track, optional
+    track : LoggedTrack, optional
         The boat's track; without it every hour with a line out counts, and speeds are unknown.
     depth_at : callable, optional
         The engine: (rig, lure, let-out [m], speed [m/s]) to depth [m] or None.
@@ -193,7 +193,7 @@ def stints(
         until_s = last if last - journal.events[-1].at_s < 6 * 3600 else None
     skies = weather(journal.events)
     changes = sorted({at for at, _ in skies})
-    pieces: list[tuple[Span, float, float]] = []
+    pieces: list[tuple[LineSpan, float, float]] = []
     for span in journal.spans(until_s):
         inner = [c for c in changes if span.start_s < c < span.end_s]
         for low, high in _outside(span.start_s, span.end_s, way.running if way else ()):
@@ -212,7 +212,7 @@ def stints(
 
 
 def _fish(
-    events: Sequence[AnyEvent], pieces: Sequence[tuple[Span, float, float]]
+    events: Sequence[AnyEvent], pieces: Sequence[tuple[LineSpan, float, float]]
 ) -> dict[int, list[AnyEvent]]:
     """Give each catch and missed strike to the piece it belongs to."""
     by_rod: dict[str, list[int]] = {}
@@ -236,7 +236,7 @@ def _fish(
 
 
 def _stint(
-    span: Span,
+    span: LineSpan,
     start_s: float,
     end_s: float,
     fish: Sequence[AnyEvent],
@@ -303,7 +303,7 @@ def lag_s(let_out_m: float | None, speed_m_s: float | None) -> float:
 
 
 def _mean_depth(
-    span: Span, start_s: float, end_s: float, lag: float, way: FishedWay, depth_at: DepthAt
+    span: LineSpan, start_s: float, end_s: float, lag: float, way: FishedWay, depth_at: DepthAt
 ) -> float | None:
     """Average the lure's depth over a stint, each moment at the mean speed of the lag before it."""
     count = int(min(max((end_s - start_s) / 30.0, 1), 60))
@@ -317,7 +317,7 @@ def _mean_depth(
 
 
 def depth_then(
-    span: Span, at_s: float, lag: float, way: FishedWay, depth_at: DepthAt
+    span: LineSpan, at_s: float, lag: float, way: FishedWay, depth_at: DepthAt
 ) -> float | None:
     """Give the lure's depth at one moment [m]; None where rig, line out or speed is unknown."""
     if span.let_out_m is None or not span.rig:
@@ -331,15 +331,19 @@ def depth_then(
 
 
 def catch_depths(
-    journal: Journal, track: Track, depth_at: DepthAt, *, running_m_s: float = RUNNING_M_S
+    journal: StandingEntries,
+    track: LoggedTrack,
+    depth_at: DepthAt,
+    *,
+    running_m_s: float = RUNNING_M_S,
 ) -> dict[str, float]:
     """Give how deep each catch took the lure, by the engine [m], for those where it can be known.
 
     Parameters
     ----------
-    journal : Journal
+    journal : StandingEntries
         The day's entries.
-    track : Track
+    track : LoggedTrack
         The boat's track.
     depth_at : callable
         The engine.
@@ -367,7 +371,7 @@ def catch_depths(
     return out
 
 
-def unplaced(journal: Journal, found: Iterable[Stint]) -> int:
+def unplaced(journal: StandingEntries, found: Iterable[Stint]) -> int:
     """Count catches that no stint holds: no rod said, or no line out then."""
     caught = sum(isinstance(event, Catch) for event in journal.events)
     return caught - sum(stint.catches for stint in found)
@@ -460,12 +464,12 @@ def _season(
     return out
 
 
-def _today(journal: Journal, now_s: float | None) -> str:
+def _today(journal: StandingEntries, now_s: float | None) -> str:
     zone = journal.events[0].at.tzinfo if journal.events else None
     return "" if now_s is None else day_at(datetime.fromtimestamp(now_s, zone)).isoformat()
 
 
-def _noon_s(journal: Journal, day: str) -> float:
+def _noon_s(journal: StandingEntries, day: str) -> float:
     zone = journal.events[0].at.tzinfo if journal.events else timezone(timedelta(0))
     return (datetime.fromisoformat(day).replace(tzinfo=zone) + timedelta(hours=12)).timestamp()
 

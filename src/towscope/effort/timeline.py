@@ -10,22 +10,22 @@ from typing_extensions import TypedDict
 from towscope.effort.effort import catch_depths, stints, total, unplaced, way_of
 from towscope.journal.events import AnyEvent, Catch, Note
 from towscope.journal.places import place_of
-from towscope.journal.replay import Journal, weather
+from towscope.journal.replay import StandingEntries, weather
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
 
     from towscope.effort.effort import DepthAt, FishedWay
     from towscope.effort.stint import Stint
-    from towscope.journal.replay import Span as LineSpan
-    from towscope.journal.track import Track
+    from towscope.journal.replay import LineSpan
+    from towscope.journal.track import LoggedTrack
 
 SHOWN: Final = ("catch", "strike_missed", "bottom_hit", "sonar_mark")
 Kind = Literal["catch", "strike_missed", "bottom_hit", "sonar_mark"]
 MOST_POINTS: Final = 480  # of the way's profile: one to a pixel or two
 
 
-class Span(TypedDict):
+class TimelineSpan(TypedDict):
     """A rod with a line out and nothing changed; times in unix seconds, all else in SI."""
 
     rod: str
@@ -127,7 +127,7 @@ class Timeline(TypedDict):
 
     utc_offset_s: float
     rods: list[str]
-    spans: list[Span]
+    spans: list[TimelineSpan]
     spots: list[Spot]
     skies: list[Sky]
     notes: list[Noted]
@@ -156,7 +156,7 @@ class DayTimeline(Timeline):
     track_points: int
 
 
-def entry_figures(event: AnyEvent, journal: Journal | None = None) -> dict[str, Any]:
+def entry_figures(event: AnyEvent, journal: StandingEntries | None = None) -> dict[str, Any]:
     """Give an entry as plain values, with its checks where the day is given."""
     body = event.model_dump(mode="json", exclude_none=True)
     if journal is not None:
@@ -165,8 +165,8 @@ def entry_figures(event: AnyEvent, journal: Journal | None = None) -> dict[str, 
 
 
 def timeline(
-    journal: Journal,
-    track: Track,
+    journal: StandingEntries,
+    track: LoggedTrack,
     *,
     depth_at: DepthAt | None = None,
     until_s: float | None = None,
@@ -176,9 +176,9 @@ def timeline(
 
     Parameters
     ----------
-    journal : Journal
+    journal : StandingEntries
         The day's entries as they stand.
-    track : Track
+    track : LoggedTrack
         The boat's track; may be empty.
     depth_at : callable, optional
         The engine, for how deep the lures ran.
@@ -231,7 +231,7 @@ def timeline(
     }
 
 
-def _span(span: LineSpan, effort: Sequence[Stint]) -> Span:
+def _span(span: LineSpan, effort: Sequence[Stint]) -> TimelineSpan:
     mine = [
         s
         for s in effort
@@ -260,7 +260,7 @@ def _spot(
     event: AnyEvent,
     numbers: dict[str, int],
     spans: Sequence[LineSpan],
-    track: Track,
+    track: LoggedTrack,
     deep: dict[str, float],
     weigh: Callable[[str, float], float | None] | None,
 ) -> Spot:

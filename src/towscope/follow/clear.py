@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from towscope.arrays import Array
-from towscope.boat.track import Track
+from towscope.boat.track import BoatTrack
 from towscope.follow.lure_path import follow
 from towscope.towing.moving import SHORTEST, Bed
 from towscope.towing.tow import Tow
@@ -15,7 +15,7 @@ GRAIN = 0.3  # [m]; a foot of line
 
 def most_line(
     tow: Tow,
-    track: Track,
+    track: BoatTrack,
     let_out: float,
     want: float,
     bed: Bed,

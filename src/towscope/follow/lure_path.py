@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
-from towscope.boat.track import Gap, Track, clock
+from towscope.boat.track import BoatTrack, Gap, clock
 from towscope.errors import InputError
 from towscope.towing.lookahead import tips
 from towscope.towing.moving import SHORTEST, Bed, Lines, State, run, settled
@@ -84,7 +84,7 @@ class Followed:
 
 def follow(
     tow: Tow,
-    track: Track,
+    track: BoatTrack,
     let_out: float | Callable[[Array], Array],
     *,
     every: float = 1.0,
@@ -100,7 +100,7 @@ def follow(
     ----------
     tow : Tow
         The rig.
-    track : Track
+    track : BoatTrack
         The boat's way.
     let_out : float or callable
         Line truly past the rod tip [m], or a function that gives it at moments (m,) [s].
@@ -276,7 +276,7 @@ class _Band:
         }
 
 
-def _path(track: Track, moments: Array) -> Array:
+def _path(track: BoatTrack, moments: Array) -> Array:
     """Give the boat's x, y [m], course [rad] and speed [m/s] at moments, (m, 4)."""
     x, y, vx, vy = track.at(moments)
     speed = np.hypot(vx, vy)

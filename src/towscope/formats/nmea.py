@@ -139,7 +139,7 @@ Heard = Fix | Speed | Depth | Warmth
 
 
 @dataclass
-class Listener:
+class TalkReader:
     """Takes talk as it comes, remembers the day, and counts what it cannot use.
 
     Attributes

@@ -19,9 +19,9 @@ from towscope.journal.describe import Weigh, describe
 from towscope.journal.device import device_name
 from towscope.journal.events import AnyEvent, Clock, Correct, Undo, read_event
 from towscope.journal.ids import new_id
-from towscope.journal.phrase_parser import Aboard, Said, read_words
+from towscope.journal.phrase_parser import PhraseContext, Said, read_words
 from towscope.journal.phrase_tokens import VERBS
-from towscope.journal.replay import Journal, Span, settle, settle_day
+from towscope.journal.replay import LineSpan, StandingEntries, settle, settle_day
 from towscope.journal.store import Store
 from towscope.journal.times import begin_of, day_at, parse_day, parse_time
 
@@ -186,7 +186,7 @@ class EntryWriter:
 
     # -- the day with what is pending
 
-    def state(self, day: str, *, also: str = "") -> Journal:
+    def state(self, day: str, *, also: str = "") -> StandingEntries:
         """Give a day as it stands with what was made here; `also` is where its entries were."""
         raw: list[AnyEvent] = []
         for name in {day, also} - {""}:
@@ -196,7 +196,7 @@ class EntryWriter:
         came = self.store.came(day, now_s=self.now.timestamp())
         return settle_day([*raw, *self.made], day, came)
 
-    def state_with(self, event: AnyEvent) -> Journal | None:
+    def state_with(self, event: AnyEvent) -> StandingEntries | None:
         """Give the day of an entry made here; None for one that mends another."""
         return None if isinstance(event, (Undo, Correct, Clock)) else self.state(event.day)
 
@@ -222,14 +222,14 @@ class EntryWriter:
             self.made.append(self.event(one.kind, one.at, one.fields))
             self.remarks.extend(one.remarks)
 
-    def aboard(self, moment: datetime, line: str) -> Aboard:
+    def aboard(self, moment: datetime, line: str) -> PhraseContext:
         """Say what words are read against: rods, lines out and, where needed, the tackle."""
         day = day_at(moment).isoformat()
         earlier = self.store.day_before(day)
         journal = self.state(day)
         before = self.store.day(earlier).spans() if earlier else ()
-        last: dict[str, Span] = {span.rod: span for span in (*before, *journal.spans())}
-        told = Aboard(
+        last: dict[str, LineSpan] = {span.rod: span for span in (*before, *journal.spans())}
+        told = PhraseContext(
             now=self.now, out=journal.out(), last=last, species=self.crew.species,
             anyway=self.crew.anyway,
         )  # fmt: skip
@@ -353,7 +353,7 @@ class EntryWriter:
             )
         aboard = self.aboard(target.at, f"{verb} {words}")
         if rod:
-            span = aboard.out.get(rod) or aboard.last.get(rod) or Span(rod, 0.0, 0.0)
+            span = aboard.out.get(rod) or aboard.last.get(rod) or LineSpan(rod, 0.0, 0.0)
             aboard = replace(aboard, out={**aboard.out, rod: span}, now=self.now)
         line = [word for word in (verb, rod or "", words) if word]
         said: list[Said] = read_words(line, aboard, at or None)

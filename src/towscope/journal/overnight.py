@@ -13,7 +13,7 @@ from dataclasses import replace
 from typing import Final
 
 from towscope.journal.events import AnyEvent, LineOut
-from towscope.journal.replay import Journal, Span
+from towscope.journal.replay import LineSpan, StandingEntries
 
 SOON_S: Final = 4 * 3600.0  # entries no further apart are of one trip
 LATEST_S: Final = 12 * 3600.0  # no trip is silent for longer than this
@@ -21,18 +21,18 @@ NEAR_S: Final = 600.0  # a track with points this near on both sides of the bord
 
 
 def stayed_out(
-    before: Journal,
+    before: StandingEntries,
     after: Sequence[AnyEvent],
     border_s: float,
     *,
     track: bool = False,
     now_s: float | None = None,
-) -> tuple[Span, ...]:
+) -> tuple[LineSpan, ...]:
     """Give the lines that stayed out across the border between two days.
 
     Parameters
     ----------
-    before : Journal
+    before : StandingEntries
         The day that ends.
     after : sequence of AnyEvent
         The next day's entries, in time order.
@@ -45,7 +45,7 @@ def stayed_out(
 
     Returns
     -------
-    tuple of Span
+    tuple of LineSpan
         Each as it lies in the day that ends; empty where the trip had ended.
     """
     out = before.out()
@@ -58,7 +58,7 @@ def stayed_out(
 
 
 def _went_on(
-    out: dict[str, Span], after: Sequence[AnyEvent], last: float, now_s: float | None
+    out: dict[str, LineSpan], after: Sequence[AnyEvent], last: float, now_s: float | None
 ) -> bool:
     first = after[0].at_s if after else now_s
     if first is not None and first - last <= SOON_S:
@@ -75,6 +75,6 @@ def _went_on(
     return False
 
 
-def as_came(spans: Sequence[Span]) -> tuple[Span, ...]:
+def as_came(spans: Sequence[LineSpan]) -> tuple[LineSpan, ...]:
     """Give lines that stayed out as the next day has them: from its beginning on."""
     return tuple(replace(span, start_s=span.end_s, open=False) for span in spans)

@@ -30,7 +30,7 @@ from towscope.journal.phrase_tokens import (
     time_out_of,
     tokens_of,
 )
-from towscope.journal.replay import Span
+from towscope.journal.replay import LineSpan
 from towscope.journal.times import parse_time
 from towscope.units import parse as parse_exactly
 from towscope.units import parse_wind
@@ -38,7 +38,7 @@ from towscope.words.hooks import HOOKS
 
 
 @dataclass(frozen=True)
-class Aboard:
+class PhraseContext:
     """What the words are read against.
 
     Attributes
@@ -60,8 +60,8 @@ class Aboard:
     """
 
     now: datetime
-    out: Mapping[str, Span] = field(default_factory=dict)
-    last: Mapping[str, Span] = field(default_factory=dict)
+    out: Mapping[str, LineSpan] = field(default_factory=dict)
+    last: Mapping[str, LineSpan] = field(default_factory=dict)
     rigs: Mapping[str, str] = field(default_factory=dict)
     lures: Mapping[str, tuple[str, float | None, str]] = field(default_factory=dict)
     let_out: Callable[[str, str, str], float] | None = None
@@ -84,14 +84,14 @@ def parse(text: str, kind: str) -> float:
     return round(parse_exactly(text, kind), 5)
 
 
-def read_words(words: Sequence[str], aboard: Aboard, at: str | None = None) -> list[Said]:
+def read_words(words: Sequence[str], aboard: PhraseContext, at: str | None = None) -> list[Said]:
     """Read one line of words.
 
     Parameters
     ----------
     words : sequence of str
         As typed; quotes and commas do not matter.
-    aboard : Aboard
+    aboard : PhraseContext
         What they are read against.
     at : str, optional
         The time, where it was given apart from the words.
@@ -132,7 +132,7 @@ def read_words(words: Sequence[str], aboard: Aboard, at: str | None = None) -> l
 class _Reader:
     """Reads the words after the verb."""
 
-    def __init__(self, tokens: list[str], aboard: Aboard, at: datetime) -> None:
+    def __init__(self, tokens: list[str], aboard: PhraseContext, at: datetime) -> None:
         self.tokens, self.aboard, self.at = tokens, aboard, at
         self.told: dict[str, Any] = {}
         self.remarks: list[str] = []
@@ -252,7 +252,7 @@ class _Reader:
         self.dressing(self.aboard.out.get(rod), keep=False)
         return self.said("line_change")
 
-    def dressing(self, before: Span | None, *, keep: bool = True) -> None:
+    def dressing(self, before: LineSpan | None, *, keep: bool = True) -> None:
         """Take what is on the line: rig, lure, its looks, line out; what is not said stays."""
         out_text = ""
         while self.tokens:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from towscope.journal.events import AnyEvent
-from towscope.journal.track import Track
+from towscope.journal.track import LoggedTrack
 
 
-def place_of(event: AnyEvent, track: Track) -> tuple[float, float] | None:
+def place_of(event: AnyEvent, track: LoggedTrack) -> tuple[float, float] | None:
     """Give where an entry happened, (lat, lon) [deg]: as entered, else the boat's place then."""
     if event.lat is not None and event.lon is not None:
         return event.lat, event.lon

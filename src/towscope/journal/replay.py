@@ -56,7 +56,7 @@ class Check:
 
 
 @dataclass(frozen=True)
-class Span:
+class LineSpan:
     """A rod with a line out and nothing changed, from one entry to the next.
 
     Attributes
@@ -86,7 +86,7 @@ class Span:
 
 
 @dataclass(frozen=True)
-class Journal:
+class StandingEntries:
     """Entries as they stand once undone, corrected and set to one clock.
 
     Attributes
@@ -97,17 +97,17 @@ class Journal:
         What is odd about them.
     undone : tuple of str
         Ids of what was taken back.
-    came : tuple of Span
+    came : tuple of LineSpan
         Lines that were out as the day began, from the day before: they start with it.
-    went : tuple of Span
+    went : tuple of LineSpan
         Lines that stayed out into the next day: they end with this one.
     """
 
     events: tuple[AnyEvent, ...]
     checks: tuple[Check, ...]
     undone: tuple[str, ...]
-    came: tuple[Span, ...] = ()
-    went: tuple[Span, ...] = ()
+    came: tuple[LineSpan, ...] = ()
+    went: tuple[LineSpan, ...] = ()
 
     def checks_of(self, event: str) -> list[Check]:
         """Give the checks of one entry."""
@@ -118,7 +118,7 @@ class Journal:
         came = [span.rod for span in self.came]
         return list(dict.fromkeys([*came, *(e.rod for e in self.events if isinstance(e, LineOut))]))
 
-    def spans(self, until_s: float | None = None) -> list[Span]:
+    def spans(self, until_s: float | None = None) -> list[LineSpan]:
         """Give what each rod had out and when.
 
         Parameters
@@ -128,7 +128,7 @@ class Journal:
         """
         return _spans(self.events, until_s, self.came, self.went)[0]
 
-    def out(self) -> dict[str, Span]:
+    def out(self) -> dict[str, LineSpan]:
         """Give the rods with a line out after the last entry."""
         return {span.rod: span for span in self.spans() if span.open}
 
@@ -137,9 +137,9 @@ def settle(
     events: Iterable[AnyEvent],
     *,
     check: bool = True,
-    came: tuple[Span, ...] = (),
-    went: tuple[Span, ...] = (),
-) -> Journal:
+    came: tuple[LineSpan, ...] = (),
+    went: tuple[LineSpan, ...] = (),
+) -> StandingEntries:
     """Give the state that a set of entries adds up to.
 
     Parameters
@@ -148,12 +148,12 @@ def settle(
         In any order, any of them more than once.
     check : bool
         Whether to look for contradictions too.
-    came, went : tuple of Span
+    came, went : tuple of LineSpan
         For one day's entries: lines out as it began, and out still as it ended.
 
     Returns
     -------
-    Journal
+    StandingEntries
         The same for every order of the same entries.
     """
     every = {event.id: event for event in events}
@@ -173,15 +173,15 @@ def settle(
     if check:
         checks.extend(_contradictions(settled, came, went))
     checks.sort(key=lambda m: (m.event, m.code, m.text))
-    return Journal(tuple(settled), tuple(checks), tuple(sorted(gone)), came, went)
+    return StandingEntries(tuple(settled), tuple(checks), tuple(sorted(gone)), came, went)
 
 
 def settle_day(
     raw: Sequence[AnyEvent],
     day: str,
-    came: tuple[Span, ...] = (),
-    went: tuple[Span, ...] = (),
-) -> Journal:
+    came: tuple[LineSpan, ...] = (),
+    went: tuple[LineSpan, ...] = (),
+) -> StandingEntries:
     """Give one day's state from entries that may hold other days' too.
 
     Parameters
@@ -190,7 +190,7 @@ def settle_day(
         As they were made, with all that mends them.
     day : str
         Local date; an entry counts to the day it stands on once corrected.
-    came, went : tuple of Span
+    came, went : tuple of LineSpan
         Lines out as it began, and out still as it ended; `towscope.journal.overnight` finds them.
     """
     whole = settle(raw, check=False)
@@ -266,13 +266,13 @@ def _reset(event: AnyEvent, clocks: Sequence[Clock]) -> AnyEvent:
 def _spans(
     events: Sequence[AnyEvent],
     until_s: float | None = None,
-    came: Sequence[Span] = (),
-    went: Sequence[Span] = (),
-) -> tuple[list[Span], list[Check]]:
+    came: Sequence[LineSpan] = (),
+    went: Sequence[LineSpan] = (),
+) -> tuple[list[LineSpan], list[Check]]:
     """Walk the entries once: what was out when, and what does not fit."""
     out = {span.rod: span for span in came}
     known = set(out)
-    done: list[Span] = []
+    done: list[LineSpan] = []
     checks: list[Check] = []
     rods_ever = known | {e.rod for e in events if isinstance(e, LineOut)}
     for event in events:
@@ -280,7 +280,7 @@ def _spans(
             if event.rod in out:
                 done.append(replace(out.pop(event.rod), end_s=event.at_s))
             known.add(event.rod)
-            out[event.rod] = _told(Span(event.rod, event.at_s, event.at_s), event)
+            out[event.rod] = _told(LineSpan(event.rod, event.at_s, event.at_s), event)
         elif isinstance(event, _ON_ROD) and event.rod is not None:
             line = out.get(event.rod)
             if line is None:
@@ -298,7 +298,7 @@ def _spans(
     return done, checks
 
 
-def _told(span: Span, event: LineOut | LineChange) -> Span:
+def _told(span: LineSpan, event: LineOut | LineChange) -> LineSpan:
     new_lure = event.lure is not None and event.lure != span.lure
     if new_lure:  # what the old lure looked like says nothing about the new one
         span = replace(span, body="", colour="", size_m=None)
@@ -333,7 +333,7 @@ def _no_line(event: AnyEvent, known: set[str], ever: set[str]) -> Check:
 
 
 def _contradictions(
-    events: list[AnyEvent], came: Sequence[Span] = (), went: Sequence[Span] = ()
+    events: list[AnyEvent], came: Sequence[LineSpan] = (), went: Sequence[LineSpan] = ()
 ) -> list[Check]:
     checks = [
         Check(e.id, "future", f"happened {(e.at_s - e.made_s) / 60:.0f} min after it was entered")

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any, Final
 from towscope.errors import InputError, one_line
 from towscope.journal.events import AnyEvent, stored_event
 from towscope.journal.times import check_day
-from towscope.journal.track import Track, decode
+from towscope.journal.track import LoggedTrack, decode
 
 if TYPE_CHECKING:
     from towscope.journal.store import Store
@@ -98,7 +98,7 @@ def _good(rows: list[Any], into: Store, left_out: list[str]) -> Iterator[AnyEven
             left_out.append(f"entry {event.id[-6:]}: another one has its id in the new journal")
 
 
-def _tracks(rows: list[Any], left_out: list[str]) -> Iterator[tuple[str, str, Track]]:
+def _tracks(rows: list[Any], left_out: list[str]) -> Iterator[tuple[str, str, LoggedTrack]]:
     for device, day, data in rows:
         try:
             yield device, check_day(day), decode(bytes(data))

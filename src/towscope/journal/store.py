@@ -23,15 +23,14 @@ from towscope.errors import InputError, one_line
 from towscope.journal.database import DamagedError, bring_up, inode, plainly, sqlite
 from towscope.journal.events import AnyEvent, Clock, Correct, Undo, stored_event
 from towscope.journal.overnight import LATEST_S, NEAR_S, as_came, stayed_out
-from towscope.journal.replay import Check, Span, settle_day
-from towscope.journal.replay import Journal as State
+from towscope.journal.replay import Check, LineSpan, StandingEntries, settle_day
 from towscope.journal.schema import ENTRY_ROW, STRETCH_ROW, block, effort, entry, stretch
 from towscope.journal.times import begin_of, check_day, day_at, local_zone
 
 if TYPE_CHECKING:
     from sqlalchemy.engine import Connection, Engine
 
-    from towscope.journal.track import Track
+    from towscope.journal.track import LoggedTrack
 
 _anew: Final = threading.Lock()
 T = TypeVar("T")
@@ -159,7 +158,7 @@ class Store:
                 why = f"entry {name[-6:]} cannot be used and is left out: {problem}"
                 self._unusable[name] = Unusable(day, why)
 
-    def _decoded(self, rows: Iterable[Any]) -> Iterator[tuple[str, str, Track]]:
+    def _decoded(self, rows: Iterable[Any]) -> Iterator[tuple[str, str, LoggedTrack]]:
         """Read stretches (id, device, day, data) back; as `_usable`."""
         from towscope.journal.track import decode
 
@@ -198,7 +197,7 @@ class Store:
         return self._write(lambda connection: self._append(connection, lines))
 
     def take(
-        self, events: Iterable[AnyEvent], pieces: Iterable[tuple[str, str, Track]]
+        self, events: Iterable[AnyEvent], pieces: Iterable[tuple[str, str, LoggedTrack]]
     ) -> tuple[int, int]:
         """Add another journal's entries and track in one go, all or none.
 
@@ -206,7 +205,7 @@ class Store:
         ----------
         events : iterable of AnyEvent
             Its entries.
-        pieces : iterable of (str, str, Track)
+        pieces : iterable of (str, str, LoggedTrack)
             Its stretches of track: device, day, points.
 
         Returns
@@ -327,7 +326,7 @@ class Store:
         rows = connection.execute(sa.select(*ENTRY_ROW).where(entry.c.kind == "clock"))
         return [event for event in self._usable(rows) if isinstance(event, Clock)]
 
-    def day(self, day: str, *, now_s: float | None = None) -> State:
+    def day(self, day: str, *, now_s: float | None = None) -> StandingEntries:
         """Give a day's entries as they stand, with the lines that were out as it began.
 
         Parameters
@@ -340,18 +339,20 @@ class Store:
         """
         return self.settled(self.raw_day(day), day, now_s=now_s)
 
-    def settled(self, raw: Sequence[AnyEvent], day: str, *, now_s: float | None = None) -> State:
+    def settled(
+        self, raw: Sequence[AnyEvent], day: str, *, now_s: float | None = None
+    ) -> StandingEntries:
         """Give a day's entries as they stand, of those read by `raw_day`; see `day`."""
         state = settle_day(raw, day, self.came(day, now_s=now_s), self._went(day))
         odd = [Check("", "unusable", each.why) for each in self.unusable if each.day == day]
         return replace(state, checks=(*state.checks, *odd)) if odd else state
 
-    def came(self, day: str, *, now_s: float | None = None) -> tuple[Span, ...]:
+    def came(self, day: str, *, now_s: float | None = None) -> tuple[LineSpan, ...]:
         """Give the lines that were out as a day began (see `towscope.journal.overnight`)."""
         before = _beside(day, -1)
         return as_came(self._went(before, now_s)) if before else ()
 
-    def _went(self, day: str, now_s: float | None = None) -> tuple[Span, ...]:
+    def _went(self, day: str, now_s: float | None = None) -> tuple[LineSpan, ...]:
         """Give the lines that stayed out as a day ended."""
         after = _beside(day, 1)
         with self._reading() as connection:
@@ -485,12 +486,12 @@ class Store:
 
     # -- track ---------------------------------------------------------------------------------
 
-    def add_track(self, track: Track, device: str, zone: tzinfo = UTC) -> int:
+    def add_track(self, track: LoggedTrack, device: str, zone: tzinfo = UTC) -> int:
         """Add a stretch of the boat's track; what is already here is passed over.
 
         Parameters
         ----------
-        track : Track
+        track : LoggedTrack
             The points.
         device : str
             What recorded them.
@@ -527,7 +528,7 @@ class Store:
             new += int(row["points"])
         return new
 
-    def stretches(self, day: str | None = None) -> Iterator[tuple[str, str, Track]]:
+    def stretches(self, day: str | None = None) -> Iterator[tuple[str, str, LoggedTrack]]:
         """Give every stretch of track, or a day's, as (device, day, points)."""
         query = sa.select(*STRETCH_ROW).join(block, stretch.c.arrival == block.c.stretch)
         if day is not None:
@@ -547,7 +548,7 @@ class Store:
             ).scalar()
         return int(found or 0)
 
-    def track(self, day: str, device: str | None = None) -> Track:
+    def track(self, day: str, device: str | None = None) -> LoggedTrack:
         """Give the boat's track of a day.
 
         Parameters

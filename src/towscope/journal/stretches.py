@@ -10,13 +10,13 @@ from typing import Any, Final
 import numpy as np
 
 from towscope.journal.times import begin_of, day_at
-from towscope.journal.track import Track, block_name, encode
+from towscope.journal.track import LoggedTrack, block_name, encode
 
 STRETCH_S: Final = 1800.0  # longest stretch of track in one block [s]
 GAP_S: Final = 300.0  # a gap this long begins a new stretch [s]
 
 
-def cut(track: Track, zone: tzinfo) -> Iterator[tuple[str, Track]]:
+def cut(track: LoggedTrack, zone: tzinfo) -> Iterator[tuple[str, LoggedTrack]]:
     """Cut a track where days on the water part, at gaps, and into stretches that load quickly."""
     t = track.t_s
     if not t.size:
@@ -32,11 +32,11 @@ def cut(track: Track, zone: tzinfo) -> Iterator[tuple[str, Track]]:
     edges = sorted(cuts)
     for a, b in pairwise(edges):
         day = day_at(datetime.fromtimestamp(float(t[a]), zone)).isoformat()
-        yield day, Track(*(column[a:b] for column in track.columns))
+        yield day, LoggedTrack(*(column[a:b] for column in track.columns))
 
 
 def packed(
-    pieces: Iterable[tuple[str, str, Track]],
+    pieces: Iterable[tuple[str, str, LoggedTrack]],
 ) -> list[tuple[dict[str, Any], bytes]]:
     """Pack stretches (device, day, points) as rows of the store, each with its block."""
     parts: list[tuple[dict[str, Any], bytes]] = []

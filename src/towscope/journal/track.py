@@ -34,7 +34,7 @@ EARTH_RADIUS_M: Final = 6371008.8  # mean radius, IUGG (Moritz 2000), Geodetic R
 
 
 @dataclass(frozen=True)
-class Track:
+class LoggedTrack:
     """The boat's way, in time order.
 
     Attributes
@@ -66,11 +66,11 @@ class Track:
         """The arrays in their fixed order."""
         return (self.t_s, self.lat, self.lon, self.speed_m_s, self.depth_m, self.surface_temp_c)
 
-    def between(self, start_s: float, end_s: float) -> Track:
+    def between(self, start_s: float, end_s: float) -> LoggedTrack:
         """Give the part from `start_s` up to and including `end_s` [s]."""
         a = int(np.searchsorted(self.t_s, start_s, side="left"))
         b = int(np.searchsorted(self.t_s, end_s, side="right"))
-        return Track(*(column[a:b] for column in self.columns))
+        return LoggedTrack(*(column[a:b] for column in self.columns))
 
 
 def make_track(
@@ -80,7 +80,7 @@ def make_track(
     speed_m_s: ArrayLike | None = None,
     depth_m: ArrayLike | None = None,
     surface_temp_c: ArrayLike | None = None,
-) -> Track:
+) -> LoggedTrack:
     """Make a track: put in time order, doubled times dropped, impossible points refused.
 
     Parameters
@@ -88,7 +88,7 @@ def make_track(
     t_s, lat, lon : array_like (n,)
         Unix time [s] and place [deg].
     speed_m_s, depth_m, surface_temp_c : array_like (n,), optional
-        As in `Track`; nan where unknown.
+        As in `LoggedTrack`; nan where unknown.
 
     Raises
     ------
@@ -118,22 +118,22 @@ def make_track(
     ordered = [column[order] for column in given]
     first_of = np.ones(t.size, dtype=bool)
     first_of[1:] = np.diff(ordered[0]) > 0
-    return Track(*(column[first_of] for column in ordered))
+    return LoggedTrack(*(column[first_of] for column in ordered))
 
 
-def join(parts: list[Track]) -> Track:
+def join(parts: list[LoggedTrack]) -> LoggedTrack:
     """Join stretches, from one device or several, into one track in time order."""
     if not parts:
-        return Track(*(np.empty(0) for _ in _STEP))
+        return LoggedTrack(*(np.empty(0) for _ in _STEP))
     if len(parts) == 1:
         return parts[0]
     columns = [np.concatenate(group) for group in zip(*(p.columns for p in parts), strict=True)]
     if bool((np.diff(columns[0]) > 0).all()):
-        return Track(*columns)
+        return LoggedTrack(*columns)
     return make_track(*columns)
 
 
-def encode(track: Track) -> bytes:
+def encode(track: LoggedTrack) -> bytes:
     """Pack a track into one block of bytes; `decode` gives it back to the step of each column.
 
     Raises
@@ -163,7 +163,7 @@ def encode(track: Track) -> bytes:
     return b"".join(out)
 
 
-def decode(block: bytes) -> Track:
+def decode(block: bytes) -> LoggedTrack:
     """Give back the track of a block.
 
     Raises
@@ -190,7 +190,7 @@ def decode(block: bytes) -> Track:
             arrays.append(_column(raw, start, slope, width, count, step))
     except (struct.error, zlib.error, ValueError):
         raise damaged from None
-    return Track(*arrays)
+    return LoggedTrack(*arrays)
 
 
 def _column(raw: bytes, start: int, slope: int, width: int, count: int, step: float) -> Array:
@@ -240,7 +240,7 @@ def distance_m(lat_a: Array, lon_a: Array, lat_b: Array, lon_b: Array) -> Array:
     return np.asarray(2 * EARTH_RADIUS_M * np.arcsin(np.sqrt(np.clip(h, 0, 1))))
 
 
-def speeds(track: Track, *, window_s: float = 10.0) -> Array:
+def speeds(track: LoggedTrack, *, window_s: float = 10.0) -> Array:
     """Give the boat's speed at each point, smoothed against the receiver's jitter.
 
     The instrument's own speed where it gave one, else the distance made good across `window_s`: the
@@ -248,7 +248,7 @@ def speeds(track: Track, *, window_s: float = 10.0) -> Array:
 
     Parameters
     ----------
-    track : Track
+    track : LoggedTrack
         The track.
     window_s : float
         Width of the smoothing [s].

@@ -25,7 +25,7 @@ from towscope.clock import time_s
 from towscope.constants import ABOVE_NINE_IN_TEN, HALF_OF_90
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.files import home, write_whole
-from towscope.geodesy import Globe, Level
+from towscope.geodesy import Globe, LevelFrame
 from towscope.live import view
 from towscope.live.advice import (
     BARELY,
@@ -35,7 +35,7 @@ from towscope.live.advice import (
     ways_out,
 )
 from towscope.live.follower import AHEAD, Follower, Seen
-from towscope.live.ground import Ground
+from towscope.live.ground import BottomAbout
 from towscope.live.lines_out import Out, lines_out
 from towscope.live.models import BoatNow, Change, LineNow, Notice, Run, Targets, Unfollowed
 from towscope.live.stream import Listeners
@@ -47,7 +47,7 @@ from towscope.towing.lookahead import Boat
 
 if TYPE_CHECKING:
     from towscope.boat.feeds.fusion import Present
-    from towscope.boat.feeds.model import Reading
+    from towscope.boat.feeds.model import FeedReading
 
 
 EVERY: Final = 1.0  # [s]; between pictures
@@ -84,11 +84,11 @@ class Live:
         self._lock = threading.Condition()
         self._stop = False
         self._thread: threading.Thread | None = None
-        self._news: list[Reading] = []
+        self._news: list[FeedReading] = []
         self._advice = Advice()
         self._bed_name: str | None = None
-        self._ground = Ground(None)
-        self._frame: Level | None = None
+        self._ground = BottomAbout(None)
+        self._frame: LevelFrame | None = None
         self._wake = Wake()
         self._begun = -math.inf  # moment from which on the boat's way is one [s]
         self._followers: dict[str, Follower] = {}
@@ -127,7 +127,7 @@ class Live:
         self._hands.shutdown()
         self.listeners.close()
 
-    def take(self, reading: Reading) -> None:
+    def take(self, reading: FeedReading) -> None:
         """Take a reading of a feed; from any thread."""
         # Here and not by the engine: where the boat is must not wait for what it works on.
         self._tell_boat(reading)
@@ -210,7 +210,7 @@ class Live:
         )
         self.listeners.tell("run", self.run.model_dump_json().encode())
 
-    def _hear(self, reading: Reading) -> None:
+    def _hear(self, reading: FeedReading) -> None:
         """Keep a sounding where it was heard."""
         if reading.depth is None or reading.depth <= 0.0:
             return
@@ -219,7 +219,7 @@ class Live:
             boat = way.boat(way.last)
             self._ground.hear(boat.x, boat.y, reading.depth)
 
-    def _tell_boat(self, reading: Reading) -> None:
+    def _tell_boat(self, reading: FeedReading) -> None:
         if reading.lat is None or reading.heard - self._told_boat < BOAT_EVERY:
             return
         self._told_boat = reading.heard
@@ -249,7 +249,7 @@ class Live:
                 bed = lakes.load(name)
             except (InputError, NoAnswer) as error:
                 self._why["lake"] = one_line(error)
-        self._ground = Ground(bed)
+        self._ground = BottomAbout(bed)
         self._frame = bed.place if bed is not None else Globe(latitude, longitude)
         self._wake.clear()
         self._followers.clear()

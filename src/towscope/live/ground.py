@@ -9,7 +9,7 @@ from typing import Final
 import numpy as np
 
 from towscope.arrays import Array, Flags
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.constants import HALF_OF_90
 from towscope.towing.moving import Bed as Bottom
 
@@ -22,16 +22,16 @@ DOUBT: Final = HALF_OF_90  # standard errors by which water for the boat may be 
 SOUNDER_SD: Final = 0.3  # [m]; a sounding off the wake: estimated from memory
 
 
-class Ground:
+class BottomAbout:
     """The bottom about the boat.
 
     Parameters
     ----------
-    bed : Bed or None
+    bed : LakeBed or None
         The lake's; None where there is none.
     """
 
-    def __init__(self, bed: Bed | None) -> None:
+    def __init__(self, bed: LakeBed | None) -> None:
         self.bed = bed
         self._known: Flags | None = None
         self._cut: tuple[float, float, Bottom | None] | None = None

@@ -8,7 +8,7 @@ from typing import Final
 
 from towscope.calibration.calibrated_rig import calibrated_tow
 from towscope.errors import InputError, one_line
-from towscope.journal.replay import Span
+from towscope.journal.replay import LineSpan
 from towscope.tackle.counting import count
 from towscope.tackle.shelf import Shelf
 from towscope.towing.moving import SHORTEST
@@ -32,7 +32,7 @@ class Out:
 
     Attributes
     ----------
-    span : Span
+    span : LineSpan
         What the journal says of it.
     tow : Tow
         What it is for the engine, as its readings leave it.
@@ -44,7 +44,7 @@ class Out:
         The same line out in colours.
     """
 
-    span: Span
+    span: LineSpan
     tow: Tow
     let_out: float
     mount: tuple[float, float, float]
@@ -66,7 +66,7 @@ def mount_of(rod: str, tip: float) -> tuple[float, float, float]:
     return (ASTERN, side * (FARTHER_OUT if _FAR.search(rod) else OUT), tip)
 
 
-def lines_out(spans: dict[str, Span], shelf: Shelf) -> tuple[list[Out], dict[str, str]]:
+def lines_out(spans: dict[str, LineSpan], shelf: Shelf) -> tuple[list[Out], dict[str, str]]:
     """Make the lines ready that the journal says are out.
 
     Parameters

@@ -10,10 +10,10 @@ import numpy as np
 
 from towscope.arrays import Array
 from towscope.constants import ABOVE_NINE_IN_TEN, HALF_OF_90
-from towscope.geodesy import Level
+from towscope.geodesy import LevelFrame
 from towscope.live.advice import Advice, chance_low
 from towscope.live.follower import Seen
-from towscope.live.ground import Ground
+from towscope.live.ground import BottomAbout
 from towscope.live.lines_out import Out
 from towscope.live.models import Ahead, Bottom, Change, LineNow, Notice
 from towscope.live.wake import Wake
@@ -41,7 +41,7 @@ def figures(values: Array, decimals: int = 2) -> list[float]:
     return [round(float(v), decimals) for v in values]
 
 
-def bottom(wake: Wake, ground: Ground, boat: Boat, layback: float) -> Bottom:
+def bottom(wake: Wake, ground: BottomAbout, boat: Boat, layback: float) -> Bottom:
     """Give the bottom along the wake and straight on.
 
     Parameters
@@ -66,8 +66,8 @@ def line(
     out: Out,
     seen: Seen,
     wake: Wake,
-    frame: Level,
-    ground: Ground,
+    frame: LevelFrame,
+    ground: BottomAbout,
     boat: Boat,
     towed_at: float,
     wanted: float | None,
@@ -81,7 +81,7 @@ def line(
         The line, and where it is.
     wake, ground, boat
         As `bottom` takes them.
-    frame : Level
+    frame : LevelFrame
         What turns metres into places.
     towed_at : float
         Speed through the water [m/s].

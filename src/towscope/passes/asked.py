@@ -16,7 +16,7 @@ from towscope.constants import FOOT
 from towscope.errors import ArgumentError
 from towscope.passes.candidates import SHORTEST, Wind
 from towscope.passes.passes import SAFE, Wishes
-from towscope.passes.planning import MOST, Ask
+from towscope.passes.planning import MOST, PassQuestion
 from towscope.passes.steering import Hand
 from towscope.words import feet
 
@@ -66,7 +66,7 @@ def asked(
     speed: Text,
     wind: str | tuple[float, float],
     **more: Unpack[Wanted],
-) -> Ask:
+) -> PassQuestion:
     """Read what passes are wanted.
 
     Parameters
@@ -110,7 +110,7 @@ def asked(
             current=_current(more.get("current")),
         ),
     )
-    return Ask(
+    return PassQuestion(
         deep,
         Wind(source % 360.0, strength),
         wishes,

@@ -15,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.constants import HALF_OF_90, MPH
 from towscope.towing.lookahead import tips
 from towscope.towing.moving import SHORTEST, Lines, State, run, settled
@@ -34,7 +34,7 @@ CORNERS = ((1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0))  # to port, faste
 
 
 @dataclass(frozen=True)
-class Risk:
+class BottomRisk:
     """What may go wrong on a way.
 
     Attributes
@@ -92,7 +92,7 @@ class Risk:
 
 
 def risk(
-    bed: Bed,
+    bed: LakeBed,
     bottom: Bottom,
     tow: Tow,
     path: Array,
@@ -106,12 +106,12 @@ def risk(
     speed: float = SPEED,
     parts: tuple[float, ...] = (0.0,),
     seed: int = SEED,
-) -> list[Risk]:
+) -> list[BottomRisk]:
     """Judge a way over a bottom.
 
     Parameters
     ----------
-    bed, bottom : Bed
+    bed, bottom : LakeBed
         The bottom with its standard error, and the same as the engine takes it.
     tow : Tow
         The rig.
@@ -136,7 +136,7 @@ def risk(
 
     Returns
     -------
-    list of Risk
+    list of BottomRisk
         The risk of each part.
     """
     z = standard_normal(draws, 1, seed + 1)[:, 0]
@@ -188,7 +188,7 @@ def risk(
     return found
 
 
-def _of(clear: Array, where: Array, nearest: Array, draws: int) -> Risk:
+def _of(clear: Array, where: Array, nearest: Array, draws: int) -> BottomRisk:
     """Sum up: clearance (rows, m) and where the boat was then, versions first."""
     drawn = clear[:draws]
     least = drawn.min(axis=1)
@@ -206,7 +206,7 @@ def _of(clear: Array, where: Array, nearest: Array, draws: int) -> Risk:
         i = int(drawn[k].argmin())
         at, there, spot = float(where[k, i]), 0.0, nearest[k, i, :2]
     low, middle, high = np.quantile(least, [0.05, 0.5, 0.95])
-    return Risk(
+    return BottomRisk(
         float((least < 0.0).mean()),
         (float(low), float(middle), float(high)),
         (float(spot[0]), float(spot[1])),
@@ -303,7 +303,7 @@ def _moved(state: State, tip: Array) -> State:
     return replace(state, place=place)
 
 
-def _bed_errors(bed: Bed, x: Array, y: Array, clear: Array, seed: int) -> Array:
+def _bed_errors(bed: LakeBed, x: Array, y: Array, clear: Array, seed: int) -> Array:
     """Draw how much shallower than the bed the bottom is, under points of each version [m].
 
     A Gaussian field over the lake for each version, made of waves (random Fourier features), of

@@ -17,7 +17,7 @@ from towscope.passes.steering import STEP
 
 if TYPE_CHECKING:
     from towscope.geodesy import Place
-    from towscope.passes.bottom_risk import Risk as BottomRisk
+    from towscope.passes.bottom_risk import BottomRisk
 
 Pair = tuple[float, float]
 TRACK_STEP: Final = 4.0  # [s]; between points of a track

@@ -10,8 +10,8 @@ import numpy as np
 import scipy
 
 from towscope.arrays import Array
-from towscope.bed.bed import Bed
-from towscope.passes.steering import KNOT, FollowedWay, Line, Response, Steps
+from towscope.bed.bed import LakeBed
+from towscope.passes.steering import KNOT, CourseLine, FollowedWay, Response, Steps
 
 CHANGE = 3.0  # [m^3]; what a change must gain: depth error squared, times the length it lasts
 NEAR = 2.0  # [m]; higher above the bottom a change must gain more, with the height's square
@@ -22,14 +22,14 @@ EVEN = 6.0  # [m]; bumps shorter than this cannot be followed and are evened out
 SMOOTH = 200.0  # [m^4]; how much a bent course of let-outs counts against a depth error
 
 
-def wanted_depths(bed: Bed, line: Line, places: Array, clearance: float) -> Array:
+def wanted_depths(bed: LakeBed, line: CourseLine, places: Array, clearance: float) -> Array:
     """Give the depths at which the lure should run along a line.
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The bottom.
-    line : Line
+    line : CourseLine
         The line.
     places : (n,) array
         Distances along it, at even steps [m].

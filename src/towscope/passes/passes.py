@@ -15,12 +15,12 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.bed.edges import resample
 from towscope.constants import FOOT, MPH
 from towscope.errors import InputError, NoAnswer
 from towscope.passes import bottom_risk
-from towscope.passes.bottom_risk import Risk, risk
+from towscope.passes.bottom_risk import BottomRisk, risk
 from towscope.passes.candidates import SHORTEST, Stretch, steerable
 from towscope.passes.let_out_schedule import DEEPER, change_cost, let_outs, wanted_depths
 from towscope.passes.safe_water import ON_EDGE, over_water
@@ -28,16 +28,16 @@ from towscope.passes.steering import (
     KNOT,
     SEGMENT,
     STEP,
+    CourseLine,
     FollowedWay,
     Hand,
-    Line,
     Response,
     SteeredWay,
     Steps,
     on_line,
     responses,
 )
-from towscope.passes.turns import LEAVING, Link, Pose, Ways, shortest
+from towscope.passes.turns import LEAVING, FollowedTurn, Pose, Ways, shortest
 from towscope.towing.moving import Bed as Bottom
 from towscope.towing.moving import Lines, State
 from towscope.towing.questions import let_out_for
@@ -125,11 +125,11 @@ class Pass:
         Depth at which the lure should run at each moment, where it then is [m].
     height : (m,) array
         Height of the lure above the bottom at each moment [m].
-    link : Link or None
+    link : FollowedTurn or None
         The way round to the next pass; None where there is none with the lines out.
-    risk : Risk
+    risk : BottomRisk
         Of the pass: run-in, stretch and run-out.
-    link_risk : Risk or None
+    link_risk : BottomRisk or None
         Of the way round.
     cut : float
         How much was cut off the stretch because the boat could not go on [m].
@@ -140,9 +140,9 @@ class Pass:
     clearance: float
     aim: Array
     height: Array
-    link: Link | None
-    risk: Risk
-    link_risk: Risk | None
+    link: FollowedTurn | None
+    risk: BottomRisk
+    link_risk: BottomRisk | None
     cut: float
 
     @property
@@ -175,7 +175,7 @@ class _Plan:
     """A pass while it is made."""
 
     stretch: Stretch
-    line: Line
+    line: CourseLine
     u: Array
     cut: float
     lines: Lines
@@ -185,7 +185,7 @@ class _Plan:
 
 
 def plan(
-    bed: Bed,
+    bed: LakeBed,
     tow: Tow,
     stretches: list[Stretch],
     wishes: Wishes,
@@ -197,7 +197,7 @@ def plan(
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The bottom.
     tow : Tow
         The rig.
@@ -275,7 +275,7 @@ def band(clearance: float) -> float:
 
 
 def _no_pass(
-    bed: Bed,
+    bed: LakeBed,
     each: _Plan,
     trial: FollowedWay,
     clearance: float,
@@ -321,7 +321,7 @@ def _within(say: Report, share: float, line: str) -> Callable[[str], None]:
 
 
 def _prepare(
-    bed: Bed, tow: Tow, stretch: Stretch, wishes: Wishes, length: Callable[[float], str]
+    bed: LakeBed, tow: Tow, stretch: Stretch, wishes: Wishes, length: Callable[[float], str]
 ) -> _Plan:
     """Ask the engine what is needed, and find a run-in and run-out that float the boat."""
     setting = Setting(wishes.speed)
@@ -361,7 +361,7 @@ def _prepare(
                 f"the boat has no water to run in and out on ({length(run_in)} before it and "
                 f"{length(run_out)} after it)"
             )
-    line = Line.through(x, y, run_in + lay + 40.0, run_out + 60.0, -head, tail)
+    line = CourseLine.through(x, y, run_in + lay + 40.0, run_out + 60.0, -head, tail)
     u: Array = -run_in + KNOT * np.arange(
         math.ceil((run_in + line.length + run_out) / KNOT) + 1, dtype=np.float64
     )
@@ -385,7 +385,7 @@ def _deepest(stretch: Stretch, wishes: Wishes) -> float:
     return stretch.depth - wishes.clearance if wishes.outside else math.inf
 
 
-def _best_end(bed: Bed, x: Array, y: Array, boat: float, lure: float) -> float | None:
+def _best_end(bed: LakeBed, x: Array, y: Array, boat: float, lure: float) -> float | None:
     """Give the bend of a run-on past a line's end that keeps the boat afloat; None without one.
 
     Of those that do, the one with the deepest bottom for so much of the way as the lure runs on
@@ -394,7 +394,7 @@ def _best_end(bed: Bed, x: Array, y: Array, boat: float, lure: float) -> float |
     best: tuple[float, float] | None = None
     here = float(bed.sample(x[-1:], y[-1:])[0, 0])
     for bend in BENDS:
-        line = Line.through(x, y, 1.0, max(boat, lure), 0.0, bend)
+        line = CourseLine.through(x, y, 1.0, max(boat, lure), 0.0, bend)
         past = line.u - line.length
         own = (past > 0.0) & (past <= boat)
         if not over_water(bed, line.x[own], line.y[own], ON_EDGE, 0.0):
@@ -419,16 +419,16 @@ def _in_order(ready: list[_Plan]) -> list[_Plan]:
     return order
 
 
-def _pose(line: Line, u: float) -> Pose:
+def _pose(line: CourseLine, u: float) -> Pose:
     x, y, tx, ty = (float(v[0]) for v in line.on(np.array([u])))
     return x, y, math.atan2(tx, ty)
 
 
-def _bottom(bed: Bed, *ways: Line | Array) -> Bottom:
+def _bottom(bed: LakeBed, *ways: CourseLine | Array) -> Bottom:
     """Cut the bottom about some ways out, as the engine takes it."""
     f = bed.frame
-    xs = np.concatenate([w.x if isinstance(w, Line) else w[:, 0] for w in ways])
-    ys = np.concatenate([w.y if isinstance(w, Line) else w[:, 1] for w in ways])
+    xs = np.concatenate([w.x if isinstance(w, CourseLine) else w[:, 0] for w in ways])
+    ys = np.concatenate([w.y if isinstance(w, CourseLine) else w[:, 1] for w in ways])
 
     def span(v: Array, low: float, count: int) -> slice:
         a = int((v.min() - MARGIN - low) / f.cell)
@@ -442,7 +442,7 @@ def _bottom(bed: Bed, *ways: Line | Array) -> Bottom:
 
 
 def _led(
-    bed: Bed, bottom: Bottom, each: _Plan, wishes: Wishes, say: Callable[[str], None]
+    bed: LakeBed, bottom: Bottom, each: _Plan, wishes: Wishes, say: Callable[[str], None]
 ) -> tuple[FollowedWay, float]:
     """Find way and let-outs; higher above the bottom where the risk must be lower."""
     clearance = wishes.clearance
@@ -461,7 +461,7 @@ def _led(
 
 
 def _at_height(
-    bed: Bed,
+    bed: LakeBed,
     bottom: Bottom,
     each: _Plan,
     wishes: Wishes,
@@ -521,27 +521,27 @@ def _unevenness(trial: FollowedWay, aim: Array, change: float) -> float:
     return total + change * trial.way.out.changes
 
 
-def _aims(bed: Bed, trial: FollowedWay, clearance: float, deepest: float) -> Array:
+def _aims(bed: LakeBed, trial: FollowedWay, clearance: float, deepest: float) -> Array:
     """Give the depth at which the lure should run where it is at each moment [m]."""
     depth = trial.passage.depth[0] + heights(bed, trial)
     return np.asarray(np.minimum(depth - clearance, deepest))
 
 
-def heights(bed: Bed, trial: FollowedWay) -> Array:
+def heights(bed: LakeBed, trial: FollowedWay) -> Array:
     """Give the lure's height above the bottom at each moment [m]."""
     lure = trial.passage.lure[0]
     return np.asarray(bed.sample(lure[:, 0], lure[:, 1])[:, 0] + lure[:, 2])
 
 
 def _round(
-    bed: Bed,
+    bed: LakeBed,
     tow: Tow,
     trial: FollowedWay,
     after: FollowedWay,
     need: float,
     wishes: Wishes,
     say: Callable[[str], None],
-) -> tuple[Link | None, Risk | None]:
+) -> tuple[FollowedTurn | None, BottomRisk | None]:
     """Find a way round that is safe: nothing is gained near the bottom there."""
     a, b = _end(trial.path[-1]), _end(after.path[0])
     corners = np.array([[a[0], a[1]], [b[0], b[1]]])
@@ -553,8 +553,8 @@ def _round(
         (float(outs[-1]), float(after.way.out.value[0])),
         wishes.speed, wishes.band, wishes.clearance, wishes.grain, leader, wishes.hand,
     )  # fmt: skip
-    found: Link | None = None
-    judged: Risk | None = None
+    found: FollowedTurn | None = None
+    judged: BottomRisk | None = None
     more = 0.0
     for _ in range(RAISES):
         say("")
@@ -571,8 +571,14 @@ def _round(
 
 
 def _risk_round(
-    bed: Bed, bottom: Bottom, tow: Tow, trial: FollowedWay, way: Link, outs: Array, wishes: Wishes
-) -> tuple[Risk, float]:
+    bed: LakeBed,
+    bottom: Bottom,
+    tow: Tow,
+    trial: FollowedWay,
+    way: FollowedTurn,
+    outs: Array,
+    wishes: Wishes,
+) -> tuple[BottomRisk, float]:
     """Judge a way round; give also how much more clearance would make it safe [m]."""
     # it begins behind the last of the pass, so that the line is bent as it will be
     lead = max(len(trial.path) - round(80.0 / STEP), 0)
@@ -599,7 +605,9 @@ def read_outs(trial: FollowedWay) -> Array:
     return np.asarray(true * (float(trial.way.out.value[0]) / true[0]))
 
 
-def _risk_of(bed: Bed, bottom: Bottom, tow: Tow, trial: FollowedWay, wishes: Wishes) -> Risk:
+def _risk_of(
+    bed: LakeBed, bottom: Bottom, tow: Tow, trial: FollowedWay, wishes: Wishes
+) -> BottomRisk:
     (judged,) = risk(
         bed, bottom, tow, trial.path, trial.passage.time, read_outs(trial), wishes.hand.mount,
         current=wishes.hand.current, draws=wishes.draws, steering=wishes.steering,

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.bed.edges import checked_depth, edges
 from towscope.errors import InputError, NoAnswer
 from towscope.passes.candidates import SHORTEST, Stretch, Wind, choose
@@ -21,7 +21,7 @@ EDGES_SHARE = 0.04  # of the work
 
 
 @dataclass(frozen=True)
-class Ask:
+class PassQuestion:
     """What is asked.
 
     Attributes
@@ -58,16 +58,16 @@ class Ask:
 
 
 @dataclass(frozen=True, repr=False)
-class Plan:
+class PlannedPasses:
     """Passes along the edges of a lake, in the order to run them.
 
     Attributes
     ----------
     lake, rig : str
         Their names.
-    bed : Bed
+    bed : LakeBed
         The lake's bottom.
-    ask : Ask
+    ask : PassQuestion
         What was asked.
     passes : list of Pass
         In the order to run them.
@@ -77,8 +77,8 @@ class Plan:
 
     lake: str
     rig: str
-    bed: Bed
-    ask: Ask
+    bed: LakeBed
+    ask: PassQuestion
     passes: list[Pass]
     left_out: list[str]
 
@@ -103,16 +103,18 @@ class Plan:
         return [brief(number, each, limit) for number, each in enumerate(self.passes, 1)]
 
 
-def stretches(bed: Bed, tow: Tow, ask: Ask, length: Callable[[float], str]) -> list[Stretch]:
+def stretches(
+    bed: LakeBed, tow: Tow, ask: PassQuestion, length: Callable[[float], str]
+) -> list[Stretch]:
     """Find the stretches of edge to run, the best first.
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The lake.
     tow : Tow
         The rig.
-    ask : Ask
+    ask : PassQuestion
         What is asked.
     length : callable
         Writes a length for the messages.
@@ -137,24 +139,24 @@ def stretches(bed: Bed, tow: Tow, ask: Ask, length: Callable[[float], str]) -> l
 
 
 def planned(
-    bed: Bed,
+    bed: LakeBed,
     tow: Tow,
-    ask: Ask,
+    ask: PassQuestion,
     *,
     lake: str,
     rig: str,
     told: Report | None = None,
     length: Callable[[float], str] = "{:.1f} m".format,
-) -> Plan:
+) -> PlannedPasses:
     """Plan passes.
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The lake.
     tow : Tow
         The rig, made ready.
-    ask : Ask
+    ask : PassQuestion
         What is asked.
     lake, rig : str
         Their names.
@@ -165,7 +167,7 @@ def planned(
 
     Returns
     -------
-    Plan
+    PlannedPasses
         The plan.
 
     Raises
@@ -181,4 +183,4 @@ def planned(
         say(EDGES_SHARE + (1.0 - EDGES_SHARE) * share, line)
 
     passes, left_out = plan(bed, tow, found, ask.wishes, told=rest, length=length)
-    return Plan(lake, rig, bed, ask, passes, left_out)
+    return PlannedPasses(lake, rig, bed, ask, passes, left_out)

@@ -10,7 +10,7 @@ import numpy.typing as npt
 import scipy
 
 from towscope.arrays import Array, Flags
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.constants import HALF_OF_90
 
 AFLOAT: Final = 2.0  # [m]; shallower water is not crossed
@@ -19,15 +19,15 @@ DOUBT: Final = HALF_OF_90  # standard errors
 ROOM: Final = 10.0  # [m]; off land, shoal and what is not known: helm and receiver err
 ON_EDGE: Final = 1.0  # [m]; enough along an edge that the crew chose itself
 
-_last: tuple[weakref.ref[Bed], dict[tuple[float, float], Flags]] | None = None
+_last: tuple[weakref.ref[LakeBed], dict[tuple[float, float], Flags]] | None = None
 
 
-def sailable(bed: Bed, least: float = AFLOAT, room: float = ROOM) -> Flags:
+def sailable(bed: LakeBed, least: float = AFLOAT, room: float = ROOM) -> Flags:
     """Tell of each cell whether the boat may be sent there.
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The lake.
     least : float
         Depth that is needed [m].
@@ -53,12 +53,12 @@ def sailable(bed: Bed, least: float = AFLOAT, room: float = ROOM) -> Flags:
     return masks[least, room]
 
 
-def over_water(bed: Bed, x: Array, y: Array, least: float = AFLOAT, room: float = ROOM) -> bool:
+def over_water(bed: LakeBed, x: Array, y: Array, least: float = AFLOAT, room: float = ROOM) -> bool:
     """Tell whether a way keeps to water that is known and deep enough for the boat.
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The lake.
     x, y : (n,) array
         The way, a cell apart or less [m].
@@ -69,7 +69,7 @@ def over_water(bed: Bed, x: Array, y: Array, least: float = AFLOAT, room: float 
     return at is not None and bool(sailable(bed, least, room)[at].all())
 
 
-def _cells(bed: Bed, x: Array, y: Array) -> tuple[npt.NDArray[np.int64], ...] | None:
+def _cells(bed: LakeBed, x: Array, y: Array) -> tuple[npt.NDArray[np.int64], ...] | None:
     """Give rows and columns of places; None where one lies outside."""
     f = bed.frame
     j, i = np.rint((x - f.west) / f.cell).astype(int), np.rint((y - f.south) / f.cell).astype(int)

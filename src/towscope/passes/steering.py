@@ -5,8 +5,8 @@ small swing of the boat comes out at the lure is asked of the engine once, on a 
 with that answer the boat's way is corrected, and the engine asked again with the real course,
 until the lure is where it should be.
 
-Distances along a `Line` are counted from the start of the stretch that counts; they are negative
-on the run-in. The boat's way is given as how far it keeps to port of that line.
+Distances along a `CourseLine` are counted from the start of the stretch that counts; they are
+negative on the run-in. The boat's way is given as how far it keeps to port of that line.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ TIGHTEST = 18.0  # [m]; turns of the boat below this are no way to tow
 
 
 @dataclass(frozen=True)
-class Line:
+class CourseLine:
     """A line to follow, at even steps, with a run-in before it and a run-out after it.
 
     Attributes
@@ -62,7 +62,7 @@ class Line:
         after: float,
         bend_in: float = 0.0,
         bend_out: float = 0.0,
-    ) -> Line:
+    ) -> CourseLine:
         """Make the line through the points of a stretch, run on at both ends.
 
         Parameters
@@ -95,7 +95,7 @@ class Line:
         u -= u[len(ax)]
         tx, ty = np.gradient(px, u), np.gradient(py, u)
         size = np.hypot(tx, ty)
-        return Line(u, px, py, tx / size, ty / size, length)
+        return CourseLine(u, px, py, tx / size, ty / size, length)
 
     def on(self, u: Array) -> tuple[Array, Array, Array, Array]:
         """Give places and directions at distances along it."""
@@ -177,7 +177,7 @@ class SteeredWay:
 
     Attributes
     ----------
-    line : Line
+    line : CourseLine
         The line that the lure is to follow.
     u : (k,) array
         Distances along it [m], `KNOT` apart: from where the boat begins to where it ends.
@@ -187,7 +187,7 @@ class SteeredWay:
         Speed over ground [m/s], and line past the rod tip as read [m].
     """
 
-    line: Line
+    line: CourseLine
     u: Array
     port: Array
     speed: Steps
@@ -382,7 +382,7 @@ def responses(lines: Lines, out: float, speed: float, hand: Hand) -> tuple[Respo
         Of the lure's place to port to the boat's, and of its depth to line let out.
     """
     reach = 4.0 * out + 60.0
-    straight = Line.through(
+    straight = CourseLine.through(
         np.zeros(3), np.array([0.0, 0.5, 1.0]) * reach, 2.0 * out + 20.0, out + 60.0
     )
     u = np.arange(-0.5 * out - 4.0 * KNOT, reach, KNOT)

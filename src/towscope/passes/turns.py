@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from towscope.arrays import Array
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.passes.safe_water import over_water
 from towscope.passes.steering import SEGMENT, STEP, Hand, by_hand
 from towscope.towing.lookahead import tips
@@ -61,7 +61,7 @@ class WayRound:
 
 
 @dataclass(frozen=True)
-class Link:
+class FollowedTurn:
     """One way round, followed.
 
     Attributes
@@ -192,7 +192,7 @@ class Ways:
 
     Parameters
     ----------
-    bed, bottom : Bed
+    bed, bottom : LakeBed
         The bottom, and the same as the engine takes it.
     tow : Tow
         The rig.
@@ -216,7 +216,7 @@ class Ways:
 
     def __init__(
         self,
-        bed: Bed,
+        bed: LakeBed,
         bottom: Bottom,
         tow: Tow,
         state: State,
@@ -240,10 +240,10 @@ class Ways:
             _choices(bed, a, b, out, speed, band, grain, least_out),
             key=lambda c: (-c.turn_out, c.speed, c.length),
         )
-        self._followed: dict[int, Link] = {}
+        self._followed: dict[int, FollowedTurn] = {}
         self._too_low: dict[int, float] = {}  # at which height each was found too low [m]
 
-    def best(self, need: float) -> Link | None:
+    def best(self, need: float) -> FollowedTurn | None:
         """Give the shortest that keeps the lure off the bottom with the least done to the line.
 
         Parameters
@@ -253,7 +253,7 @@ class Ways:
 
         Returns
         -------
-        Link or None
+        FollowedTurn or None
             None where none does it.
         """
         for k, choice in enumerate(self._tries):
@@ -270,7 +270,7 @@ class Ways:
             self._too_low[k] = need
         return None
 
-    def _follow(self, choice: WayRound, need: float) -> Link | None:
+    def _follow(self, choice: WayRound, need: float) -> FollowedTurn | None:
         """Follow the lure through one, for as long as it keeps off the bottom."""
         time, path, out = _timed(choice, self._out, self._speed, self._hand.line_rate)
         tip = tips(self._lines.mounts, path)
@@ -288,7 +288,7 @@ class Ways:
             lure[piece], clearance[piece] = passage.lure[0], passage.clearance[0]
             if not _clear(path, clearance[: piece.stop], self._clearance, need, far):
                 return None
-        return Link(choice, path, time, out, lure, clearance, state)
+        return FollowedTurn(choice, path, time, out, lure, clearance, state)
 
 
 def _far(path: Array) -> Array:
@@ -311,7 +311,7 @@ def _clear(
 
 
 def _choices(
-    bed: Bed,
+    bed: LakeBed,
     a: Pose,
     b: Pose,
     out: tuple[float, float],

@@ -6,13 +6,13 @@ from collections.abc import Sequence
 
 from towscope.effort.stint import Stint
 from towscope.errors import NoAnswer
-from towscope.journal.replay import Journal
-from towscope.pattern.binning import Lure
-from towscope.pattern.next import Aboard, Rod
+from towscope.journal.replay import StandingEntries
+from towscope.pattern.binning import LureLook
+from towscope.pattern.next import Aboard, RodAboard
 
 
 def aboard_of(
-    effort: Sequence[Stint], state: Journal | None = None, given: Aboard | None = None
+    effort: Sequence[Stint], state: StandingEntries | None = None, given: Aboard | None = None
 ) -> Aboard:
     """Say what there is to fish with.
 
@@ -20,7 +20,7 @@ def aboard_of(
     ----------
     effort : sequence of Stint
         All effort there is: its lures are aboard where the crew named none.
-    state : Journal, optional
+    state : StandingEntries, optional
         The last day's entries: lines still out run on; with none out it is a fresh start on the
         rods last used. Without it the rods of the last day in `effort` count.
     given : Aboard, optional
@@ -31,15 +31,15 @@ def aboard_of(
     NoAnswer
         Where no rod is known.
     """
-    rods: tuple[Rod, ...] = given.rods if given else ()
+    rods: tuple[RodAboard, ...] = given.rods if given else ()
     lures = {x.name: x for x in given.lures} if given else {}
     if not rods and state is not None:
-        rods = tuple(Rod(name, span.lure) for name, span in state.out().items())
-        rods = rods or tuple(Rod(name) for name in state.rods())
+        rods = tuple(RodAboard(name, span.lure) for name, span in state.out().items())
+        rods = rods or tuple(RodAboard(name) for name in state.rods())
     elif not rods:
         last = {s.rod: s for s in sorted(effort, key=lambda s: s.end_s) if s.rod}
         newest = max((s.day for s in effort), default="")
-        rods = tuple(Rod(name, s.lure) for name, s in last.items() if s.day == newest)
+        rods = tuple(RodAboard(name, s.lure) for name, s in last.items() if s.day == newest)
     if not rods:
         raise NoAnswer(
             "no line is out; log one with `towscope log out`, or list your rods and lures: "
@@ -48,5 +48,5 @@ def aboard_of(
     if not lures:
         for s in sorted(effort, key=lambda s: s.end_s):
             if s.lure:
-                lures[s.lure] = Lure(s.lure, s.body, s.size_m, s.colour)
+                lures[s.lure] = LureLook(s.lure, s.body, s.size_m, s.colour)
     return Aboard(rods, tuple(lures.values()), given.copies if given else {})

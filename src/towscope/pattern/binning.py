@@ -46,7 +46,7 @@ METRIC_GRAIN = Grain(0.01, 1.5, 0.3 / 3.6, 1.0, 1.0, 0.003)
 
 
 @dataclass(frozen=True)
-class Lure:
+class LureLook:
     """What a lure looks like: all that pooling goes by."""
 
     name: str
@@ -106,7 +106,7 @@ class Cells:
         Hours since the epoch for recent cells, -1 for older ones.
     now_s : float
         The moment the answer is for, unix time [s].
-    lures : dict of str to Lure
+    lures : dict of str to LureLook
         What each lure looked like last.
     last : Stint or None
         The latest stint.
@@ -123,7 +123,7 @@ class Cells:
     day_s: Array
     hour_bin: Integers
     now_s: float
-    lures: dict[str, Lure] = field(default_factory=dict)
+    lures: dict[str, LureLook] = field(default_factory=dict)
     last: Stint | None = None
     fished_s: float = 0.0
 
@@ -167,7 +167,7 @@ def fold(
     grain: Grain = US_GRAIN,
     species: str | None = None,
     now_s: float | None = None,
-    aboard: Sequence[Lure] = (),
+    aboard: Sequence[LureLook] = (),
     ignore: Sequence[str] = (),
 ) -> Cells:
     """Fold stints into cells.
@@ -182,7 +182,7 @@ def fold(
         Count only fish of this name.
     now_s : float, optional
         The moment to answer for, unix time [s]; the end of the last stint if not given.
-    aboard : sequence of Lure
+    aboard : sequence of LureLook
         Lures to know about even where they were never fished.
     ignore : sequence of str
         Factors to leave out.
@@ -226,11 +226,11 @@ def fold(
 
     factors: dict[str, Factor] = {}
     codes: dict[str, Integers] = {}
-    lures: dict[str, Lure] = {}
+    lures: dict[str, LureLook] = {}
     latest = np.argsort(end, kind="stable")
     for i in dict(zip(map(column["lure"].__getitem__, latest), latest, strict=True)).values():
         s = kept[i]
-        lures[s.lure] = Lure(s.lure, s.body, s.size_m, s.colour)
+        lures[s.lure] = LureLook(s.lure, s.body, s.size_m, s.colour)
     for lure in aboard:
         lures[lure.name] = lure
     for name in NAMES:

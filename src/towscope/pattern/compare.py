@@ -17,7 +17,7 @@ from towscope.arrays import Array, Integers
 from towscope.effort.stint import Stint
 from towscope.errors import ArgumentError
 from towscope.pattern.binning import FACTORS, US_GRAIN, Cells, Grain, fold
-from towscope.pattern.fit import Posterior
+from towscope.pattern.fit import RatePosterior
 from towscope.pattern.model import LURE_TERMS, Model, Priors, build, fit, lure_now
 from towscope.pattern.rates import Rate, rate
 from towscope.towing.jit import kernel
@@ -238,7 +238,7 @@ def _kinds(code: Integers, size: int) -> NDArray[np.bool_]:
     return np.asarray(np.bincount(code, minlength=size) > 0)
 
 
-def _levels(model: Model, posterior: Posterior, name: str) -> tuple[list[Level], Array]:
+def _levels(model: Model, posterior: RatePosterior, name: str) -> tuple[list[Level], Array]:
     cells = model.cells
     factor = cells.factors[name]
     code = cells.codes[name]
@@ -324,7 +324,7 @@ def _mean_rest(
     return out
 
 
-def _rest(model: Model, posterior: Posterior, terms: Sequence[str]) -> Array:
+def _rest(model: Model, posterior: RatePosterior, terms: Sequence[str]) -> Array:
     design = model.design
     on = np.ones(posterior.effects.shape[1])
     for name in terms:
@@ -353,7 +353,7 @@ def _rest(model: Model, posterior: Posterior, terms: Sequence[str]) -> Array:
     return np.asarray(np.exp(linear + shift))
 
 
-def _customs(model: Model, posterior: Posterior) -> list[CustomSeen]:
+def _customs(model: Model, posterior: RatePosterior) -> list[CustomSeen]:
     found = []
     for custom in model.priors.customs:
         if model.design.has(custom.name):

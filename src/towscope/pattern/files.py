@@ -15,8 +15,8 @@ from towscope.effort.stint import Stint
 from towscope.errors import InputError, one_line
 from towscope.files import read_text
 from towscope.formats.toml import read_toml
-from towscope.pattern.binning import Lure
-from towscope.pattern.next import Aboard, Rod
+from towscope.pattern.binning import LureLook
+from towscope.pattern.next import Aboard, RodAboard
 
 MAX_BYTES: Final = 200_000_000
 _NUMBERS: Final = {
@@ -194,11 +194,11 @@ def read_aboard(path: Path) -> Aboard:
             raise InputError(f"{where}: lure: expected a name")
         if not isinstance(locked, bool):
             raise InputError(f"{where}: locked: expected true or false")
-        found.append(Rod(name, lure_name, locked))
+        found.append(RodAboard(name, lure_name, locked))
     return Aboard(tuple(found), tuple(lures), copies)
 
 
-def _lure(entry: Any, shown: str) -> tuple[Lure, int]:
+def _lure(entry: Any, shown: str) -> tuple[LureLook, int]:
     from towscope.units import parse
 
     if isinstance(entry, str):
@@ -221,7 +221,7 @@ def _lure(entry: Any, shown: str) -> tuple[Lure, int]:
     copies = entry.get("copies", 1)
     if not isinstance(copies, int) or isinstance(copies, bool) or not 1 <= copies <= 100:
         raise InputError(f"{where}: copies: expected a whole number from 1 to 100")
-    return Lure(entry["name"], entry.get("body", ""), size, entry.get("colour", "")), copies
+    return LureLook(entry["name"], entry.get("body", ""), size, entry.get("colour", "")), copies
 
 
 def _known(table: dict[str, Any], keys: tuple[str, ...], where: str) -> None:

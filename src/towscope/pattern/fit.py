@@ -116,7 +116,7 @@ class Design:
 
 
 @dataclass(frozen=True)
-class Posterior:
+class RatePosterior:
     """Equally likely draws of everything, and how well they were got.
 
     Attributes
@@ -145,7 +145,7 @@ class Posterior:
 
 
 @dataclass
-class _Work:
+class _FitWork:
     """The design as the kernels take it, with the scales' own coordinates."""
 
     design: Design
@@ -321,7 +321,7 @@ def fit(
     points: int | None = None,
     tries: int | None = None,
     seed: int = 1,
-) -> Posterior:
+) -> RatePosterior:
     """Fit the regression.
 
     Parameters
@@ -339,7 +339,7 @@ def fit(
 
     Returns
     -------
-    Posterior
+    RatePosterior
         Draws of effects and scales.
     """
     size = design.idx.size
@@ -347,7 +347,7 @@ def fit(
         points = 256 if size < 20_000 else 64 if size < 100_000 else 16
     if tries is None:
         tries = 4 if size < 20_000 else 1
-    work = _Work(design)
+    work = _FitWork(design)
     rng = np.random.default_rng(seed)
     if size > LARGE:
         return _at_once(work, draws, rng)
@@ -368,7 +368,7 @@ def fit(
 
 
 def _tried(
-    work: _Work,
+    work: _FitWork,
     centre: Array,
     spread: Array,
     u: Array,
@@ -383,13 +383,13 @@ def _tried(
 
 
 def _drawn(
-    work: _Work,
+    work: _FitWork,
     peaks: _Peaks,
     weight: Array,
     draws: int,
     made: int,
     rng: np.random.Generator,
-) -> Posterior:
+) -> RatePosterior:
     which = _systematic(weight, made, rng)
     # mirrored neighbours: means twice as sharp for nothing
     z = np.repeat(rng.standard_normal(((made + 1) // 2, work.p)), 2, axis=0)[:made]
@@ -400,7 +400,7 @@ def _drawn(
     w = _tempered(off)
     keep = rng.permutation(_systematic(w, draws, rng))
     scales = peaks.scales[which[keep]]
-    return Posterior(
+    return RatePosterior(
         work.design,
         effects[keep],
         day_effects[keep],
@@ -409,7 +409,7 @@ def _drawn(
     )
 
 
-def _at_once(work: _Work, draws: int, rng: np.random.Generator) -> Posterior:
+def _at_once(work: _FitWork, draws: int, rng: np.random.Generator) -> RatePosterior:
     """Fit seasons: the scales where they are likeliest, and the Gaussian at the peak as it is.
 
     With some ten thousand fish the scales are known to a few percent, and an effect that few fish
@@ -424,7 +424,7 @@ def _at_once(work: _Work, draws: int, rng: np.random.Generator) -> Posterior:
     effects, day_effects, _ = work.draw(peaks, which, z, zg, False)
     scales = np.repeat(peaks.scales, some, axis=0)
     named = {name: scales[:, i] for i, name in enumerate(work.names)}
-    return Posterior(work.design, effects, day_effects, named, float(some))
+    return RatePosterior(work.design, effects, day_effects, named, float(some))
 
 
 def _tempered(off: Array) -> Array:
@@ -444,7 +444,7 @@ def _tempered(off: Array) -> Array:
         power *= 0.7
 
 
-def _where(work: _Work, *, quick: bool = False) -> tuple[Array, Array, Array, Array]:
+def _where(work: _FitWork, *, quick: bool = False) -> tuple[Array, Array, Array, Array]:
     """Find roughly where the scales lie, and how widely: expectation-maximisation with priors."""
     size = len(work.prior)
     z, spread = np.zeros(size), np.ones(size)
@@ -477,14 +477,14 @@ def _where(work: _Work, *, quick: bool = False) -> tuple[Array, Array, Array, Ar
     return z, np.minimum(1.15 * spread, 1.0), u, g
 
 
-def _log_slope(work: _Work, z: Array, i: int) -> float:
+def _log_slope(work: _FitWork, z: Array, i: int) -> float:
     both = np.tile(z, (2, 1))
     both[:, i] += (0.05, -0.05)
     up, down = work.scales(both)[:, i]
     return float(np.log(up / down) / 0.1)
 
 
-def _second_moments(work: _Work, at: _Peaks) -> tuple[list[float], list[float]]:
+def _second_moments(work: _FitWork, at: _Peaks) -> tuple[list[float], list[float]]:
     """Give each term's expected squared length at scale 1, and the posterior's share of it."""
     spread = laplace.spreads(at.lower[0], work.first, work.unit)
     squares: list[float] = []
@@ -509,7 +509,7 @@ def _second_moments(work: _Work, at: _Peaks) -> tuple[list[float], list[float]]:
     return squares, trace
 
 
-def _clump(work: _Work, z: Array, spread: Array, u: Array, g: Array) -> None:
+def _clump(work: _FitWork, z: Array, spread: Array, u: Array, g: Array) -> None:
     """Find the clumping by its profile."""
     nodes = np.array([-2.0, -1.0, 0.0, 1.0, 2.0])
     zs = np.tile(z, (len(nodes), 1))

@@ -21,10 +21,10 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from towscope.arrays import Array, Integers
-from towscope.pattern.binning import DAY_S, HOUR_S, Cells, Lure
-from towscope.pattern.fit import Design, Posterior, Term, alike, given
+from towscope.pattern.binning import DAY_S, HOUR_S, Cells, LureLook
+from towscope.pattern.fit import Design, RatePosterior, Term, alike, given
 from towscope.pattern.fit import fit as fit_design
-from towscope.pattern.priors import CUSTOMS, Custom
+from towscope.pattern.priors import CUSTOMS, RuleOfThumb
 
 
 @dataclass(frozen=True)
@@ -47,7 +47,7 @@ class Priors:
         Over what time the bite, and a lure's luck of the hour, forget themselves [h].
     half_life_days : float
         Age at which a day counts half [d]; infinite for never.
-    customs : tuple of Custom
+    customs : tuple of RuleOfThumb
         The rules of thumb.
     """
 
@@ -79,7 +79,7 @@ class Priors:
     bite_hours: float = 2.0
     luck_hours: float = 6.0
     half_life_days: float = 365.0
-    customs: tuple[Custom, ...] = CUSTOMS
+    customs: tuple[RuleOfThumb, ...] = CUSTOMS
 
 
 Add = Callable[[Term, Integers], None]
@@ -200,12 +200,12 @@ def fit(
     points: int | None = None,
     tries: int | None = None,
     seed: int = 1,
-) -> Posterior:
+) -> RatePosterior:
     """Fit it; see `towscope.pattern.fit.fit`."""
     return fit_design(model.design, draws=draws, points=points, tries=tries, seed=seed)
 
 
-def custom_values(cells: Cells, custom: Custom) -> Array:
+def custom_values(cells: Cells, custom: RuleOfThumb) -> Array:
     """Say how far a rule of thumb speaks for each cell (cells,)."""
     factors = cells.factors
     bodies, colours, lights = (
@@ -315,8 +315,8 @@ def _bite(cells: Cells, priors: Priors, add: Add) -> list[float]:
 
 def lure_now(
     model: Model,
-    posterior: Posterior,
-    lures: Sequence[Lure],
+    posterior: RatePosterior,
+    lures: Sequence[LureLook],
     *,
     codes: dict[str, Sequence[int]] | None = None,
     light: str | None = None,
@@ -330,7 +330,7 @@ def lure_now(
     ----------
     model, posterior
         The regression and its fit.
-    lures : sequence of Lure
+    lures : sequence of LureLook
         The lures.
     codes : dict, optional
         Levels of "lure", "body", "size", "colour" for each, where already known.
@@ -395,7 +395,7 @@ def lure_now(
 _FIELD = {"body": "body", "size": "size_m", "colour": "colour"}
 
 
-def level_of(cells: Cells, name: str, lure: Lure) -> int:
+def level_of(cells: Cells, name: str, lure: LureLook) -> int:
     """Give the level of a lure's name, body, size or colour; -1 where unknown."""
     factor = cells.factors.get(name)
     if factor is None:
@@ -411,7 +411,7 @@ def level_of(cells: Cells, name: str, lure: Lure) -> int:
 
 def luck_now(
     model: Model,
-    posterior: Posterior,
+    posterior: RatePosterior,
     levels: Sequence[int],
     *,
     at_s: float | None,
@@ -441,7 +441,7 @@ def luck_now(
 
 def surroundings(
     model: Model,
-    posterior: Posterior,
+    posterior: RatePosterior,
     *,
     light: str | None = None,
     temp_c: float | None = None,

@@ -14,7 +14,7 @@ import numpy as np
 from towscope.arrays import Array
 from towscope.effort.stint import Stint
 from towscope.errors import ArgumentError, InputError, NoAnswer, one_line
-from towscope.pattern.binning import DAY_S, HOUR_S, US_GRAIN, Grain, Lure, fold
+from towscope.pattern.binning import DAY_S, HOUR_S, US_GRAIN, Grain, LureLook, fold
 from towscope.pattern.model import Priors, build, fit, lure_now, surroundings
 from towscope.pattern.value_of_information import LureChoice, choose
 
@@ -22,7 +22,7 @@ AHEAD_S = 0.25 * HOUR_S  # the middle of the next half hour
 
 
 @dataclass(frozen=True)
-class Rod:
+class RodAboard:
     """A rod: what hangs on it, and whether the crew wants it left alone."""
 
     name: str
@@ -36,16 +36,16 @@ class Aboard:
 
     Attributes
     ----------
-    rods : tuple of Rod
+    rods : tuple of RodAboard
         The rods in use.
-    lures : tuple of Lure
+    lures : tuple of LureLook
         The lures aboard.
     copies : dict of str to int
         How many of a lure there are, where more than one.
     """
 
-    rods: tuple[Rod, ...]
-    lures: tuple[Lure, ...]
+    rods: tuple[RodAboard, ...]
+    lures: tuple[LureLook, ...]
     copies: dict[str, int]
 
 
@@ -95,7 +95,7 @@ class Outlook:
 
 def rates_now(
     stints: Sequence[Stint],
-    lures: Sequence[Lure],
+    lures: Sequence[LureLook],
     *,
     now_s: float | None = None,
     light: str | None = None,
@@ -215,7 +215,7 @@ def suggest(
     return Outlook(advice, table, 0.5 * sum(a.per_hour for a in advice))
 
 
-def _check(aboard: Aboard) -> tuple[list[Lure], list[int], Array]:
+def _check(aboard: Aboard) -> tuple[list[LureLook], list[int], Array]:
     if not aboard.rods:
         raise InputError("no rods: expected at least one, such as [aboard.rods.port]")
     if not aboard.lures:
@@ -230,7 +230,7 @@ def _check(aboard: Aboard) -> tuple[list[Lure], list[int], Array]:
     for rod in aboard.rods:  # what hangs on a rod is aboard
         if rod.lure and rod.lure not in names:
             names.append(rod.lure)
-            lures.append(Lure(rod.lure))
+            lures.append(LureLook(rod.lure))
     running = [names.index(rod.lure) if rod.lure else -1 for rod in aboard.rods]
     copies = np.array([float(aboard.copies.get(n, 1)) for n in names])
     for j in range(len(names)):
@@ -270,8 +270,8 @@ def _record(name: str, seen: Seen) -> str:
 
 def _reason(
     number: int,
-    rods: Sequence[Rod],
-    lures: Sequence[Lure],
+    rods: Sequence[RodAboard],
+    lures: Sequence[LureLook],
     running: Sequence[int],
     choice: LureChoice,
     rates: Array,

@@ -26,7 +26,7 @@ WARM_C: Final = (65.0 - 32.0) / 1.8
 
 
 @dataclass(frozen=True)
-class Custom:
+class RuleOfThumb:
     """One rule of thumb.
 
     Attributes
@@ -65,14 +65,14 @@ def _dull(body: str, colour: str, light: str | None, temp_c: float | None) -> fl
 
 
 CUSTOMS: Final = (
-    Custom(
+    RuleOfThumb(
         "warm water",
         "above about 65 °F active lures gain on quiet ones, below it they lose (rule of thumb)",
         0.15,
         0.25,
         _warm,
     ),
-    Custom(
+    RuleOfThumb(
         "dull light",
         "vivid colours gain under cloud, natural ones in sun (rule of thumb)",
         0.15,

@@ -19,7 +19,7 @@ from towscope.words import looks
 
 if TYPE_CHECKING:
     from towscope.effort.effort import FishedWay
-    from towscope.journal.replay import Span
+    from towscope.journal.replay import LineSpan
     from towscope.units import System
 
 # Okabe and Ito (2008), "Color Universal Design": eight colours told apart by nearly all eyes.
@@ -109,7 +109,7 @@ def marker(kind: str, x: float, y: float, number: int = 0, radius: float = 8.0) 
 
 def day_map(
     way: FishedWay,
-    spans: Sequence[Span],
+    spans: Sequence[LineSpan],
     spots: Sequence[DrawnSpot],
     system: System,
     width: float = 760.0,
@@ -120,7 +120,7 @@ def day_map(
     ----------
     way : FishedWay
         The boat's way.
-    spans : sequence of Span
+    spans : sequence of LineSpan
         When lines were out: the map shows where that was.
     spots : sequence of DrawnSpot
         What to show.
@@ -295,7 +295,7 @@ def _legend(
 
 
 def timeline(
-    spans: Sequence[Span],
+    spans: Sequence[LineSpan],
     spots: Sequence[DrawnSpot],
     skies: Sequence[tuple[float, Weather]],
     running: Sequence[tuple[float, float]],
@@ -307,7 +307,7 @@ def timeline(
 
     Parameters
     ----------
-    spans : sequence of Span
+    spans : sequence of LineSpan
         What was out.
     spots : sequence of DrawnSpot
         What to show.

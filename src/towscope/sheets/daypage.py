@@ -13,13 +13,13 @@ from towscope.fish import HOOKS_CAUTION
 from towscope.journal.describe import caught_rate, describe, length
 from towscope.journal.events import Catch, Note
 from towscope.journal.places import place_of
-from towscope.journal.replay import Journal, weather
+from towscope.journal.replay import StandingEntries, weather
 from towscope.sheets.cautions import LEAD, LINE, RULES
 from towscope.sheets.dayfigures import DrawnSpot, day_map, timeline
 
 if TYPE_CHECKING:
     from towscope.effort.effort import DepthAt
-    from towscope.journal.track import Track
+    from towscope.journal.track import LoggedTrack
     from towscope.units import System
 
 _SHOWN = ("catch", "strike_missed", "bottom_hit", "sonar_mark")
@@ -44,8 +44,8 @@ class DayPage(TypedDict):
 
 def day_page(
     day: str,
-    journal: Journal,
-    track: Track,
+    journal: StandingEntries,
+    track: LoggedTrack,
     system: System,
     *,
     depth_at: DepthAt | None = None,
@@ -58,9 +58,9 @@ def day_page(
     ----------
     day : str
         Local date.
-    journal : Journal
+    journal : StandingEntries
         Its entries as they stand.
-    track : Track
+    track : LoggedTrack
         The boat's track; may be empty.
     system : System
         Units.
@@ -108,7 +108,7 @@ def day_page(
     }
 
 
-def _lead(fish: list[Catch], hours: float, way: FishedWay, journal: Journal) -> str:
+def _lead(fish: list[Catch], hours: float, way: FishedWay, journal: StandingEntries) -> str:
     kinds: dict[str, int] = {}
     for event in fish:
         kinds[event.species or "fish"] = kinds.get(event.species or "fish", 0) + 1
@@ -126,7 +126,7 @@ def _lead(fish: list[Catch], hours: float, way: FishedWay, journal: Journal) -> 
 
 
 def _catch_row(
-    number: int, event: Catch, journal: Journal, deep: dict[str, float], system: System
+    number: int, event: Catch, journal: StandingEntries, deep: dict[str, float], system: System
 ) -> list[str]:
     span = next(
         (s for s in journal.spans() if s.rod == event.rod and s.start_s <= event.at_s <= s.end_s),
@@ -166,7 +166,9 @@ def _effort_rows(effort: list[Any], system: System) -> list[list[str]]:
     return rows
 
 
-def _checks(journal: Journal, orphans: int, system: System, *, live: bool = False) -> list[str]:
+def _checks(
+    journal: StandingEntries, orphans: int, system: System, *, live: bool = False
+) -> list[str]:
     by_id = {event.id: event for event in journal.events}
     lines = []
     for check in journal.checks:

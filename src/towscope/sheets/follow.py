@@ -15,7 +15,7 @@ from towscope.sheets.followed import moment, why
 from towscope.words import respell_figure
 
 if TYPE_CHECKING:
-    from towscope.boat.track import Track
+    from towscope.boat.track import BoatTrack
     from towscope.follow.lure_path import Followed
     from towscope.units import System
 
@@ -32,7 +32,7 @@ MOST_DRAWN = 6000  # points of a curve; a picture shows no more
 def picture(
     rig: str,
     name: str,
-    track: Track,
+    track: BoatTrack,
     way: Followed,
     system: System,
     kind: str = "png",
@@ -44,7 +44,7 @@ def picture(
     ----------
     rig, name : str
         Of the rig and of the track.
-    track : Track
+    track : BoatTrack
         The boat's way.
     way : Followed
         The lure's way.
@@ -238,7 +238,7 @@ def _from_above(
 
 def _close_up(
     axes: Any,
-    track: Track,
+    track: BoatTrack,
     way: Followed,
     deepest: int,
     span: tuple[float, float],
@@ -301,14 +301,14 @@ def _thin(way: Followed) -> list[slice]:
     return [slice(a, b, every) for a, b in _pieces(way, 0, len(way.time))]
 
 
-def _minutes(track: Track, way: Followed) -> Array:
+def _minutes(track: BoatTrack, way: Followed) -> Array:
     minutes: Array = (way.time - track.time[0]) / 60.0
     return minutes
 
 
 def _depth(
     axes: Any,
-    track: Track,
+    track: BoatTrack,
     way: Followed,
     counted: Array,
     deepest: int,
@@ -389,7 +389,7 @@ def _depth(
     axes.tick_params(labelbottom=False)
 
 
-def _pace(axes: Any, track: Track, way: Followed, system: System) -> None:
+def _pace(axes: Any, track: BoatTrack, way: Followed, system: System) -> None:
     minutes = _minutes(track, way)
     scale = system.convert(1.0, "speed")
     for own in _thin(way):

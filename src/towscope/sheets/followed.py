@@ -18,7 +18,7 @@ from towscope.retold import retold
 
 if TYPE_CHECKING:
     from towscope.answers.follow import FollowAnswer
-    from towscope.boat.track import Track
+    from towscope.boat.track import BoatTrack
     from towscope.follow.lure_path import Followed
     from towscope.units import System
 
@@ -128,7 +128,7 @@ def why(found: Reason, system: System) -> str:
     return " and ".join(words) or f"going straight at {pace}"
 
 
-def moment(track: Track, way: Followed, index: int) -> str:
+def moment(track: BoatTrack, way: Followed, index: int) -> str:
     """Say when a moment was: into the track, and by the clock where the day is known."""
     second = float(way.time[index])
     into = clock(second - float(track.time[0]))
@@ -143,14 +143,14 @@ def _local(unix: float) -> datetime:
     return datetime.fromtimestamp(unix, local_zone()[0])
 
 
-def _start(track: Track) -> str:
+def _start(track: BoatTrack) -> str:
     if track.epoch is None:
         return "its start"
     begin = _local(track.epoch + float(track.time[0]))
     return f"{begin:%Y-%m-%d %H:%M} {begin.tzname() or ''}".rstrip()
 
 
-def _followed_time(track: Track) -> float:
+def _followed_time(track: BoatTrack) -> float:
     return sum(float(track.time[b - 1] - track.time[a]) for a, b in track.stretches)
 
 
@@ -163,7 +163,7 @@ def _far(way: Followed, system: System) -> str:
 
 
 def _bottom(
-    track: Track,
+    track: BoatTrack,
     way: Followed,
     system: System,
     bottom: float | str,
@@ -225,7 +225,7 @@ def _spells(time: np.ndarray, which: np.ndarray) -> tuple[int, float]:
     return starts, float(which.sum()) * step
 
 
-def as_csv(track: Track, way: Followed) -> str:
+def as_csv(track: BoatTrack, way: Followed) -> str:
     """Give boat and lure as a table in SI units."""
     columns: dict[str, tuple[np.ndarray, int]] = {
         "time_s": (way.time, 3),

@@ -16,7 +16,7 @@ import numpy as np
 import scipy
 
 from towscope.arrays import Array
-from towscope.bed.bed import Bed
+from towscope.bed.bed import LakeBed
 from towscope.bed.contour_levels import levels
 from towscope.bed.edges import smoothed
 from towscope.constants import YARD
@@ -43,7 +43,7 @@ FORMATS = (".png", ".pdf", ".svg")
 
 
 def draw(
-    bed: Bed,
+    bed: LakeBed,
     system: System,
     *,
     title: str = "",
@@ -55,7 +55,7 @@ def draw(
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The bed.
     system : System
         Units of depths and of the scale bar.
@@ -156,7 +156,7 @@ def save(figure: Figure, path: Path, dpi: int = 200) -> None:
     write_whole(path, out.getvalue())
 
 
-def _used(bed: Bed) -> tuple[slice, slice]:
+def _used(bed: LakeBed) -> tuple[slice, slice]:
     """Give the rows and columns that hold water, and a rim round them."""
     i, j = np.nonzero(bed.wet)
     if not i.size:
@@ -171,7 +171,7 @@ def _used(bed: Bed) -> tuple[slice, slice]:
 
 def _contours(
     axes: Axes,
-    bed: Bed,
+    bed: LakeBed,
     cut: tuple[slice, slice],
     x: Array,
     y: Array,

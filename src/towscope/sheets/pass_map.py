@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from towscope.bed.bed import Bed
+    from towscope.bed.bed import LakeBed
     from towscope.passes.passes import Pass
     from towscope.units import System
 
@@ -21,13 +21,13 @@ AROUND = 60.0  # [m]; of map round the passes
 
 
 def map_of(
-    bed: Bed, passes: list[Pass], heading: str, system: System, *, only: int | None = None
+    bed: LakeBed, passes: list[Pass], heading: str, system: System, *, only: int | None = None
 ) -> Figure:
     """Draw the passes on the lake's map: the edge the lure follows, and the boat's way.
 
     Parameters
     ----------
-    bed : Bed
+    bed : LakeBed
         The lake.
     passes : list of Pass
         The passes.

@@ -14,9 +14,9 @@ from towscope.passes.safe_water import AFLOAT, ROOM
 
 if TYPE_CHECKING:
     from towscope.geodesy import Place
-    from towscope.passes.bottom_risk import Risk
+    from towscope.passes.bottom_risk import BottomRisk
     from towscope.passes.passes import Pass, Wishes
-    from towscope.passes.planning import Plan
+    from towscope.passes.planning import PlannedPasses
     from towscope.units import System
 
 SMALL = 20.0  # [m]; below it lengths are shown to a tenth
@@ -43,7 +43,7 @@ class PlanWords(TypedDict):
     notes: list[str]
 
 
-def title(plan: Plan, system: System) -> str:
+def title(plan: PlannedPasses, system: System) -> str:
     """Say what the passes are."""
     wishes = plan.ask.wishes
     return (
@@ -54,7 +54,7 @@ def title(plan: Plan, system: System) -> str:
     )
 
 
-def lead(plan: Plan, system: System) -> str:
+def lead(plan: PlannedPasses, system: System) -> str:
     """Say in what wind, and how deep the lake is."""
     wind, bed = plan.ask.wind, plan.bed
     words = "Wind calm"
@@ -64,7 +64,7 @@ def lead(plan: Plan, system: System) -> str:
     return f"{words}; deepest known bottom {deepest}"
 
 
-def told(plan: Plan, system: System, *, options: bool = False) -> PlanWords:
+def told(plan: PlannedPasses, system: System, *, options: bool = False) -> PlanWords:
     """Say in words all there is to say of passes; with the `options` of the command that help."""
     wishes = plan.ask.wishes
     return {
@@ -152,14 +152,14 @@ def round_words(each: Pass, wishes: Wishes, system: System) -> str:
     )
 
 
-def verdict(risk: Risk, wishes: Wishes, system: System) -> str:
+def verdict(risk: BottomRisk, wishes: Wishes, system: System) -> str:
     """Say whether the lure clears, and where it may not why, in one line."""
     if risk.safe(wishes.limit):
         return f"Lure clears (hits bottom {100.0 * risk.hit:.0f} %)"
     return f"Lure may hit bottom ({100.0 * risk.hit:.0f} %): {_because(risk, wishes, system)}"
 
 
-def _because(risk: Risk, wishes: Wishes, system: System) -> str:
+def _because(risk: BottomRisk, wishes: Wishes, system: System) -> str:
     """Say which doubt does it."""
     if risk.best <= 0.0:
         return "it does even where all goes as planned"
@@ -213,7 +213,7 @@ def risk_words(
     return text
 
 
-def _least(risk: Risk, system: System) -> str:
+def _least(risk: BottomRisk, system: System) -> str:
     """Say how near the bottom it comes."""
     low, _, high = risk.least
     if high <= 0.0:

@@ -22,9 +22,9 @@ if TYPE_CHECKING:
     from matplotlib.figure import Figure
     from rich.console import RenderableType
 
-    from towscope.bed.bed import Bed
+    from towscope.bed.bed import LakeBed
     from towscope.passes.passes import Pass
-    from towscope.passes.planning import Plan
+    from towscope.passes.planning import PlannedPasses
     from towscope.units import System
 
 PAGE_WIDTH, WHOLE_HEIGHT, MAP_HEIGHT = 186.0, 58.0, 82.0  # [mm]
@@ -33,7 +33,7 @@ LARGER = 1.15
 INDENT = (0, 0, 0, 2)
 
 
-def report(plan: Plan, system: System) -> Iterator[RenderableType]:
+def report(plan: PlannedPasses, system: System) -> Iterator[RenderableType]:
     """Give the parts of the report, to be printed one after the other."""
     words = told(plan, system, options=True)
     yield Text(title(plan, system), style="bold")
@@ -55,7 +55,7 @@ def report(plan: Plan, system: System) -> Iterator[RenderableType]:
         yield Text(caution, style="dim")
 
 
-def _table(plan: Plan, system: System) -> Table:
+def _table(plan: PlannedPasses, system: System) -> Table:
     table = Table(box=box.SIMPLE, header_style="")
     heads = (
         "pass",
@@ -93,7 +93,7 @@ def _span(low: float, high: float, system: System, places: int) -> str:
     return system.range(low, high, "length", places)
 
 
-def page(plan: Plan, system: System) -> bytes:
+def page(plan: PlannedPasses, system: System) -> bytes:
     """Set the passes on a page (PDF), on the paper that goes with the units."""
     from towscope.sheets.laminate import typeset
 
@@ -134,7 +134,7 @@ def page(plan: Plan, system: System) -> bytes:
     return typeset("passes.typ", data, system)
 
 
-def _shows_lake(bed: Bed, each: Pass) -> bool:
+def _shows_lake(bed: LakeBed, each: Pass) -> bool:
     """Tell whether the close map of a pass shows most of the lake anyway."""
     rows, columns = np.nonzero(bed.wet)
     lake = max(np.ptp(rows), np.ptp(columns)) * bed.frame.cell

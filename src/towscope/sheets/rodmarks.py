@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Final
 
-from towscope.words import Look
+from towscope.words import RodLook
 from towscope.words.table import table
 
 # Each shape as the plotting library knows it, and how much larger it is drawn to look alike.
@@ -22,7 +22,7 @@ MARKERS: Final = {
 DASHES: Final = ("-", (0, (5, 2)), (0, (1, 1.4)), (0, (6, 2, 1, 2)))
 
 
-def dash(look: Look) -> str | tuple[int, tuple[float, ...]]:
+def dash(look: RodLook) -> str | tuple[int, tuple[float, ...]]:
     """Give the dash of a rod's line: it goes with its shape, and so with its name."""
     shapes: list[str] = table()["rods"]["shapes"]
     return DASHES[shapes.index(look.shape) % len(DASHES)]
@@ -54,7 +54,7 @@ CORNERS: Final[dict[str, list[tuple[float, float]]]] = {
 """Corners of each shape on a circle of radius 1, y downward; a disc has none."""
 
 
-def svg(look: Look, x: float, y: float, radius: float) -> str:
+def svg(look: RodLook, x: float, y: float, radius: float) -> str:
     """Draw a rod's shape in its colour."""
     if look.shape == "disc":
         return f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:g}" fill="{look.day}"/>'

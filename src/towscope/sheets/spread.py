@@ -17,7 +17,7 @@ from towscope.tackle.counting import count
 if TYPE_CHECKING:
     from towscope.spreads.advise import SpreadChange
     from towscope.spreads.answer import SpreadAnswer
-    from towscope.spreads.judge import Fault, Pair, RodFate
+    from towscope.spreads.judge import Fault, LinePair, RodFate
     from towscope.spreads.order import Order, OrderReason
     from towscope.spreads.plan import RodLine
     from towscope.spreads.tightest import Tightest
@@ -198,7 +198,7 @@ def _pairs(answer: SpreadAnswer, system: System) -> Grid:
     return grid
 
 
-def _what(pair: Pair, answer: SpreadAnswer, system: System) -> str:
+def _what(pair: LinePair, answer: SpreadAnswer, system: System) -> str:
     parts = [pair.part_a] if pair.part_a == pair.part_b else [pair.part_a, pair.part_b]
     text = " and ".join(parts)
     deep = sorted({system.show(d, "length") for d in (pair.depth_a, pair.depth_b) if d > 0.15})

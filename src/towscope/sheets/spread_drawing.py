@@ -12,7 +12,7 @@ from towscope.sheets.rodmarks import MARKERS, dash
 from towscope.spreads import motion_kernels as mk
 from towscope.spreads.judge import LEAD
 from towscope.towing.gaps import gaps, point_at
-from towscope.words import Look, looks, respell_figure
+from towscope.words import RodLook, looks, respell_figure
 
 if TYPE_CHECKING:
     from towscope.spreads.answer import SpreadAnswer
@@ -74,17 +74,17 @@ def _title(answer: SpreadAnswer, system: System) -> str:
     )
 
 
-def _looks(answer: SpreadAnswer) -> list[Look]:
+def _looks(answer: SpreadAnswer) -> list[RodLook]:
     """Each rod's look, which goes with its name; told apart by dash, shape and name as well."""
     found = looks(rod.name for rod in answer.plan.rods)
     return [found[rod.name] for rod in answer.plan.rods]
 
 
-def _style(look: Look) -> dict[str, Any]:
+def _style(look: RodLook) -> dict[str, Any]:
     return {"color": look.day, "linestyle": dash(look)}
 
 
-def _lure_at(axes: Any, x: float, y: float, look: Look, size: float = 5.0) -> None:
+def _lure_at(axes: Any, x: float, y: float, look: RodLook, size: float = 5.0) -> None:
     shape, larger = MARKERS[look.shape]
     axes.plot(x, y, shape, ms=size * larger, color=look.day)
 

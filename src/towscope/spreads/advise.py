@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from towscope.spreads.judge import Verdict, drawn, gets_through, judge
-from towscope.spreads.plan import Plan, RodLine, Turn
+from towscope.spreads.plan import RodLine, SpreadPlan, Turn
 
 SHARES = (0.9, 1.1, 0.8, 1.2, 0.65, 1.35, 0.5, 1.5)
 FASTER = (1.1, 1.2, 1.35)
@@ -47,7 +47,7 @@ class SpreadChange:
     before, after : float
         Of what is changed [m] or [m/s]: radius, let-out, board line, speed; of all let-outs the
         share.
-    plan, turn : Plan, Turn or None
+    plan, turn : SpreadPlan, Turn or None
         The spread so changed, and its turn.
     verdict : Verdict
         What simulating it came to.
@@ -61,7 +61,7 @@ class SpreadChange:
     rods: tuple[str, ...]
     before: float
     after: float
-    plan: Plan
+    plan: SpreadPlan
     turn: Turn | None
     verdict: Verdict
     effort: float
@@ -69,7 +69,7 @@ class SpreadChange:
 
 
 def advise(
-    plan: Plan,
+    plan: SpreadPlan,
     turn: Turn | None,
     verdict: Verdict,
     *,
@@ -81,7 +81,7 @@ def advise(
 
     Parameters
     ----------
-    plan, turn : Plan, Turn or None
+    plan, turn : SpreadPlan, Turn or None
         The spread, and how it is to be turned.
     verdict : Verdict
         What is wrong with it.
@@ -135,10 +135,12 @@ def advise(
     return kept[:SHOWN]
 
 
-_Try = tuple[str, tuple[str, ...], float, float, Plan, Turn | None, float]
+_Try = tuple[str, tuple[str, ...], float, float, SpreadPlan, Turn | None, float]
 
 
-def _tries(plan: Plan, turn: Turn | None, verdict: Verdict, widest: float | None) -> Iterator[_Try]:
+def _tries(
+    plan: SpreadPlan, turn: Turn | None, verdict: Verdict, widest: float | None
+) -> Iterator[_Try]:
     if turn is not None:
         if widest is not None and widest > turn.radius:
             radius = TIGHT * widest

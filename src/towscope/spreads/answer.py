@@ -11,7 +11,7 @@ from towscope.formats.plain import plain
 from towscope.spreads.advise import SpreadChange, advise
 from towscope.spreads.judge import ROUGH, SimulatedRun, Verdict, judge, simulate
 from towscope.spreads.order import Order, orders
-from towscope.spreads.plan import HALF_TURN, Plan, Turn
+from towscope.spreads.plan import HALF_TURN, SpreadPlan, Turn
 from towscope.spreads.tightest import Tightest, tightest
 from towscope.tackle.counting import count
 from towscope.units import shown_units
@@ -29,7 +29,7 @@ class SpreadAnswer(AnswerForms):
 
     Attributes
     ----------
-    plan, turn, bottom, draws : Plan, Turn or None, float or None, int
+    plan, turn, bottom, draws : SpreadPlan, Turn or None, float or None, int
         What was asked.
     best, many : SimulatedRun, SimulatedRun or None
         The run by the best estimate, and with draws.
@@ -43,7 +43,7 @@ class SpreadAnswer(AnswerForms):
         What gets it through where it does not.
     """
 
-    plan: Plan
+    plan: SpreadPlan
     turn: Turn | None
     bottom: float | None
     draws: int
@@ -102,13 +102,13 @@ class SpreadAnswer(AnswerForms):
 
 
 def ask(
-    plan: Plan, turn: Turn | None = None, *, bottom: float | None = None, draws: int = 1
+    plan: SpreadPlan, turn: Turn | None = None, *, bottom: float | None = None, draws: int = 1
 ) -> SpreadAnswer:
     """Ask all about a spread.
 
     Parameters
     ----------
-    plan : Plan
+    plan : SpreadPlan
         The spread.
     turn : Turn, optional
         How it is to be turned; a straight run if left out.

@@ -16,8 +16,8 @@ import numpy.typing as npt
 
 from towscope.arrays import Array
 from towscope.spreads import motion_kernels as mk
-from towscope.spreads.motion import ShownRun, Spread, Start, follow, ready, straight
-from towscope.spreads.plan import Plan, Turn
+from towscope.spreads.motion import LongRun, ShownRun, Spread, follow, ready, straight
+from towscope.spreads.plan import SpreadPlan, Turn
 from towscope.towing.gaps import gaps, point_at
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
 
@@ -54,22 +54,22 @@ class SimulatedRun:
 
     Attributes
     ----------
-    plan, turn : Plan, Turn or None
+    plan, turn : SpreadPlan, Turn or None
         What was asked.
     time : (m,) array
         Moments [s].
     path : (m, 4) array
         Boat: x, y [m], course [rad], speed [m/s].
-    spread, start, track : Spread, Start, ShownRun
+    spread, start, track : Spread, LongRun, ShownRun
         What was towed, from where, and where it went.
     """
 
-    plan: Plan
+    plan: SpreadPlan
     turn: Turn | None
     time: Array
     path: Array
     spread: Spread
-    start: Start
+    start: LongRun
     track: ShownRun
 
     @property
@@ -79,7 +79,7 @@ class SimulatedRun:
 
 
 @dataclass(frozen=True)
-class Pair:
+class LinePair:
     """How near two lines come.
 
     Attributes
@@ -211,7 +211,7 @@ class Verdict:
 
     Attributes
     ----------
-    pairs : tuple of Pair
+    pairs : tuple of LinePair
         Every two rods.
     rods : tuple of RodFate
         Every rod.
@@ -221,7 +221,7 @@ class Verdict:
         Share of the draws in which all goes right; NaN where there is one draw only.
     """
 
-    pairs: tuple[Pair, ...]
+    pairs: tuple[LinePair, ...]
     rods: tuple[RodFate, ...]
     faults: tuple[Fault, ...]
     chance: float = math.nan
@@ -240,7 +240,7 @@ class Verdict:
 
 
 def simulate(
-    plan: Plan,
+    plan: SpreadPlan,
     turn: Turn | None = None,
     *,
     draws: int = 1,
@@ -250,7 +250,7 @@ def simulate(
 
     Parameters
     ----------
-    plan : Plan
+    plan : SpreadPlan
         What is towed, and how fast.
     turn : Turn, optional
         The turn; a short straight run if left out.
@@ -278,7 +278,7 @@ def simulate(
     return SimulatedRun(plan, turn, time[::every], path[::every], spread, start, track)
 
 
-def drawn(plan: Plan, turn: Turn | None, draws: int) -> tuple[SimulatedRun, SimulatedRun]:
+def drawn(plan: SpreadPlan, turn: Turn | None, draws: int) -> tuple[SimulatedRun, SimulatedRun]:
     """Simulate the best estimate and draws in the long steps that a search needs."""
     return simulate(plan, turn, fineness=ROUGH), simulate(plan, turn, draws=draws, fineness=ROUGH)
 
@@ -324,7 +324,7 @@ def judge(
     return Verdict(pairs, fates, tuple(faults), chance)
 
 
-def gets_through(plan: Plan, turn: Turn | None, bottom: float | None = None) -> Verdict:
+def gets_through(plan: SpreadPlan, turn: Turn | None, bottom: float | None = None) -> Verdict:
     """Judge by the best estimate alone, in the long steps that a search needs."""
     return judge(simulate(plan, turn, fineness=ROUGH), None, bottom)
 
@@ -334,7 +334,7 @@ def _pairs(
     many: SimulatedRun | None,
     order: Iterable[tuple[int, int]],
     wrong: npt.NDArray[np.bool_],
-) -> tuple[Pair, ...]:
+) -> tuple[LinePair, ...]:
     order = list(order)
     if not order:
         return ()
@@ -356,7 +356,7 @@ def _pairs(
         parts = [_part(best, row, at, float(near[p, at, 1 + k])) for k, row in enumerate((i, j))]
         low, high = np.quantile(own, [0.05, 0.95])
         found.append(
-            Pair(
+            LinePair(
                 best.plan.rods[i].name,
                 best.plan.rods[j].name,
                 least,

@@ -12,7 +12,7 @@ from towscope.arrays import Array, Integers
 from towscope.errors import InputError
 from towscope.spreads import board as boards
 from towscope.spreads import motion_kernels as mk
-from towscope.spreads.plan import Board, Plan
+from towscope.spreads.plan import Board, SpreadPlan
 from towscope.towing.cores import share_out
 from towscope.towing.moving import STILL, Lines, State, settled
 from towscope.towing.moving_kernels import WORK, Chains, Space, Water
@@ -28,7 +28,7 @@ class Spread:
 
     Attributes
     ----------
-    plan : Plan
+    plan : SpreadPlan
         The plan.
     lines : Lines
         Its lines, from each lure to the rod tip, or to the board; rows as the engine has them.
@@ -40,7 +40,7 @@ class Spread:
         Of the line at each rod tip [N], infinite where not known.
     """
 
-    plan: Plan
+    plan: SpreadPlan
     lines: Lines
     boards: Array
     strength: Array
@@ -62,7 +62,7 @@ class Spread:
 
 
 @dataclass(frozen=True)
-class Start:
+class LongRun:
     """A spread that has long been going straight to the north, the boat at 0, 0.
 
     Attributes
@@ -116,12 +116,12 @@ class ShownRun:
         return self.shapes[row, moment, : self.counts[row, moment]].astype(float)
 
 
-def ready(plan: Plan, draws: int = 1, segment: float = 1.0) -> Spread:
+def ready(plan: SpreadPlan, draws: int = 1, segment: float = 1.0) -> Spread:
     """Make a plan ready.
 
     Parameters
     ----------
-    plan : Plan
+    plan : SpreadPlan
         The plan.
     draws : int
         1 for the best estimate; more for that many draws of what is not sure.
@@ -174,7 +174,7 @@ def _share_draws(lines: Lines) -> None:
             break
 
 
-def straight(spread: Spread, let_outs: Array | None = None) -> Start:
+def straight(spread: Spread, let_outs: Array | None = None) -> LongRun:
     """Settle a spread in a straight run.
 
     Parameters
@@ -186,7 +186,7 @@ def straight(spread: Spread, let_outs: Array | None = None) -> Start:
 
     Returns
     -------
-    Start
+    LongRun
         Where it all rides.
     """
     plan, lines, draws = spread.plan, spread.lines, spread.draws
@@ -222,7 +222,7 @@ def straight(spread: Spread, let_outs: Array | None = None) -> Start:
             state.place[r, : state.count[r]] += np.array([at.across, -at.aft, 0.0])
             own.append(at)
         rides.append(own)
-    return Start(state, velocity, tuple(rides))
+    return LongRun(state, velocity, tuple(rides))
 
 
 def _pull_behind(spread: Spread, state: State, row: int) -> Array:
@@ -250,7 +250,7 @@ def _pull_behind(spread: Spread, state: State, row: int) -> Array:
 
 def follow(
     spread: Spread,
-    start: Start,
+    start: LongRun,
     time: Array,
     tips: Array,
     *,
@@ -262,7 +262,7 @@ def follow(
 
     Parameters
     ----------
-    spread, start : Spread, Start
+    spread, start : Spread, LongRun
         What is towed, and where it is at the first moment; both left as they are.
     time : (m,) array
         Moments [s].
@@ -311,11 +311,11 @@ def follow(
         np.ascontiguousarray(true),
         np.ascontiguousarray(board_lines, dtype=float),
     )
-    filled = mk.Track(int(every), shown, shapes, counts, effort)
+    filled = mk.SpreadTrace(int(every), shown, shapes, counts, effort)
 
     def some(first: int, beyond: int) -> None:
         space = Space(np.empty((width, 3)), np.empty((width, WORK)))
-        desk = mk.Desk(space, np.empty((width, 7)), np.empty(3), np.empty(3), np.empty(3))
+        desk = mk.SpreadDesk(space, np.empty((width, 7)), np.empty(3), np.empty(3), np.empty(3))
         mk.follow(first, beyond, gear, around, chains, held, done, filled, desk)
 
     share_out(some, lines.rows, moments)

@@ -96,7 +96,7 @@ class Rods(NamedTuple):
     board_lines: Matrix
 
 
-class Track(NamedTuple):
+class SpreadTrace(NamedTuple):
     """What is shown.
 
     Attributes
@@ -120,7 +120,7 @@ class Track(NamedTuple):
     effort: IntegerMatrix
 
 
-class Desk(NamedTuple):
+class SpreadDesk(NamedTuple):
     """Room to work in: the engine's, a line as it was (k, 7), and three vectors (3,)."""
 
     space: Space
@@ -285,7 +285,14 @@ def _put_back(chain: Chain, count: int, kept: Matrix) -> None:
 
 @kernel
 def _look(
-    line: Line, around: Around, chain: Chain, leg: Leg, px: float, py: float, dt: float, desk: Desk
+    line: Line,
+    around: Around,
+    chain: Chain,
+    leg: Leg,
+    px: float,
+    py: float,
+    dt: float,
+    desk: SpreadDesk,
 ) -> tuple[int, float, int, float]:
     """Step the line from the same start to a place of its top, and see how it pulls there.
 
@@ -302,7 +309,14 @@ def _look(
 
 @kernel
 def _feel(
-    line: Line, around: Around, chain: Chain, leg: Leg, px: float, py: float, dt: float, desk: Desk
+    line: Line,
+    around: Around,
+    chain: Chain,
+    leg: Leg,
+    px: float,
+    py: float,
+    dt: float,
+    desk: SpreadDesk,
 ) -> Behind:
     """Find by differences how the line behind answers when its top is moved."""
     answer = desk.answer
@@ -329,7 +343,7 @@ def _corrected(behind: Behind, mx: float, my: float, gx: float, gy: float) -> Be
 
 @kernel
 def _newton(
-    px: float, py: float, board: Vector, held: Held, behind: Behind, desk: Desk
+    px: float, py: float, board: Vector, held: Held, behind: Behind, desk: SpreadDesk
 ) -> tuple[float, float]:
     """Give Newton's step towards balance, its slope of rod and water by differences."""
     z, tip, answer = desk.top[2], desk.tip, desk.answer
@@ -354,7 +368,7 @@ def _shortened(
     board: Vector,
     held: Held,
     behind: Behind,
-    desk: Desk,
+    desk: SpreadDesk,
 ) -> tuple[float, float]:
     """Give as much of a step as makes the balance better.
 
@@ -387,7 +401,7 @@ def _ride(
     board: Vector,
     held: Held,
     behind: Behind,
-    desk: Desk,
+    desk: SpreadDesk,
 ) -> tuple[int, float, int, bool, Behind, float, float]:
     """Find where a board gets to in one step.
 
@@ -422,7 +436,9 @@ def _ride(
 
 
 @kernel
-def _towards_tip(hx: float, hy: float, hz: float, before: Vector, dt: float, desk: Desk) -> None:
+def _towards_tip(
+    hx: float, hy: float, hz: float, before: Vector, dt: float, desk: SpreadDesk
+) -> None:
     """Bring the top of a line without a board to the rod tip, no faster than by hand."""
     top, tip = desk.top, desk.tip
     gx, gy, gz = hx - before[0], hy - before[1], hz - before[2]
@@ -446,8 +462,8 @@ def _follow_row(
     chains: Chains,
     boards: Boards,
     rods: Rods,
-    track: Track,
-    desk: Desk,
+    track: SpreadTrace,
+    desk: SpreadDesk,
 ) -> None:
     """Take one row through all moments."""
     line, which = line_of_row(gear, r), gear.line_of[r]
@@ -546,8 +562,8 @@ def follow(
     chains: Chains,
     boards: Boards,
     rods: Rods,
-    track: Track,
-    desk: Desk,
+    track: SpreadTrace,
+    desk: SpreadDesk,
 ) -> None:
     """Take rows through all moments, with boards where there are any.
 
@@ -566,9 +582,9 @@ def follow(
         The boards.
     rods : Rods
         What the rods do.
-    track : Track
+    track : SpreadTrace
         Filled.
-    desk : Desk
+    desk : SpreadDesk
         Room to work in, for the nodes of one line.
     """
     for r in range(first, beyond):

@@ -21,8 +21,8 @@ import numpy as np
 import numpy.typing as npt
 
 from towscope.arrays import Array
-from towscope.spreads.motion import ShownRun, Start, follow, ready, straight
-from towscope.spreads.plan import Plan
+from towscope.spreads.motion import LongRun, ShownRun, follow, ready, straight
+from towscope.spreads.plan import SpreadPlan
 from towscope.towing.gaps import gaps
 from towscope.towing.lookahead import Boat, Manoeuvre, course, tips
 
@@ -86,12 +86,12 @@ class Order:
         return not self.clashes
 
 
-def orders(plan: Plan) -> tuple[Order, Order]:
+def orders(plan: SpreadPlan) -> tuple[Order, Order]:
     """Find the order to set the lines in, and the one to fetch them in.
 
     Parameters
     ----------
-    plan : Plan
+    plan : SpreadPlan
         The spread.
 
     Returns
@@ -118,13 +118,13 @@ def orders(plan: Plan) -> tuple[Order, Order]:
     )
 
 
-def _board_out(start: Start, rod: int) -> float:
+def _board_out(start: LongRun, rod: int) -> float:
     rides = start.rides[rod]
     return abs(rides[0].across) if rides is not None else 0.0
 
 
 def _order(
-    plan: Plan,
+    plan: SpreadPlan,
     apart: Array,
     limit: Array,
     preference: Sequence[int],
@@ -163,7 +163,7 @@ def _order(
 
 
 def _reason(
-    plan: Plan,
+    plan: SpreadPlan,
     apart: Array,
     close: npt.NDArray[np.bool_],
     chosen: int,
@@ -194,7 +194,7 @@ def _reason(
     return OrderReason("inside" if fetch else "outermost", "", reach[chosen])
 
 
-def _distances(plan: Plan, standing: ShownRun, *, fetch: bool) -> tuple[Array, float]:
+def _distances(plan: SpreadPlan, standing: ShownRun, *, fetch: bool) -> tuple[Array, float]:
     """Least distance of each line while it is moved from every other that is out [m]."""
     count = len(plan.rods)
     apart = np.full((count, count), np.inf)
@@ -225,12 +225,12 @@ def _distances(plan: Plan, standing: ShownRun, *, fetch: bool) -> tuple[Array, f
     return apart, total
 
 
-def moved(plan: Plan, rod: int, *, fetch: bool) -> tuple[ShownRun, float]:
+def moved(plan: SpreadPlan, rod: int, *, fetch: bool) -> tuple[ShownRun, float]:
     """Simulate one line being let out, or fetched, with the boat going straight to the north.
 
     Parameters
     ----------
-    plan : Plan
+    plan : SpreadPlan
         The spread.
     rod : int
         Which.

@@ -94,7 +94,7 @@ class RodLine:
 
 
 @dataclass(frozen=True)
-class Plan:
+class SpreadPlan:
     """A spread and how it is run.
 
     Attributes
@@ -137,21 +137,21 @@ class Plan:
         """Place of a rod in the list."""
         return [rod.name for rod in self.rods].index(name)
 
-    def with_rod(self, index: int, rod: RodLine) -> Plan:
+    def with_rod(self, index: int, rod: RodLine) -> SpreadPlan:
         """Give the same spread with one rod changed."""
         rods = list(self.rods)
         rods[index] = rod
         return replace(self, rods=tuple(rods))
 
-    def without(self, index: int) -> Plan:
+    def without(self, index: int) -> SpreadPlan:
         """Give the same spread with one rod fetched in."""
         return replace(self, rods=self.rods[:index] + self.rods[index + 1 :])
 
-    def at_speed(self, speed: float) -> Plan:
+    def at_speed(self, speed: float) -> SpreadPlan:
         """Give the same spread at another speed [m/s]."""
         return replace(self, setting=self.setting.at_speed(speed))
 
-    def mirrored(self) -> Plan:
+    def mirrored(self) -> SpreadPlan:
         """Give the mirror image: port for starboard."""
         rods = tuple(replace(r, side=-r.side, starboard=-r.starboard) for r in self.rods)
         current = tuple((depth, along, -across) for depth, along, across in self.setting.current)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from towscope.spreads.judge import Verdict, drawn, gets_through, judge
-from towscope.spreads.plan import Plan, Turn
+from towscope.spreads.plan import SpreadPlan, Turn
 
 WIDEST, NARROWEST = 120.0, 5.0  # [m]
 TRIED = 8
@@ -46,7 +46,7 @@ class Tightest:
     draws: int = 1
 
 
-def tightest(plan: Plan, turn: Turn, bottom: float | None = None, draws: int = 1) -> Tightest:
+def tightest(plan: SpreadPlan, turn: Turn, bottom: float | None = None, draws: int = 1) -> Tightest:
     """Find the tightest turn of a kind that a spread gets through.
 
     Radii are tried from the widest down; the first that fails is closed in on by halving. So every
@@ -54,7 +54,7 @@ def tightest(plan: Plan, turn: Turn, bottom: float | None = None, draws: int = 1
 
     Parameters
     ----------
-    plan : Plan
+    plan : SpreadPlan
         The spread.
     turn : Turn
         Its side and angle count; its radius does not.
@@ -102,7 +102,9 @@ def tightest(plan: Plan, turn: Turn, bottom: float | None = None, draws: int = 1
     return Tightest(good, sure, fault.kind, fault.rods, False, turn.at(good), draws)
 
 
-def _sure(plan: Plan, turn: Turn, radius: float, bottom: float | None, draws: int) -> float | None:
+def _sure(
+    plan: SpreadPlan, turn: Turn, radius: float, bottom: float | None, draws: int
+) -> float | None:
     """Look from the tightest up for a radius that nine draws of ten get through, and close in once.
 
     Draws cost as many times more: wider turns than the one found are not tried again with them.

@@ -4,10 +4,10 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from towscope.tackle.models import Line, Lure, Reel, Rig
+    from towscope.tackle.models import Line, Lure, Reel, RigParts
     from towscope.tackle.shelf import Shelf, load
 
-__all__ = ["Line", "Lure", "Reel", "Rig", "Shelf", "load"]
+__all__ = ["Line", "Lure", "Reel", "RigParts", "Shelf", "load"]
 
 
 def __getattr__(name: str) -> Any:

@@ -220,7 +220,7 @@ class PieceOfLine(Part):
     length: PieceLength
 
 
-class Rig(Part):
+class RigParts(Part):
     """A lure and the lines above it, from the lure up.
 
     Its key is what commands and files call it; `name` is what the crew calls it, as they write it.
@@ -256,5 +256,5 @@ class TackleFile(Part):
     water: WaterState | None = None
     lines: dict[str, Line] = Field(default_factory=dict)
     lures: dict[str, Lure] = Field(default_factory=dict)
-    rigs: dict[str, Rig] = Field(default_factory=dict)
+    rigs: dict[str, RigParts] = Field(default_factory=dict)
     reels: dict[str, Reel] = Field(default_factory=dict)

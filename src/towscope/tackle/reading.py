@@ -11,7 +11,7 @@ from pydantic import BaseModel, ValidationError
 from towscope.errors import InputError, one_line
 from towscope.files import read_text
 from towscope.formats.toml import read_toml
-from towscope.tackle.models import Line, Lure, Reel, Rig, TackleFile, WaterState
+from towscope.tackle.models import Line, Lure, Reel, RigParts, TackleFile, WaterState
 
 EXPECTED = "a tackle file (TOML, UTF-8)"
 MAX_BYTES = 1_000_000
@@ -19,7 +19,7 @@ NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9_-]{0,63}")
 _TABLES: dict[str, type[BaseModel]] = {
     "lines": Line,
     "lures": Lure,
-    "rigs": Rig,
+    "rigs": RigParts,
     "reels": Reel,
     "water": WaterState,
 }

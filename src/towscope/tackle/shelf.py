@@ -17,7 +17,7 @@ import numpy.typing as npt
 from towscope.constants import GRAVITY
 from towscope.errors import InputError, one_line
 from towscope.files import home
-from towscope.tackle.models import Line, Lure, Reel, Rig, TackleFile
+from towscope.tackle.models import Line, Lure, Reel, RigParts, TackleFile
 from towscope.tackle.rating import dive_area_for, estimated_drag_area
 from towscope.tackle.reading import check, read
 from towscope.towing.tow import Doubt, Tow
@@ -37,7 +37,7 @@ class Shelf:
 
     lines: dict[str, Line] = field(default_factory=dict)
     lures: dict[str, Lure] = field(default_factory=dict)
-    rigs: dict[str, Rig] = field(default_factory=dict)
+    rigs: dict[str, RigParts] = field(default_factory=dict)
     reels: dict[str, Reel] = field(default_factory=dict)
     water: Water = field(default_factory=lambda: fresh_water(DEFAULT_TEMPERATURE))
     origin: dict[str, str] = field(default_factory=dict)
@@ -104,7 +104,7 @@ class Shelf:
             water=water or self.water,
         )
 
-    def rig(self, name: str) -> Rig:
+    def rig(self, name: str) -> RigParts:
         """Find a rig by its key, or by its name as the crew wrote it."""
         return _find(self.rigs, self.rig_key(name), "rig")
 

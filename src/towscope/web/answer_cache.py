@@ -20,8 +20,8 @@ from towscope.web.jobs import Job, Jobs, Report
 
 if TYPE_CHECKING:
     from towscope.effort.depths import Depths
-    from towscope.journal.replay import Journal
-    from towscope.web.context import Aboard
+    from towscope.journal.replay import StandingEntries
+    from towscope.web.context import AppContext
 
 T = TypeVar("T")
 MOST: Final = 40  # answers kept
@@ -50,7 +50,7 @@ class Standing:
     job: Job | None
 
 
-class Kept:
+class AnswerCache:
     """Answers by question, each with a mark of what it was made from."""
 
     def __init__(self, jobs: Jobs) -> None:
@@ -138,7 +138,7 @@ class Kept:
                 self._once.popitem(last=False)
         return made
 
-    def depths(self, here: Aboard) -> Depths:
+    def depths(self, here: AppContext) -> Depths:
         """Give the engine for the tackle aboard; what it was asked before it still knows."""
         shelf = here.shelf()
         with self._lock:
@@ -150,17 +150,17 @@ class Kept:
             return self._depths
 
 
-def kept_of(here: Aboard) -> Kept:
+def kept_of(here: AppContext) -> AnswerCache:
     """Give what the running app keeps."""
-    return cast(Kept, here.rooms.setdefault("kept", Kept(here.jobs)))
+    return cast(AnswerCache, here.rooms.setdefault("kept", AnswerCache(here.jobs)))
 
 
-def mark_of(here: Aboard, *, live: bool = False) -> str:
+def mark_of(here: AppContext, *, live: bool = False) -> str:
     """Give a short text that changes when the journal or the tackle does.
 
     Parameters
     ----------
-    here : Aboard
+    here : AppContext
         The running app.
     live : bool
         Whether time passing counts too: lines that are out go on fishing.
@@ -174,6 +174,6 @@ def mark_of(here: Aboard, *, live: bool = False) -> str:
     return hashlib.sha256(repr(parts).encode()).hexdigest()[:24]
 
 
-def _out(state: Journal, now_s: float) -> bool:
+def _out(state: StandingEntries, now_s: float) -> bool:
     """Say whether lines are out that were heard of within half a day."""
     return bool(state.out()) and now_s - max(e.at_s for e in state.events) < 12 * 3600.0

@@ -21,7 +21,7 @@ from towscope import __version__
 from towscope.errors import InputError, NoAnswer, one_line
 from towscope.journal.database import DamagedError
 from towscope.web import routes
-from towscope.web.context import Aboard
+from towscope.web.context import AppContext
 from towscope.web.pages_files import Pages
 from towscope.web.saying import said
 
@@ -45,12 +45,12 @@ PROBLEMS: Final = {
 }
 
 
-def make_app(aboard: Aboard | None = None) -> FastAPI:
+def make_app(aboard: AppContext | None = None) -> FastAPI:
     """Put the app together.
 
     Parameters
     ----------
-    aboard : Aboard, optional
+    aboard : AppContext, optional
         What it holds; the user's own journal and tackle if left out.
 
     Returns
@@ -58,7 +58,7 @@ def make_app(aboard: Aboard | None = None) -> FastAPI:
     FastAPI
         Ready to be served.
     """
-    aboard = Aboard() if aboard is None else aboard
+    aboard = AppContext() if aboard is None else aboard
 
     @asynccontextmanager
     async def life(_: FastAPI) -> AsyncIterator[None]:
@@ -120,7 +120,7 @@ def _document(made: Callable[[], dict[str, Any]]) -> Callable[[], dict[str, Any]
 
 async def _anew(request: Request, error: Exception) -> JSONResponse:
     """Leave a damaged journal for a new one; who asked asks again, phones by themselves."""
-    aboard: Aboard = request.app.state.aboard
+    aboard: AppContext = request.app.state.aboard
     if aboard.store.path is None:  # a database server's files are for its keeper to mend
         return await _bad_input(request, error)
     await asyncio.to_thread(aboard.store.begin_anew)

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 
 @dataclass
-class Aboard(Vessel):
+class AppContext(Vessel):
     """What one running app shares among its requests.
 
     Attributes
@@ -69,9 +69,9 @@ class Aboard(Vessel):
         super().close()
 
 
-def _aboard(request: Request) -> Aboard:
-    return cast(Aboard, request.app.state.aboard)
+def _aboard(request: Request) -> AppContext:
+    return cast(AppContext, request.app.state.aboard)
 
 
-Here = Annotated[Aboard, Depends(_aboard)]
+Here = Annotated[AppContext, Depends(_aboard)]
 """What a request handler asks for to get at it: ``def handler(here: Here) -> ...``."""

@@ -15,7 +15,7 @@ from towscope.fish import likely_weight, species_table
 from towscope.journal.describe import describe
 from towscope.journal.events import AnyEvent, BottomHit, Catch, LineChange, LineOut, Undo
 from towscope.journal.phrase_tokens import SKIES
-from towscope.journal.replay import Journal, Span
+from towscope.journal.replay import LineSpan, StandingEntries
 from towscope.journal.store import Store
 from towscope.journal.sync import Complete
 from towscope.live.engine import Live
@@ -144,7 +144,7 @@ _MENDS: Final = ("undo", "correct", "clock")
 
 
 def _entry(
-    event: AnyEvent, state: Journal | None, called: Callable[[str], str] | None
+    event: AnyEvent, state: StandingEntries | None, called: Callable[[str], str] | None
 ) -> dict[str, Any]:
     figures = entry_figures(event, state)
     checks = figures.pop("checks", [])
@@ -160,15 +160,15 @@ def _entry(
     }
 
 
-def rods_of(state: Journal) -> list[dict[str, Any]]:
+def rods_of(state: StandingEntries) -> list[dict[str, Any]]:
     """Give each rod with what is out on it, or was last."""
-    spans: dict[str, Span] = {}
+    spans: dict[str, LineSpan] = {}
     for span in state.spans():
         spans[span.rod] = span
     return [_rod(span) for span in spans.values()]
 
 
-def _rod(span: Span) -> dict[str, Any]:
+def _rod(span: LineSpan) -> dict[str, Any]:
     return {
         "rod": span.rod,
         "out": span.open,
@@ -218,8 +218,8 @@ def aboard(store: Store, shelf: Shelf) -> dict[str, Any]:
     }
 
 
-def _lately(store: Store) -> list[Journal]:
-    states: list[Journal] = []
+def _lately(store: Store) -> list[StandingEntries]:
+    states: list[StandingEntries] = []
     day = store.last_day()
     while day is not None and len(states) < DAYS_BACK:
         states.append(store.day(day))

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     from starlette.types import ASGIApp
     from uvicorn import Config, Server
 
-    from towscope.web.context import Aboard
+    from towscope.web.context import AppContext
     from towscope.web.gate.auth import Gate
 
 LOOK_S: Final = 15.0  # how often the machine's addresses are looked at [s]
@@ -74,16 +74,16 @@ def _serve(plan: ServeConfig) -> int:
     return asyncio.run(_run(plan, guarded, app.state.gate))
 
 
-def _board(plan: ServeConfig) -> Aboard:
+def _board(plan: ServeConfig) -> AppContext:
     """Open the journal, and begin to follow the boat."""
     from towscope.bed import store as lakes
     from towscope.boat.feeds.aboard import Feeds
     from towscope.boat.feeds.address import feed_of
     from towscope.demo.feed import demo_feed
-    from towscope.web.context import Aboard
+    from towscope.web.context import AppContext
     from towscope.web.recorder import Recorder
 
-    aboard = Aboard(journal=plan.journal or None, lake=plan.lake, demo=plan.demo)
+    aboard = AppContext(journal=plan.journal or None, lake=plan.lake, demo=plan.demo)
     feeds: list[Any] = []
     if plan.demo:
         feed, aboard.lake = _made_up_day()
@@ -105,7 +105,7 @@ def _board(plan: ServeConfig) -> Aboard:
     return aboard
 
 
-def _open_journal(aboard: Aboard) -> None:
+def _open_journal(aboard: AppContext) -> None:
     """Open the journal; one whose pages are not whole is left for a new one with what it holds."""
     from towscope.journal.rescue import is_sound
 
@@ -122,13 +122,13 @@ def _made_up_day() -> tuple[Any, str]:
 
     from towscope.demo.boat import SimulatedFeed
     from towscope.demo.home import lay_out
-    from towscope.journal.track import Track
+    from towscope.journal.track import LoggedTrack
 
     kept = home() / "made-up-day.npz"
     names = ("t_s", "lat", "lon", "speed_m_s", "depth_m", "surface_temp_c")
     if kept.exists():  # the app died and is back: the day goes on where it would be by now
         with np.load(kept) as told:
-            track, lake = Track(*(told[name] for name in names)), str(told["lake"])
+            track, lake = LoggedTrack(*(told[name] for name in names)), str(told["lake"])
         return SimulatedFeed(track, begin=min(time_s(), float(track.t_s[-1]))), lake
     for half in home().iterdir():  # it died while the day was being laid out
         if half.is_dir():

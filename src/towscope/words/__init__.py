@@ -5,7 +5,7 @@ place for each way out; the pages read the same list (`words.json`) and follow t
 """
 
 from towscope.words.counting import counted
-from towscope.words.rods import Look, look_of, looks
+from towscope.words.rods import RodLook, look_of, looks
 from towscope.words.spelling import (
     feet,
     own,
@@ -18,6 +18,6 @@ from towscope.words.spelling import (
 from towscope.words.table import term, terms
 
 __all__ = [
-    "Look", "counted", "feet", "look_of", "looks", "own", "respell_data", "respell_figure",
+    "RodLook", "counted", "feet", "look_of", "looks", "own", "respell_data", "respell_figure",
     "retired", "shown_in", "spelled", "term", "terms",
 ]  # fmt: skip

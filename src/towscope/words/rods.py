@@ -12,7 +12,7 @@ from towscope.words.table import table
 
 
 @dataclass(frozen=True)
-class Look:
+class RodLook:
     """How a rod is drawn.
 
     Attributes
@@ -53,7 +53,7 @@ def _wish(key: str) -> tuple[int, int]:
     return number % len(colours), (number // len(colours)) % len(shapes)
 
 
-def looks(names: Iterable[str]) -> dict[str, Look]:
+def looks(names: Iterable[str]) -> dict[str, RodLook]:
     """Give each rod of a boat its look; two rods share neither shape nor colour while any are left.
 
     Parameters
@@ -64,7 +64,7 @@ def looks(names: Iterable[str]) -> dict[str, Look]:
     Returns
     -------
     dict
-        Name to `Look`.
+        Name to `RodLook`.
 
     Examples
     --------
@@ -77,7 +77,7 @@ def looks(names: Iterable[str]) -> dict[str, Look]:
     keys: dict[str, list[str]] = {}
     for name in names:
         keys.setdefault(_key(name), []).append(name)
-    found: dict[str, Look] = {}
+    found: dict[str, RodLook] = {}
     used: list[tuple[int, int]] = []
     # names that have a look of their own first, then the rest in the order of their letters
     for key in sorted(keys, key=lambda each: (each not in rods["names"], each.encode("utf-16-be"))):
@@ -87,7 +87,7 @@ def looks(names: Iterable[str]) -> dict[str, Look]:
             shape = _free(shape, [s for _, s in used], len(shapes))
         used.append((colour, shape))
         hexes = rods["colours"][colours[colour]]
-        look = Look(colours[colour], shapes[shape], hexes["day"], hexes["night"])
+        look = RodLook(colours[colour], shapes[shape], hexes["day"], hexes["night"])
         found.update(dict.fromkeys(keys[key], look))
     return found
 
@@ -98,7 +98,7 @@ def _free(wish: int, used: list[int], count: int) -> int:
     return next(i % count for i in range(wish, wish + count) if used.count(i % count) == least)
 
 
-def look_of(name: str) -> Look:
+def look_of(name: str) -> RodLook:
     """Give the look of one rod whose boat is not known.
 
     >>> look_of("center") == look_of("Centre")

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from towscope.boat.feeds.fusion import Now
-from towscope.boat.feeds.model import Feed, Reading, Status, Take
+from towscope.boat.feeds.model import Feed, FeedReading, Status, Take
 from towscope.boat.feeds.phone import PhoneFeed
 
 
@@ -98,8 +98,8 @@ class Feeds:
             Named(name, feed.status()) for name, feed in zip(self._names, self.feeds, strict=True)
         ]
 
-    def _taker(self, name: str, take: Take | None) -> Callable[[Reading], None]:
-        def hear(reading: Reading) -> None:
+    def _taker(self, name: str, take: Take | None) -> Callable[[FeedReading], None]:
+        def hear(reading: FeedReading) -> None:
             used = self.now.take(reading, name)
             if used is not None and take is not None:
                 take(used)

@@ -61,7 +61,7 @@ class Choice:
 
 
 @dataclass
-class Figure:
+class ChosenFigure:
     """A figure of one kind: who says it, its value and when it came."""
 
     choice: Choice

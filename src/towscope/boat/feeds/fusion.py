@@ -14,10 +14,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from typing import Final
 
-from towscope.boat.feeds.choice import Choice, Figure, Key
-from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.choice import Choice, ChosenFigure, Key
+from towscope.boat.feeds.model import FeedReading
 from towscope.boat.kalman import LOST, Steady
-from towscope.boat.water import FRESH, GROUND, SENSOR, Water
+from towscope.boat.water import FRESH, GROUND, SENSOR, WaterMotion
 from towscope.boat.way import SPEED_OVER, Way
 from towscope.clock import time_s
 
@@ -171,8 +171,10 @@ class Now:
         self._place = Choice(self.order)
         self._times: dict[Key, float] = {}  # of each source's last fix
         self._owner: Key | None = None  # whose fixes the steady picture is made of
-        self._depth, self._sensor, self._warmth = (Figure(Choice(self.order)) for _ in range(3))
-        self._water = Water()
+        self._depth, self._sensor, self._warmth = (
+            ChosenFigure(Choice(self.order)) for _ in range(3)
+        )
+        self._water = WaterMotion()
         self._known_way: Way | None = None  # the way as far as it was last asked for
         self._heard = -math.inf  # when the last fix came
         self._early = 0
@@ -202,19 +204,19 @@ class Now:
         """Fixes that were not believed, as no boat leaps so."""
         return self._steady.refused
 
-    def take(self, reading: Reading, feed: str = "") -> Reading | None:
+    def take(self, reading: FeedReading, feed: str = "") -> FeedReading | None:
         """Take a reading; give what of it is used.
 
         Parameters
         ----------
-        reading : Reading
+        reading : FeedReading
             What a feed said.
         feed : str
             The feed's name.
 
         Returns
         -------
-        Reading or None
+        FeedReading or None
             The same without what another source says better, what came twice or late, and what
             is not believed; None where nothing is left. Places are as they came, not smoothed;
             its time goes on evenly where another source takes over whose clock is a little off.
@@ -251,7 +253,7 @@ class Now:
                 for name in ("course", "ground_speed"):
                     if (value := getattr(reading, name)) is not None:
                         used[name] = value
-            return Reading(
+            return FeedReading(
                 reading.time + self._even(key[0]),
                 heard=reading.heard,
                 source=reading.source,
@@ -262,7 +264,7 @@ class Now:
         """Give what is added to a feed's times, so that they go on evenly [s]."""
         return self._shift if self._owner is not None and feed == self._owner[0] else 0.0
 
-    def _take_fix(self, key: Key, reading: Reading, lat: float, lon: float) -> bool:
+    def _take_fix(self, key: Key, reading: FeedReading, lat: float, lon: float) -> bool:
         """Take a fix of the source in use; say whether it is new and believed."""
         last = self._steady.newest
         if key != self._owner:
@@ -289,7 +291,7 @@ class Now:
         self._note(reading)
         return True
 
-    def _hand_over(self, key: Key, reading: Reading) -> None:
+    def _hand_over(self, key: Key, reading: FeedReading) -> None:
         """Let another source say the place: its clock may differ by anything."""
         last = self._steady.newest
         if self._owner is not None and last is not None:
@@ -302,7 +304,7 @@ class Now:
         self._clock.clear()
         self._said.clear()
 
-    def _take_motion(self, key: Key, reading: Reading) -> None:
+    def _take_motion(self, key: Key, reading: FeedReading) -> None:
         """Take course and speed said without a place, by the feed that says the place."""
         if self._owner is None or key[0] != self._owner[0]:
             return
@@ -317,7 +319,7 @@ class Now:
         if reading.course is None or reading.ground_speed is None:
             self._said.clear()  # said in pairs: each is used once
 
-    def _doppler(self, reading: Reading, course: float | None, speed: float | None) -> None:
+    def _doppler(self, reading: FeedReading, course: float | None, speed: float | None) -> None:
         if speed is None or self._steady.time is None:
             return
         if course is None:
@@ -381,7 +383,7 @@ class Now:
             self._known_way = self._steady.way()
         return self._known_way
 
-    def _note(self, reading: Reading) -> None:
+    def _note(self, reading: FeedReading) -> None:
         """Keep the way gone."""
         if self._trail and 0.0 <= reading.time - self._trail[-1].time < TRAIL_STEP:
             return
@@ -493,7 +495,7 @@ class Now:
         )
 
 
-def _feed_of(figure: Figure) -> str:
+def _feed_of(figure: ChosenFigure) -> str:
     return "" if figure.choice.used is None or figure.value is None else figure.choice.used[0]
 
 

@@ -14,7 +14,7 @@ from typing import Any, Final
 
 from towscope.boat.feeds.json_values import figure, moment, read_object
 from towscope.boat.feeds.lines import connected, received
-from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.model import FeedReading
 from towscope.boat.feeds.reconnect import SILENCE, Broken, Life, Worker
 from towscope.boat.feeds.talk import COLDEST, DEEPEST, FASTEST, WARMEST, Talk
 from towscope.clock import time_s
@@ -106,7 +106,7 @@ class GpsdFeed(Worker):
                     life.say("")
                 life.hand(reading)
 
-    def _fix(self, said: dict[str, Any], talk: Talk) -> Reading | None:
+    def _fix(self, said: dict[str, Any], talk: Talk) -> FeedReading | None:
         now, mode = time.monotonic(), said.get("mode")
         if said.get("status") == SIMULATED:
             mode = 0
@@ -126,7 +126,7 @@ class GpsdFeed(Worker):
         if lat is None and speed is None and depth is None and warmth is None:
             return None
         at = moment(said.get("time"))
-        return Reading(
+        return FeedReading(
             time_s() if at is None else at,
             lat=lat,
             lon=lon,

@@ -8,7 +8,7 @@ from typing import Protocol
 
 
 @dataclass(frozen=True)
-class Reading:
+class FeedReading:
     """What one sentence or message said; None for all that it did not say.
 
     Attributes
@@ -45,7 +45,7 @@ class Reading:
     source: str = ""
 
 
-Take = Callable[[Reading], None]
+Take = Callable[[FeedReading], None]
 """What a feed hands its readings to, in the feed's own thread."""
 
 

@@ -8,7 +8,7 @@ import time
 from typing import Final
 
 from towscope import clock
-from towscope.boat.feeds.model import Reading, Status, Take
+from towscope.boat.feeds.model import FeedReading, Status, Take
 from towscope.boat.feeds.talk import FASTEST
 
 WORST: Final = 30.0  # [m]; a place less sure is from cell towers or from under a roof
@@ -127,7 +127,7 @@ class PhoneFeed:
             self._count += 1
             self._why = ""
             self._take(
-                Reading(
+                FeedReading(
                     time_s,
                     lat=lat,
                     lon=lon,

@@ -9,7 +9,7 @@ from typing import Final
 
 import numpy as np
 
-from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.model import FeedReading
 from towscope.boat.feeds.reconnect import SLICE, Broken, Ended, Life, Worker
 from towscope.boat.feeds.talk import Talk
 from towscope.boat.read import EXPECTED, read_fixes
@@ -64,7 +64,7 @@ class FileFeed(Worker):
         play(self._readings(life), life, self.pace)
         raise Ended("the recording is at its end" if life.count else "it holds no fix")
 
-    def _readings(self, life: Life) -> Iterator[Reading]:
+    def _readings(self, life: Life) -> Iterator[FeedReading]:
         if self._fixes is not None:
             fixes = self._fixes
             zero = 0.0 if fixes.dated else time_s() - float(np.nanmin(fixes.time))
@@ -73,7 +73,7 @@ class FileFeed(Worker):
             good &= np.abs(fixes.second) <= 180.0
             life.spoilt = int((~good).sum())
             for i in order[good[order]]:
-                yield Reading(
+                yield FeedReading(
                     float(fixes.time[i]) + zero,
                     lat=float(fixes.first[i]),
                     lon=float(fixes.second[i]),
@@ -90,12 +90,12 @@ class FileFeed(Worker):
             raise Broken(f"{one_line(self.path, 120)}: {error.strerror or error}") from None
 
 
-def play(readings: Iterable[Reading], life: Life, pace: float) -> None:
+def play(readings: Iterable[FeedReading], life: Life, pace: float) -> None:
     """Hand readings on when it is their time, until they end or it is to stop.
 
     Parameters
     ----------
-    readings : iterable of Reading
+    readings : iterable of FeedReading
         In order.
     life : Life
         What they are handed to.
@@ -119,7 +119,7 @@ def play(readings: Iterable[Reading], life: Life, pace: float) -> None:
         if life.stopped:
             return
         life.hand(
-            Reading(
+            FeedReading(
                 reading.time,
                 reading.lat,
                 reading.lon,

@@ -8,7 +8,7 @@ import time
 from abc import ABC, abstractmethod
 from typing import Final
 
-from towscope.boat.feeds.model import Reading, Status, Take
+from towscope.boat.feeds.model import FeedReading, Status, Take
 from towscope.errors import one_line
 
 FIRST_WAIT: Final = 1.0  # [s] before the first new try; it doubles from there
@@ -82,7 +82,7 @@ class Life:
                 if not self._stop.is_set():
                     self.why = one_line(why, 200)
 
-    def hand(self, reading: Reading) -> None:
+    def hand(self, reading: FeedReading) -> None:
         """Hand a reading on."""
         with self._lock:
             if self._stop.is_set():

@@ -19,7 +19,7 @@ from urllib.parse import urlsplit
 
 from towscope.boat.feeds.json_values import figure, moment, read_object
 from towscope.boat.feeds.lines import connected, one_reason
-from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.model import FeedReading
 from towscope.boat.feeds.reconnect import SILENCE, SLICE, Broken, Life, Worker
 from towscope.boat.feeds.talk import COLDEST, DEEPEST, FASTEST, WARMEST
 from towscope.clock import time_s
@@ -190,7 +190,7 @@ class Deltas:
         self._own = ""
         self._surface = -math.inf  # when a depth below the surface last came, monotonic [s]
 
-    def read(self, said: dict[str, Any]) -> Iterator[Reading]:
+    def read(self, said: dict[str, Any]) -> Iterator[FeedReading]:
         """Give what a message says of this boat."""
         if isinstance(said.get("self"), str):  # the hello
             self._own = said["self"].removeprefix("vessels.")
@@ -215,7 +215,7 @@ class Deltas:
                         continue
                     told = self._value(pair.get("path"), pair.get("value"))
                     if told:
-                        yield Reading(
+                        yield FeedReading(
                             time=time_s() if at is None else at,
                             heard=time.monotonic(),
                             source=source,

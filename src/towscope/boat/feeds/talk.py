@@ -12,7 +12,7 @@ import time
 from collections.abc import Iterator
 from typing import Final
 
-from towscope.boat.feeds.model import Reading
+from towscope.boat.feeds.model import FeedReading
 from towscope.boat.feeds.reconnect import same_moment
 from towscope.clock import time_s
 from towscope.formats.nmea import (
@@ -23,8 +23,8 @@ from towscope.formats.nmea import (
     Depth,
     Fix,
     Heard,
-    Listener,
     Speed,
+    TalkReader,
     Warmth,
 )
 
@@ -55,7 +55,7 @@ class Talk:
     """
 
     def __init__(self, transducer: float = 0.0) -> None:
-        self.listener = Listener(kinds=(*PLACES, *SPEEDS, *DEPTHS, *WARMTHS), strict=False)
+        self.listener = TalkReader(kinds=(*PLACES, *SPEEDS, *DEPTHS, *WARMTHS), strict=False)
         self.transducer = transducer
         self.lines = 0  # lines that looked like talk, whether of use or not
         self.rubbish = 0
@@ -73,7 +73,7 @@ class Talk:
         """When the last fix came, `time.monotonic` [s]; None where none has."""
         return None if self._fix is None else self._fix[1]
 
-    def hear(self, data: bytes, wall: float | None = None) -> Iterator[Reading]:
+    def hear(self, data: bytes, wall: float | None = None) -> Iterator[FeedReading]:
         """Give what the next bytes say.
 
         Parameters
@@ -96,7 +96,7 @@ class Talk:
             if line:
                 yield from self.line(line.decode("latin-1"), wall)
 
-    def line(self, line: str, wall: float | None = None) -> Iterator[Reading]:
+    def line(self, line: str, wall: float | None = None) -> Iterator[FeedReading]:
         """Give what a whole line says."""
         if "$" in line or "!" in line:
             self.lines += 1
@@ -112,11 +112,11 @@ class Talk:
             if reading is not None:
                 yield reading
 
-    def _reading(self, said: Heard, now: float, wall: float) -> Reading | None:
+    def _reading(self, said: Heard, now: float, wall: float) -> FeedReading | None:
         if isinstance(said, Fix):
             moment = said.time if said.dated else same_moment(said.time, wall)
             self._fix = (moment, now)
-            return Reading(
+            return FeedReading(
                 moment,
                 lat=said.latitude,
                 lon=said.longitude,
@@ -132,17 +132,19 @@ class Talk:
             if speed is None:
                 return None
             if said.water:
-                return Reading(moment, water_speed=speed, heard=now, source=said.talker)
+                return FeedReading(moment, water_speed=speed, heard=now, source=said.talker)
             course = _course(said.way)
-            return Reading(moment, course=course, ground_speed=speed, heard=now, source=said.talker)
+            return FeedReading(
+                moment, course=course, ground_speed=speed, heard=now, source=said.talker
+            )
         if isinstance(said, Warmth):
             if not COLDEST <= said.warmth <= WARMEST:
                 return None
-            return Reading(moment, water_temp=said.warmth, heard=now, source=said.talker)
+            return FeedReading(moment, water_temp=said.warmth, heard=now, source=said.talker)
         depth = self._depth(said, now)
         if depth is None:
             return None
-        return Reading(moment, depth=depth, heard=now, source=said.talker)
+        return FeedReading(moment, depth=depth, heard=now, source=said.talker)
 
     def _depth(self, said: Depth, now: float) -> float | None:
         """Give the depth below the surface [m]; None where lost, or better said elsewhere."""

@@ -14,7 +14,7 @@ from towscope.journal.exchange.gpx import to_gpx
 from towscope.journal.exchange.json_lines import jsonl, take_jsonl
 from towscope.journal.exchange.recorded import Recorded, track_of
 from towscope.journal.exchange.table import from_csv, to_csv
-from towscope.journal.exchange.taken import Taken
+from towscope.journal.exchange.taken import FileTaken
 from towscope.journal.replay import settle
 from towscope.words import counted
 
@@ -34,7 +34,7 @@ TAKEN: Final = tuple(dict.fromkeys((*SUFFIXES, ".json", *TRACKS)))
 
 def take(
     store: Store, path: Path, *, device: str, zone: tzinfo, read: Callable[[Path], Recorded]
-) -> Taken:
+) -> FileTaken:
     """Take in a file: a journal, entries, or the boat's track as any program recorded it.
 
     Parameters
@@ -63,7 +63,7 @@ def take(
         # these hold entries as they stand, perhaps corrected since they were made: the journal's
         # own wording stays
         known = store.lines_of([e.id for e in events])
-        taken = Taken(len(events), store.append(e for e in events if e.id not in known))
+        taken = FileTaken(len(events), store.append(e for e in events if e.id not in known))
         other = sum(known.get(e.id, e.line()) != e.line() for e in events)
         if other:
             taken.remarks.append(
@@ -72,7 +72,7 @@ def take(
             )
         return taken
     if kind in TRACKS:
-        taken = Taken()
+        taken = FileTaken()
         track = track_of(read(path), taken.remarks)
         taken.points = len(track)
         taken.new_points = store.add_track(track, f"{kind[1:]}:{device}"[:80], zone)

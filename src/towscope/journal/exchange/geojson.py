@@ -15,13 +15,13 @@ from typing import TYPE_CHECKING, Any
 from towscope.errors import InputError, one_line
 from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.places import place_of
-from towscope.journal.track import Track
+from towscope.journal.track import LoggedTrack
 
 if TYPE_CHECKING:
-    from towscope.journal.replay import Journal
+    from towscope.journal.replay import StandingEntries
 
 
-def to_geojson(journal: Journal, track: Track) -> str:
+def to_geojson(journal: StandingEntries, track: LoggedTrack) -> str:
     """Write entries as points and the track as a line, longitude first (RFC 7946).
 
     An entry without a place gets the boat's at its time, where the track knows it; its properties

@@ -15,14 +15,14 @@ import numpy as np
 
 from towscope.journal.describe import describe
 from towscope.journal.places import place_of
-from towscope.journal.track import Track
+from towscope.journal.track import LoggedTrack
 
 if TYPE_CHECKING:
-    from towscope.journal.replay import Journal
+    from towscope.journal.replay import StandingEntries
     from towscope.units import System
 
 
-def to_gpx(journal: Journal, track: Track, system: System) -> str:
+def to_gpx(journal: StandingEntries, track: LoggedTrack, system: System) -> str:
     """Write the track, and catches, bottom hits and sonar marks as waypoints, as GPX 1.1."""
     from gpxpy import gpx
 

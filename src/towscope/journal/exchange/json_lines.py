@@ -19,9 +19,9 @@ import numpy as np
 from towscope import clock
 from towscope.errors import InputError, one_line
 from towscope.journal.events import FORMAT, AnyEvent, read_event
-from towscope.journal.exchange.taken import Taken
+from towscope.journal.exchange.taken import FileTaken
 from towscope.journal.times import check_day
-from towscope.journal.track import Track, make_track
+from towscope.journal.track import LoggedTrack, make_track
 
 if TYPE_CHECKING:
     from towscope.journal.store import Store
@@ -79,7 +79,7 @@ def _dump(body: dict[str, Any]) -> str:
     return json.dumps(body, ensure_ascii=False, separators=(",", ":")) + "\n"
 
 
-def take_jsonl(store: Store, path: Path, *, now: datetime | None = None) -> Taken:
+def take_jsonl(store: Store, path: Path, *, now: datetime | None = None) -> FileTaken:
     """Take in a journal written by `jsonl`: all of it or nothing.
 
     Parameters
@@ -93,7 +93,7 @@ def take_jsonl(store: Store, path: Path, *, now: datetime | None = None) -> Take
 
     Returns
     -------
-    Taken
+    FileTaken
         What it brought.
 
     Raises
@@ -102,9 +102,9 @@ def take_jsonl(store: Store, path: Path, *, now: datetime | None = None) -> Take
         Where the file is cut short, damaged, of another version, or no journal.
     """
     shown = one_line(path.name, 60)
-    taken = Taken()
+    taken = FileTaken()
     events: list[AnyEvent] = []
-    pieces: list[tuple[str, str, Track]] = []
+    pieces: list[tuple[str, str, LoggedTrack]] = []
     ended = False
     for number, line in _lines(path):
         where = f"{shown}, line {number}"
@@ -157,7 +157,7 @@ def _lines(path: Path) -> Iterator[tuple[int, str]]:
         raise InputError(f"{shown}: {error.strerror or error}") from None
 
 
-def _check_head(body: dict[str, Any], shown: str, now: datetime, taken: Taken) -> None:
+def _check_head(body: dict[str, Any], shown: str, now: datetime, taken: FileTaken) -> None:
     version = body.get("towscope_journal")
     if version is None:
         raise InputError(f"{shown} is no exported journal: its first line does not say so")
@@ -187,7 +187,7 @@ def _entry(body: object, where: str) -> AnyEvent:
         raise InputError(f"{where}: {error}; nothing was taken") from None
 
 
-def _stretch(body: object, where: str) -> tuple[str, str, Track]:
+def _stretch(body: object, where: str) -> tuple[str, str, LoggedTrack]:
     try:
         if not isinstance(body, dict):
             raise InputError("expected a stretch of track")

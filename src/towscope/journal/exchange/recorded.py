@@ -8,7 +8,7 @@ import numpy as np
 
 from towscope.arrays import Array
 from towscope.errors import InputError
-from towscope.journal.track import Track, make_track
+from towscope.journal.track import LoggedTrack, make_track
 from towscope.words import counted
 
 
@@ -31,7 +31,7 @@ class Recorded(Protocol):
     def source(self) -> str: ...  # noqa: D102
 
 
-def track_of(fixes: Recorded, remarks: list[str] | None = None) -> Track:
+def track_of(fixes: Recorded, remarks: list[str] | None = None) -> LoggedTrack:
     """Give the boat's track of recorded fixes.
 
     Parameters

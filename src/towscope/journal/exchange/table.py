@@ -21,7 +21,7 @@ from towscope.journal.events import AnyEvent, read_event
 from towscope.journal.ids import join_id
 
 if TYPE_CHECKING:
-    from towscope.journal.replay import Journal
+    from towscope.journal.replay import StandingEntries
 
 _CSV: Final = (
     "id", "kind", "at", "zone", "device", "who", "lat", "lon", "rod", "rig", "lure", "body",
@@ -34,7 +34,7 @@ _FIGURES: Final = frozenset(
 )  # fmt: skip
 
 
-def to_csv(journal: Journal) -> str:
+def to_csv(journal: StandingEntries) -> str:
     """Write entries as they stand as CSV, SI units, one row each."""
     out = io.StringIO()
     writer = csv.DictWriter(out, _CSV, lineterminator="\r\n")

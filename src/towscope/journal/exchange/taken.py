@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 
 @dataclass
-class Taken:
+class FileTaken:
     """What a file brought.
 
     Attributes

@@ -13,7 +13,7 @@ from towscope.web.gate.addresses import Names
 from towscope.web.gate.auth import Door, Gate
 from towscope.web.gate.certificate import Certificate
 from towscope.web.gate.headers import Headers
-from towscope.web.gate.limits import Limits
+from towscope.web.gate.limits import RequestLimits
 from towscope.web.gate.origin import Origin
 from towscope.web.gate.pairing import Pairing
 from towscope.web.gate.sessions import Sessions
@@ -70,7 +70,7 @@ def guard(app: FastAPI, settings: Settings) -> ASGIApp:
         kept.certificate = Certificate(settings.home / "certificate")
         kept.certificate.cover(names.current())
     app.state.gate = kept
-    limits = Limits(app, lambda: upload_paths(app.openapi()), STREAM, streams=kept.streams)
+    limits = RequestLimits(app, lambda: upload_paths(app.openapi()), STREAM, streams=kept.streams)
     # A stranger's guesses at the code are counted by the pairing itself, his writes by the limits.
     return Headers(Origin(Door(limits, kept), names))
 

@@ -56,7 +56,7 @@ class Bucket:
         return (1.0 - left) / self._rate if short else 0.0
 
 
-class Limits:
+class RequestLimits:
     """Refuses writes that come too fast, bodies too large or too slow, and too many streams.
 
     Parameters

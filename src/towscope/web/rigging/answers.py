@@ -23,14 +23,14 @@ from towscope.journal.times import local_zone
 from towscope.tackle.counting import count
 from towscope.tackle.validate import outruns
 from towscope.units import SYSTEMS
-from towscope.web.rigging.models import Around, Ask, Counted, Nearby, PieceShown, Told
+from towscope.web.rigging.models import Ask, Counted, DepthsAround, Nearby, PieceShown, Told
 from towscope.web.rigging.parts import UNNAMED, laid_over, pieces_of
 from towscope.words import term
 
 if TYPE_CHECKING:
     from towscope.answers.steady import RigAnswer
     from towscope.towing.tow import Tow
-    from towscope.web.context import Aboard
+    from towscope.web.context import AppContext
 
 MOST: Final = 32
 SPEEDS, LET_OUTS = 5, 8  # steps to either side in the table around an answer
@@ -55,7 +55,7 @@ class Racks:
         self._ready: LRUCache[tuple[Any, ...], Ready] = LRUCache(MOST)
         self._lock = threading.Lock()
 
-    def ready(self, here: Aboard, ask: Ask) -> Ready:
+    def ready(self, here: AppContext, ask: Ask) -> Ready:
         """Give the asked rig, made ready."""
         if bool(ask.rig) == (ask.spec is not None):
             raise InputError("expected a rig's name or a rig in full: one of them")
@@ -69,7 +69,7 @@ class Racks:
                 self._ready[key] = found
         return found
 
-    def _made(self, here: Aboard, ask: Ask) -> Ready:
+    def _made(self, here: AppContext, ask: Ask) -> Ready:
         shelf = here.shelf()
         if ask.water_c is not None and not 0.0 <= ask.water_c <= 35.0:
             raise InputError(f"water at {ask.water_c:g} °C: expected 0 to 35 °C (32 to 95 °F)")
@@ -92,14 +92,14 @@ def _stamps() -> tuple[Any, ...]:
     return tuple(found)
 
 
-def racks(here: Aboard) -> Racks:
+def racks(here: AppContext) -> Racks:
     """Give the running app's racks."""
     found = here.rooms.setdefault("rigs", Racks())
     assert isinstance(found, Racks)
     return found
 
 
-def warm(here: Aboard) -> None:
+def warm(here: AppContext) -> None:
     """Get the engine ready behind the first page, so that the first answer is quick too."""
     if here.rooms.setdefault("warm", threading.Event()).is_set():
         return
@@ -114,7 +114,7 @@ def warm(here: Aboard) -> None:
     threading.Thread(target=run, name="warm", daemon=True).start()
 
 
-def answer(here: Aboard, ask: Ask) -> Told:
+def answer(here: AppContext, ask: Ask) -> Told:
     """Answer a question to a rig.
 
     Raises
@@ -179,7 +179,7 @@ def _nearby(rig: Rig, found: RigAnswer, ask: Ask) -> Nearby:
     )
 
 
-def _around(rig: Rig, found: RigAnswer, ask: Ask) -> Around:
+def _around(rig: Rig, found: RigAnswer, ask: Ask) -> DepthsAround:
     v, dv, dl = found.speed_m_s, ask.step_speed_m_s, ask.step_let_out_m
     # a current by depth costs as much for each let-out as one sweep does for all of them
     across, down = (2, 2) if len(found.current) > 1 else (SPEEDS, LET_OUTS)
@@ -188,7 +188,9 @@ def _around(rig: Rig, found: RigAnswer, ask: Ask) -> Around:
     middle = round(found.let_out_m / dl) * dl
     outs = [middle + k * dl for k in range(-down, down + 1)]
     outs = [out for out in outs if LEAST <= out <= rig.tow.length]
-    return Around(speeds_m_s=speeds, let_outs_m=outs, depths_m=_depths(rig, outs, speeds, found))
+    return DepthsAround(
+        speeds_m_s=speeds, let_outs_m=outs, depths_m=_depths(rig, outs, speeds, found)
+    )
 
 
 def _depths(

@@ -7,6 +7,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from towscope.answers.steady import Calibrated
+
 Band = tuple[float, float]
 Figure = Annotated[float, Field(allow_inf_nan=False)]
 Word = Annotated[str, Field(max_length=80)]
@@ -266,14 +268,6 @@ class Ask(_In):
     units: Literal["us", "metric"] = "us"
 
 
-class Calibrated(BaseModel):
-    """What an answer is calibrated by."""
-
-    readings: int
-    since: str | None
-    current_of_today: bool
-
-
 class Counted(BaseModel):
     """A let-out as it is counted: line before the first colour, colours, line past the last [m]."""
 
@@ -293,7 +287,7 @@ class Nearby(BaseModel):
     more_m: float | None
 
 
-class Around(BaseModel):
+class DepthsAround(BaseModel):
     """Depths by speed (across) and let-out (down) about the answer [m]."""
 
     speeds_m_s: list[float]
@@ -336,7 +330,7 @@ class Told(BaseModel):
     current: list[Layer]
     count: Counted
     nearby: Nearby
-    around: Around
+    around: DepthsAround
     shape_m: list[tuple[float, float, float]]
     pieces: list[PieceShown]
     mind: list[str]

@@ -12,7 +12,7 @@ from cachetools import LRUCache
 
 from towscope.answers.calibrate import CalibrateAnswer
 from towscope.calibration import store
-from towscope.calibration.calibrate import Weighed, any_of, forget, tows_of, weigh
+from towscope.calibration.calibrate import WeighedReadings, any_of, forget, tows_of, weigh
 from towscope.calibration.findings import WRONG
 from towscope.calibration.readings import KINDS, Reading, check
 from towscope.calibration.readings_from_journal import (
@@ -40,7 +40,7 @@ if TYPE_CHECKING:
     from towscope.calibration.readings_from_journal import Bottom, LoggedHit
     from towscope.journal.store import Store
     from towscope.tackle.shelf import Shelf
-    from towscope.web.context import Aboard
+    from towscope.web.context import AppContext
     from towscope.web.jobs import Job
 
 MOST_SHOWN: Final = 60
@@ -53,10 +53,10 @@ class Weighings:
     """What was weighed and not yet kept, by the task that did it."""
 
     def __init__(self) -> None:
-        self._held: LRUCache[str, tuple[str, Weighed, list[Reading]]] = LRUCache(MOST_HELD)
+        self._held: LRUCache[str, tuple[str, WeighedReadings, list[Reading]]] = LRUCache(MOST_HELD)
         self._lock = threading.Lock()
 
-    def hold(self, name: str, rig: str, weighed: Weighed, old: list[Reading]) -> None:
+    def hold(self, name: str, rig: str, weighed: WeighedReadings, old: list[Reading]) -> None:
         """Hold on to a weighing, and to the readings that were kept when it was done."""
         with self._lock:
             self._held[name] = rig, weighed, old
@@ -79,7 +79,7 @@ class Weighings:
             del self._held[name]
 
 
-def weighings(here: Aboard) -> Weighings:
+def weighings(here: AppContext) -> Weighings:
     """Give the running app's weighings."""
     found = here.rooms.setdefault("weighings", Weighings())
     assert isinstance(found, Weighings)
@@ -103,7 +103,7 @@ def kept_rigs() -> list[str]:
         return []
 
 
-def lines_out(here: Aboard) -> bool:
+def lines_out(here: AppContext) -> bool:
     """Tell whether a line is out by the journal's last day, where that is today or yesterday."""
     from datetime import timedelta
 
@@ -113,7 +113,7 @@ def lines_out(here: Aboard) -> bool:
     return bool(here.store.day(day).out())
 
 
-def listed(here: Aboard, rig: str) -> RigReadings:
+def listed(here: AppContext, rig: str) -> RigReadings:
     """List a rig's kept readings, and bottom hits on it in the journal, newest first."""
     shelf = here.shelf()
     shelf.rig(rig)
@@ -170,7 +170,7 @@ def _hit(hit: LoggedHit, own: list[Reading], bed: bool) -> BottomHitShown:
     )
 
 
-def calibrate(here: Aboard, rig: str, ask: CalibrateAsk) -> Job:
+def calibrate(here: AppContext, rig: str, ask: CalibrateAsk) -> Job:
     """Begin to weigh readings with those that are kept; keeps nothing yet.
 
     Raises
@@ -235,7 +235,7 @@ def calibrate(here: Aboard, rig: str, ask: CalibrateAsk) -> Job:
     return job
 
 
-def _bottom(here: Aboard) -> Bottom | None:
+def _bottom(here: AppContext) -> Bottom | None:
     """Give the lake's bottom; None where no lake is chosen or it is not kept any more."""
     if not here.lake:
         return None
@@ -265,7 +265,7 @@ def _reading(each: ReadingIn, number: int, rig: str, shelf: Shelf) -> Reading:
     return reading
 
 
-def take_back(here: Aboard, rig: str, reading: str = "") -> Job:
+def take_back(here: AppContext, rig: str, reading: str = "") -> Job:
     """Begin to take a rig's readings back, or one of them, and to work out the rest anew.
 
     Raises

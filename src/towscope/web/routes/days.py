@@ -17,7 +17,7 @@ from towscope.journal.store import DayRow
 from towscope.journal.times import day_at, parse_day
 from towscope.sheets.daypage import DayPage
 from towscope.web.answer_cache import kept_of
-from towscope.web.context import Aboard, Here
+from towscope.web.context import AppContext, Here
 from towscope.web.saying import SystemName
 from towscope.words import shown_in
 
@@ -39,7 +39,7 @@ class Report(DayPage):
     day: str
 
 
-def journal_of(here: Aboard) -> Journal:
+def journal_of(here: AppContext) -> Journal:
     """Give the journal aboard, with the engine for the tackle aboard."""
     return Journal(here.store, depths=kept_of(here).depths(here))
 
@@ -73,7 +73,7 @@ def day_of(text: str, today: date) -> date:
     return found
 
 
-def _date(here: Aboard, day: str) -> str:
+def _date(here: AppContext, day: str) -> str:
     """Give the date that is meant; "last" is the latest day there is."""
     today = day_at(present()[0])
     if day == "last":
@@ -81,7 +81,7 @@ def _date(here: Aboard, day: str) -> str:
     return day_of(day, today).isoformat()
 
 
-def _report(here: Aboard, day: str, units: SystemName, map_px: float = 760.0) -> DayReport:
+def _report(here: AppContext, day: str, units: SystemName, map_px: float = 760.0) -> DayReport:
     shown_in(units)
     return journal_of(here).report(_date(here, day), units=units, map_px=map_px)
 

@@ -46,7 +46,7 @@ _TYPED = {
 }
 
 
-class Unit(BaseModel):
+class ShownUnit(BaseModel):
     """How one kind of figure is shown: ``(si - offset) / scale``, with decimals and a label."""
 
     scale: float
@@ -74,7 +74,7 @@ class Tables(BaseModel):
         Kind to each unit that may be typed, and what it comes to.
     """
 
-    units: dict[str, dict[str, Unit]]
+    units: dict[str, dict[str, ShownUnit]]
     typed: dict[str, dict[str, Typed]]
 
 
@@ -96,9 +96,9 @@ class Hello(Tables):
     boat_units: UnitsName | None
 
 
-def _unit(system: System, kind: str) -> Unit:
+def _unit(system: System, kind: str) -> ShownUnit:
     scale, offset = system.factor(kind)
-    return Unit(
+    return ShownUnit(
         scale=scale, offset=offset, label=system.label(kind), decimals=system.units[kind][2]
     )
 

@@ -10,6 +10,7 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 
 from towscope import clock
 from towscope.effort.fished import present
+from towscope.effort.timeline import CheckOn
 from towscope.journal.sync import MOST, take_entries
 from towscope.journal.times import day_at, parse_day
 from towscope.web.context import Here
@@ -85,13 +86,6 @@ class ClockNow(BaseModel):
     now: datetime
     source: Literal["gps", "computer"]
     computer_behind_s: float
-
-
-class CheckOn(BaseModel):
-    """Something about an entry, or the day, that the crew should see."""
-
-    code: str
-    text: str
 
 
 class LogEntry(BaseModel):

@@ -18,7 +18,7 @@ from towscope.journal.replay import weather
 from towscope.retold import retold
 from towscope.sheets.cautions import ON_THE_WATER
 from towscope.sky import beaufort, sun, thermocline
-from towscope.web.context import Aboard, Here
+from towscope.web.context import AppContext, Here
 from towscope.web.routes.days import day_of
 from towscope.web.saying import SystemName
 from towscope.words import shown_in
@@ -29,7 +29,7 @@ Span = tuple[datetime, datetime]
 NOTED_LATELY_S: Final = 18 * 3600.0  # wind and water noted longer ago say nothing about today
 
 
-class Water(TypedDict):
+class WaterNoted(TypedDict):
     """Sky, wind and water as last noted, and when."""
 
     at: datetime
@@ -51,7 +51,7 @@ class Plan(TypedDict):
         None where no place is known.
     lakes : list of str
         Lakes that are kept, to choose from.
-    noted : Water or None
+    noted : WaterNoted or None
         What was noted within the last hours, to begin from.
     cautions : list of str
         What can hurt somebody.
@@ -63,11 +63,11 @@ class Plan(TypedDict):
     lon: float | None
     sun: sun.Day | None
     lakes: list[str]
-    noted: Water | None
+    noted: WaterNoted | None
     cautions: list[str]
 
 
-class Reading(BaseModel):
+class TemperatureAt(BaseModel):
     """The temperature [degC] at a depth [m]."""
 
     depth_m: Annotated[float, Field(ge=0.0, le=300.0)]
@@ -77,7 +77,7 @@ class Reading(BaseModel):
 class Readings(BaseModel):
     """A temperature profile typed in, and where the lure is to run [m]."""
 
-    readings: Annotated[list[Reading], Field(max_length=200)]
+    readings: Annotated[list[TemperatureAt], Field(max_length=200)]
     lure_depth_m: Annotated[float | None, Field(ge=0.0, le=300.0)] = None
     units: SystemName = "us"
 
@@ -108,7 +108,7 @@ def plan(
 
 
 def _place(
-    here: Aboard, lake: str, lat: float | None, lon: float | None
+    here: AppContext, lake: str, lat: float | None, lon: float | None
 ) -> tuple[str, tuple[float, float] | None]:
     if (lat is None) != (lon is None):
         raise InputError("a place has both lat and lon, or neither")
@@ -129,13 +129,13 @@ def _place(
     return "", None
 
 
-def _noted(here: Aboard, now: datetime) -> Water | None:
+def _noted(here: AppContext, now: datetime) -> WaterNoted | None:
     last = here.store.last_day()
     told = weather(here.store.day(last).events) if last is not None else []
     if not told or now.timestamp() - told[-1][0] > NOTED_LATELY_S:
         return None
     at, known = told[-1]
-    return Water(
+    return WaterNoted(
         at=datetime.fromtimestamp(at, now.tzinfo),
         sky=known.sky,
         wind_m_s=known.wind_m_s,

@@ -42,7 +42,7 @@ class PhoneFix(BaseModel):
     course_deg: float | None = Field(None, ge=0.0, le=360.0)
 
 
-class Taken(BaseModel):
+class PlacesTaken(BaseModel):
     """What became of the phone's places.
 
     Attributes
@@ -124,7 +124,7 @@ def position(
     fixes: Annotated[list[PhoneFix], Body(min_length=1, max_length=MOST)],
     here: Here,
     request: Request,
-) -> Taken:
+) -> PlacesTaken:
     """Take where the phone says that it is."""
     feeds = here.feeds
     if feeds is None:
@@ -149,7 +149,7 @@ def position(
     if left_out and not why:
         why = "positions from while the phone was out of reach are too old to use"
     used = feeds.source == feeds.phone.name and bool(taken)
-    return Taken(taken=taken, left_out=left_out, used=used, why=why if left_out else "")
+    return PlacesTaken(taken=taken, left_out=left_out, used=used, why=why if left_out else "")
 
 
 @router.get("/feeds")

@@ -10,12 +10,12 @@ from pydantic import BaseModel, Field
 
 from towscope.errors import ArgumentError, InputError, NoAnswer, one_line
 from towscope.units import SYSTEMS
-from towscope.web.context import Aboard, Here
+from towscope.web.context import AppContext, Here
 from towscope.web.jobs import Job, Report
 from towscope.web.saying import SystemName
 
 if TYPE_CHECKING:
-    from towscope.spreads.plan import Plan
+    from towscope.spreads.plan import SpreadPlan
     from towscope.units import System
 
 router = APIRouter(prefix="/api/run", tags=["run"])
@@ -116,7 +116,7 @@ def check(ask: SpreadAsk, here: Here) -> Job:
     )
 
 
-def plan_of(here: Aboard, boards: Mapping[str, BoardOn]) -> Plan:
+def plan_of(here: AppContext, boards: Mapping[str, BoardOn]) -> SpreadPlan:
     """Put the lines that are out together, each rod where its name says it stands.
 
     Raises
@@ -128,7 +128,7 @@ def plan_of(here: Aboard, boards: Mapping[str, BoardOn]) -> Plan:
         the same place by their names.
     """
     from towscope.live.lines_out import lines_out
-    from towscope.spreads.plan import Board, Plan, RodLine
+    from towscope.spreads.plan import Board, RodLine, SpreadPlan
     from towscope.spreads.reading import board_of
     from towscope.towing.tow import Setting
 
@@ -169,10 +169,10 @@ def plan_of(here: Aboard, boards: Mapping[str, BoardOn]) -> Plan:
                 )
     boat = here.live.run.boat if here.live is not None else None
     speed = boat.speed_m_s if boat is not None and boat.speed_m_s else None
-    return Plan(Setting(speed if speed and speed >= SLOWEST else SPEED), tuple(rods))
+    return SpreadPlan(Setting(speed if speed and speed >= SLOWEST else SPEED), tuple(rods))
 
 
-def found(plan: Plan, bottom: float | None, system: System, report: Report) -> SpreadFound:
+def found(plan: SpreadPlan, bottom: float | None, system: System, report: Report) -> SpreadFound:
     """Work it out: straight on, then the tightest turn to either side."""
     import numpy as np
 
