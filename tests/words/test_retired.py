@@ -21,6 +21,8 @@ SCRIPTS = sorted(
     p for p in (ROOT / "frontend" / "src").rglob("*.ts") if not p.name.endswith(("d.ts", "test.ts"))
 )
 TEXT = re.compile(r"'([^'\n]*)'|\"([^\"\n]*)\"|`([^`]*)`")
+# what a tag says to those who see or hear the page
+ATTRIBUTE = re.compile(r'\b(?:aria-label|label|title|hint|doing|unit|alt|placeholder)="([^"]*)"')
 AMERICAN = re.compile(rf"\b({'|'.join(table()['spelling'].values())})\b", re.IGNORECASE)
 
 
@@ -116,6 +118,38 @@ def test_texts_in_scripts_are_seen():
 def test_no_script_says_a_retired_word(leaf):
     found = script_texts(leaf.read_text(encoding="utf-8"))
     assert not retired("\n".join(found))
+
+
+def hidden_texts(page: str) -> list[str]:
+    """What a page shows from its script, its expressions and its tags' attributes."""
+    page = re.sub(r"<style.*?</style>|<!--.*?-->", " ", page, flags=re.DOTALL)
+    scripts = re.findall(r"<script[^>]*>(.*?)</script>", page, flags=re.DOTALL)
+    markup = re.sub(r"<script.*?</script>", " ", page, flags=re.DOTALL)
+    told = [f'"{text}"' for text in ATTRIBUTE.findall(markup)]
+    told += re.findall(r"\{[^{}]*(?:\$\{[^{}]*\}[^{}]*)*\}", markup)
+    return script_texts("\n".join([*scripts, *told]))
+
+
+def test_texts_hidden_in_pages_are_seen():
+    page = (
+        "<script lang='ts'>\n// a touch\nconst a = 'let it touch'\n</script>"
+        '<p aria-label="Line set {n} now" class="kept away">'
+        '{on ? `wanted ${n} ft` : "made-up day"}</p>'
+        "<style>.b { content: 'fetch it' }</style>"
+    )
+    assert retired("\n".join(hidden_texts(page))) == retired(
+        "let it touch\nLine set  now\nwanted  ft\nmade-up day"
+    )
+
+
+@pytest.mark.parametrize("leaf", PAGES, ids=lambda p: str(p.relative_to(ROOT / "frontend/src")))
+def test_no_pages_script_says_a_retired_word(leaf):
+    found = hidden_texts(leaf.read_text(encoding="utf-8"))
+    assert not retired("\n".join(found))
+
+
+def test_pages_scripts_show_texts():
+    assert sum(len(hidden_texts(p.read_text(encoding="utf-8"))) for p in PAGES) > 100
 
 
 def test_scripts_show_texts():

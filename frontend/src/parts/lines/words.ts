@@ -184,6 +184,13 @@ export function trouble(run: Run | null, silent: number): Trouble | null {
   const as = run.as_of ? ` from ${clock(run.as_of)}` : ''
   switch (run.state) {
     case 'no fix':
+      // a place that came just now, or anew after a leap or a silence: it takes a few to go by
+      if (typeof run.boat.lat === 'number')
+        return {
+          head: 'Position jumped or is new',
+          todo: 'Waiting for the next fixes: lures are followed again within seconds.',
+          old: true,
+        }
       return {
         head: 'No GPS position',
         todo: 'Switch the receiver on and check that it is connected, or share this phone’s GPS.',
