@@ -16,10 +16,11 @@ from towscope.errors import NoAnswer
 from towscope.journal.events import read_event
 from towscope.journal.ids import new_id
 from towscope.journal.opening import open_store
+from towscope.progress import Progress
 from towscope.web.answer_cache import AnswerCache
 from towscope.web.app import make_app
 from towscope.web.context import AppContext
-from towscope.web.jobs import Job, Jobs, Report
+from towscope.web.jobs import Job, Jobs
 
 WAIT_S = 60.0  # the kernels may have to be compiled first
 
@@ -129,7 +130,7 @@ def test_what_failed_or_was_stopped_is_not_tried_again_by_itself() -> None:
     kept = AnswerCache(jobs)
     tries: list[str] = []
 
-    def fail(_: Report) -> str:
+    def fail(_: Progress) -> str:
         tries.append("once")
         raise NoAnswer("too few fish")
 

@@ -24,6 +24,7 @@ from towscope.follow.clear import most_line
 from towscope.follow.lure_path import Followed, flat_bed, follow
 from towscope.follow.schedule import read_schedule
 from towscope.formats.plain import plain
+from towscope.progress import Progress
 from towscope.units import shown_units
 
 if TYPE_CHECKING:
@@ -179,7 +180,7 @@ def follow_track(
     lake: str | None,
     keep: Text | None,
     name: str | None,
-    progress: Callable[[float], None] | None,
+    progress: Progress,
 ) -> FollowAnswer:
     """Follow a rig's lure behind a track; `towscope.Rig.follow` says what is what.
 

@@ -35,6 +35,7 @@ from towscope.files import writable, write_whole
 from towscope.formats.plain import plain
 from towscope.passes import planning
 from towscope.passes.asked import Wanted, asked
+from towscope.progress import Progress, unheard
 from towscope.units import System, shown_units
 
 if TYPE_CHECKING:
@@ -337,7 +338,7 @@ class Lake:
         cell: Text | None = None,
         keep_spikes: bool = False,
         keep_strays: bool = False,
-        told: Callable[[str], None] = lambda _: None,
+        progress: Progress = unheard,
         ask_unit: Callable[[str], str | None] | None = None,
     ) -> Lake:
         """Make a lake's bed from soundings; `save` saves it.
@@ -375,8 +376,8 @@ class Lake:
             Cell size [m]; as tracks allow where not given.
         keep_spikes, keep_strays : bool
             Do not look for spikes, for stray tracks.
-        told : callable
-            Called with a line on what is being done.
+        progress : callable, optional
+            Called with the share done (0 to 1) and what is being done; may raise to stop it.
         ask_unit : callable, optional
             Asked with a file's name for the unit of its depths, where that is unclear.
 
@@ -413,14 +414,14 @@ class Lake:
         )
         shore: Any = shoreline
         if isinstance(shoreline, (str, Path)):
-            told(f"reading {Path(shoreline).name}")
+            progress(0.0, f"reading {Path(shoreline).name}")
             shore = read_shoreline(Path(shoreline), crs or None, islands or None)
         files = _files(soundings)
         if files is not None:
-            logs, known = read(files, how, told, ask_unit)
+            logs, known = read(files, how, progress, ask_unit)
         else:
             logs, known = [_log(soundings, how)], True
-        bed, beside = build(logs, cleaning, told, known=known, shore=shore, cell=size)
+        bed, beside = build(logs, cleaning, progress, known=known, shore=shore, cell=size)
         return cls(name, bed, beside)
 
     def save(self, name: str = "") -> Path:
@@ -526,7 +527,7 @@ class Lake:
         speed: Text,
         wind: str | tuple[float, float] = "calm",
         *,
-        told: Callable[[float, str], None] | None = None,
+        progress: Progress = unheard,
         **more: Unpack[Wanted],
     ) -> PassPlan:
         """Plan passes that put a rig's lure on an edge: the boat's way, the line, turns and risk.
@@ -539,7 +540,7 @@ class Lake:
             Depth of the edge, height of the lure above the bottom, speed over ground [m, m, m/s].
         wind : str or (float, float)
             ``"SW, 8 mph"``, ``"calm"``, or where from [degrees from north] and how hard [m/s].
-        told : callable, optional
+        progress : callable, optional
             Called with the share done (0 to 1) and what is being done; may raise to stop it.
         **more
             ``count``, ``risk``, ``outside``, ``out_max``, ``turn``, ``shortest``, ``current``,
@@ -554,10 +555,9 @@ class Lake:
         """
         ask, shown = asked(depth, off_bottom, speed, wind, **more), shown_units()
         tow = rig.tow
-        if told is not None:
-            told(0.0, "reading the lake")
+        progress(0.0, "reading the lake")
         found = planning.planned(
-            self.bed, tow, ask, lake=self.title, rig=rig.name, told=told,
+            self.bed, tow, ask, lake=self.title, rig=rig.name, progress=progress,
             length=lambda v: shown.show(v, "length"),
         )  # fmt: skip
         return PassPlan(**{each.name: getattr(found, each.name) for each in fields(found)})

@@ -7,7 +7,7 @@ demo: let out 155 ft (142 to 170 ft, 9 in 10) for 28 ft down at 2.0 mph
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -26,6 +26,7 @@ from towscope.answers.steady import (
 )
 from towscope.arrays import Array
 from towscope.errors import ArgumentError
+from towscope.progress import Progress, unheard
 from towscope.tackle.validate import outruns
 from towscope.towing import questions
 from towscope.towing.jit import start_light
@@ -281,7 +282,7 @@ class Rig:
         lake: str | None = None,
         keep: Text | None = None,
         name: str | None = None,
-        progress: Callable[[float], None] | None = None,
+        progress: Progress = unheard,
     ) -> FollowAnswer:
         """Answer where the lure ran behind a boat that went this way.
 

@@ -20,6 +20,7 @@ from towscope.bed.survey_runs import Labels
 from towscope.constants import HALF_OF_90
 from towscope.errors import InputError, NoAnswer
 from towscope.geodesy import Place
+from towscope.progress import Progress, details, unheard
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -29,6 +30,8 @@ MOST_NODES = 8_000_000
 USUAL_NODES = 4_000_000
 FINEST, COARSEST_CELL = 0.5, 2.5  # [m]; what a pass wants to know of the bottom
 FEWEST = 10
+# of the work of building a lake, when each step begins
+LEAVING_OUT, SOLVING, JUDGING = 0.15, 0.75, 0.92
 STATIONS = 0.5  # of the distance between lines: soundings so far apart are no run
 KNOWN_LINES, KNOWN_LEAST = 4.0, 30.0  # lines' distances and [m] from a sounding; farther is unknown
 WORTH = 100.0, 0.1  # [m^2, m]; a smaller guess is not worth a word
@@ -176,7 +179,7 @@ def build(
     run: Labels | None = None,
     trial: Trial | None = None,
     ordered: bool = True,
-    told: Callable[[str], None] | None = None,
+    progress: Progress = unheard,
 ) -> LakeBed:
     """Make the bed of a lake from clean soundings.
 
@@ -198,7 +201,7 @@ def build(
         Constants and standard error found before; without it, runs are left out to find them.
     ordered : bool
         Whether the order is the one they were made in; if not, it changes nothing.
-    told : callable, optional
+    progress : callable, optional
         Called with a line on what is being done.
 
     Returns
@@ -211,7 +214,6 @@ def build(
     InputError
         Where there are too few soundings, all in a spot, or the grid would be too large.
     """
-    say = told or (lambda _: None)
     if depth.size < FEWEST:
         raise InputError(
             f"{depth.size} sounding{'s' if depth.size != 1 else ''}: too few for a bed; "
@@ -251,15 +253,19 @@ def build(
             f"most {MOST_NODES:,} cells: choose larger cells with --cell"
         )
     if trial is None:
-        say(f"leaving {'runs' if ordered else 'patches'} out to choose the surface")
+        leaving = f"leaving {'runs' if ordered else 'patches'} out to choose the surface"
+        progress(LEAVING_OUT, leaving)
         trial = try_out(
             x, y, depth, frame, run=run, fixed=fixed, ordered=ordered, apart=(along, between),
-            told=told,
+            detail=details(progress, LEAVING_OUT, leaving),
         )  # fmt: skip
-    say("solving for the bed")
+    progress(SOLVING, "solving for the bed")
     z = depth if fixed is None else np.concatenate([depth, fixed[:, 2]])
-    bed = surface(all_x, all_y, z, frame, trial.plate, tolerance=exactness(trial), told=told)
-    say("standard error")
+    bed = surface(
+        all_x, all_y, z, frame, trial.plate, tolerance=exactness(trial),
+        detail=details(progress, SOLVING, "solving for the bed"),
+    )  # fmt: skip
+    progress(JUDGING, "standard error")
     far = distances(all_x, all_y, frame)
     sd = trial.errors.sd(slopes(bed, frame.cell), far)
     wet = _wet(bed, far, frame, place, shoreline, between)

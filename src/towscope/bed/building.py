@@ -12,12 +12,13 @@ from towscope.bed.bed import build as build_bed
 from towscope.bed.cleaning import clean, doubts
 from towscope.bed.reading import read
 from towscope.bed.soundings import FileOptions, Log
+from towscope.progress import Progress, details
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
 
 MOST_DROPPED = 10_000  # rows that are kept by name
-Told = Callable[[str], None]
+CLEANING = 0.1  # of the work of building a lake, when it begins
 
 
 @dataclass(frozen=True)
@@ -43,7 +44,7 @@ class Cleaning:
 def soundings(
     files: list[Path],
     how: FileOptions,
-    told: Told,
+    progress: Progress,
     ask_unit: Callable[[str], str | None] | None = None,
 ) -> tuple[list[Log], bool]:
     """Read files of soundings; `ask_unit` is asked where the unit of a file's depths is unclear.
@@ -56,12 +57,14 @@ def soundings(
     logs = []
     known = how.unit is not None
     for path in files:
-        told(f"reading {path.name}")
-        log = read(path, how, told)
+        doing = f"reading {path.name}"
+        progress(0.0, doing)
+        detail = details(progress, 0.0, doing)
+        log = read(path, how, detail)
         unclear = [n for n in log.notes if "--depth-unit" in n]
         if unclear and not known and ask_unit is not None and (unit := ask_unit(path.name)):
             how = replace(how, unit=unit)
-            known, log = True, read(path, how, told)
+            known, log = True, read(path, how, detail)
             unclear = []
         known = known or not unclear
         logs.append(log)
@@ -71,7 +74,7 @@ def soundings(
 def build(
     logs: list[Log],
     cleaning: Cleaning,
-    told: Told,
+    progress: Progress,
     *,
     known: bool = True,
     shore: BaseGeometry | None = None,
@@ -85,8 +88,8 @@ def build(
         The soundings.
     cleaning : Cleaning
         How to clean.
-    told : callable
-        Called with a line on what is being done.
+    progress : callable
+        Called with the share done (0 to 1) and what is being done.
     known : bool
         Whether the unit of their depths was known.
     shore : shapely geometry, optional
@@ -104,7 +107,7 @@ def build(
     InputError
         Where the soundings make no lake.
     """
-    told("cleaning")
+    progress(CLEANING, "cleaning")
     found = clean(
         logs,
         temperature=cleaning.temperature,
@@ -114,7 +117,7 @@ def build(
     )
     bed = build_bed(
         found.latitude, found.longitude, found.depth, cell=cell, shoreline=shore,
-        ordered=found.ordered, told=told,
+        ordered=found.ordered, progress=progress,
     )  # fmt: skip
     return bed, {
         "sources": [log.source for log in logs],

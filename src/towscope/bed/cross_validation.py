@@ -30,6 +30,7 @@ from towscope.bed.gridding import Frame, Plate, at, gather, means, surface
 from towscope.bed.multigrid import raise_grid
 from towscope.bed.survey_runs import Labels, folds, runs
 from towscope.constants import HALF_OF_90
+from towscope.progress import Detail
 
 TRIAL_NODES = 30_000
 TRIAL_TOLERANCE = 0.01  # [m]
@@ -460,7 +461,7 @@ def try_out(
     most_folds: int | None = None,
     ordered: bool = True,
     apart: tuple[float, float] | None = None,
-    told: Callable[[str], None] | None = None,
+    detail: Detail | None = None,
 ) -> Trial:
     """Choose the surface's constants by left-out runs and fit its standard error.
 
@@ -481,7 +482,7 @@ def try_out(
         as wide as lines of soundings are apart, in place of runs.
     apart : tuple of float, optional
         Distance between soundings along a run and between runs [m], where measured before.
-    told : callable, optional
+    detail : callable, optional
         Called with a line on what is being done.
 
     Returns
@@ -506,8 +507,8 @@ def try_out(
         if (length, reach) not in tried:
             plate = Plate(density * length**4, reach)
             tried[length, reach] = leave_out(thinned, grid, plate)
-            if told is not None:
-                told(f"left-out error {tried[length, reach].rmse:.3f} m")
+            if detail is not None:
+                detail(f"left-out error {tried[length, reach].rmse:.3f} m")
         return tried[length, reach].rmse
 
     least = 0.5 * max(along, 0.5 * grid.cell)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,6 +9,7 @@ import numpy as np
 from towscope.arrays import Array
 from towscope.bed.multigrid import COARSEST, Hierarchy, raise_grid, solve
 from towscope.bed.sampling import cubic
+from towscope.progress import Detail
 from towscope.towing.jit import kernel
 
 
@@ -138,7 +138,7 @@ def surface(
     start: Array | None = None,
     tolerance: float = 1e-3,
     most: int = 60,
-    told: Callable[[str], None] | None = None,
+    detail: Detail | None = None,
 ) -> Array:
     """Give the depth at every node of a grid.
 
@@ -160,7 +160,7 @@ def surface(
         How near to the exact minimum to come [m].
     most : int
         Most steps of the solver on the finest grid.
-    told : callable, optional
+    detail : callable, optional
         Called with a line on what is being done.
 
     Returns
@@ -172,12 +172,12 @@ def surface(
         if min(frame.shape) <= 2 * COARSEST:
             start = np.full(frame.shape, float(np.average(z, weights=weight)))
         else:
-            below = _below(x, y, z, frame, plate, weight, 4.0 * tolerance, told)
+            below = _below(x, y, z, frame, plate, weight, 4.0 * tolerance, detail)
             start = np.empty(frame.shape)
             raise_grid(below, start, False)
             del below
-    if told is not None:
-        told(f"{frame.columns:,} x {frame.rows:,} nodes")
+    if detail is not None:
+        detail(f"{frame.columns:,} x {frame.rows:,} nodes")
     sums = gather(x, y, z, frame, weight)
     values = np.empty(frame.shape)
     _to_nodes(sums, start, frame.cell, values)
@@ -194,7 +194,7 @@ def _below(
     plate: Plate,
     weight: Array | None,
     tolerance: float,
-    told: Callable[[str], None] | None,
+    detail: Detail | None,
 ) -> Array:
     """Solve on the next coarser grid, from the means on it where they are fewer."""
     coarse = frame.coarser()
@@ -202,7 +202,9 @@ def _below(
         x, y, z, weight = (
             np.ascontiguousarray(c) for c in means(gather(x, y, z, coarse, weight), coarse).T
         )
-    return surface(x, y, z, coarse, plate, weight=weight, tolerance=tolerance, most=20, told=told)
+    return surface(
+        x, y, z, coarse, plate, weight=weight, tolerance=tolerance, most=20, detail=detail
+    )
 
 
 def at(bed: Array, frame: Frame, x: Array, y: Array) -> Array:

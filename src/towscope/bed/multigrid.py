@@ -476,7 +476,6 @@ def solve(
     *,
     tolerance: float = 1e-3,
     most: int = 60,
-    told: Callable[[int, float], None] | None = None,
 ) -> tuple[Array, int]:
     """Solve for the bed on the finest grid.
 
@@ -492,8 +491,6 @@ def solve(
         Stop where two steps running have moved no node farther than this [m].
     most : int
         Most steps.
-    told : callable, optional
-        Called with the step and its largest change [m].
 
     Returns
     -------
@@ -522,8 +519,6 @@ def solve(
         _in_bands(apply, direction, weight, plate, pull, product)
         length = now / sum(_in_bands(_inner, direction, product))
         change = max(_in_bands(_advance, x, residual, direction, product, length))
-        if told is not None:
-            told(step, change)
         quiet = quiet + 1 if change < tolerance else 0
         if quiet >= 2:
             return x, step

@@ -12,7 +12,6 @@ from the transducer to the keel.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -20,12 +19,13 @@ import numpy as np
 from towscope.bed.soundings import FileOptions, Log
 from towscope.errors import InputError, one_line
 from towscope.formats.nmea import DEPTHS, PLACES, Depth, Fix, TalkReader
+from towscope.progress import Detail
 
 LIMIT = 2_000_000_000
 WIDEST = 100  # sentences between the fixes on either side of a depth; more, and it has no place
 
 
-def read(path: Path, how: FileOptions, told: Callable[[str], None] | None = None) -> Log:
+def read(path: Path, how: FileOptions, detail: Detail | None = None) -> Log:
     """Read an NMEA 0183 log.
 
     Parameters
@@ -34,8 +34,8 @@ def read(path: Path, how: FileOptions, told: Callable[[str], None] | None = None
         The log; anything before a sentence's ``$`` (a time stamp) is passed over.
     how : FileOptions
         ``transducer``: added to depths below the transducer that carry no offset to the surface.
-    told : callable, optional
-        Called with a line on progress.
+    detail : callable, optional
+        Called with a line on what is being done.
 
     Returns
     -------
@@ -71,8 +71,8 @@ def read(path: Path, how: FileOptions, told: Callable[[str], None] | None = None
                     fix_kind = fix_kind or heard.kind
                     if heard.kind == fix_kind:
                         fixes.append((sentence, heard.latitude, heard.longitude))
-            if told is not None and line_number % 100_000 == 0:
-                told(f"{name}: line {line_number:,}")
+            if detail is not None and line_number % 100_000 == 0:
+                detail(f"{name}: line {line_number:,}")
     used = next((kind for kind in DEPTHS if depths[kind]), None)
     if not fixes or used is None:
         unmeasured = listener.unmeasured()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -12,6 +11,7 @@ from towscope.arrays import Array
 from towscope.bed.crs import known, to_globe
 from towscope.bed.soundings import UNITS, FileOptions, Log, sign, unit_named
 from towscope.errors import InputError, one_line
+from towscope.progress import Detail
 
 # Opened by the one reader that the name asks for: others follow links out of the file, to the
 # network or elsewhere.
@@ -27,7 +27,7 @@ MOST_CELLS = 25_000_000
 RIM = 0.25  # share of a grid's rim that may be wet: an inlet or two
 
 
-def read(path: Path, how: FileOptions, told: Callable[[str], None] | None = None) -> Log:
+def read(path: Path, how: FileOptions, detail: Detail | None = None) -> Log:
     """Read a depth grid as soundings, one for each cell that has a depth.
 
     Parameters
@@ -36,8 +36,8 @@ def read(path: Path, how: FileOptions, told: Callable[[str], None] | None = None
         The grid.
     how : FileOptions
         ``box`` limits what is read of a large grid; ``crs`` names the system if the file does not.
-    told : callable, optional
-        Called with a line on progress.
+    detail : callable, optional
+        Called with a line on what is being done.
 
     Raises
     ------
@@ -78,8 +78,8 @@ def read(path: Path, how: FileOptions, told: Callable[[str], None] | None = None
                 x, y = t.a * column + t.b * row + t.c, t.d * column + t.e * row + t.f
                 number = (part.row_off + i) * grid.width + part.col_off + j + 1
                 parts.append(np.column_stack([x, y, value[i, j], number]))
-                if told is not None:
-                    told(f"{name}: row {top + high:,} of {int(window.height):,}")
+                if detail is not None:
+                    detail(f"{name}: row {top + high:,} of {int(window.height):,}")
     except (RasterioIOError, RasterioError) as error:
         raise InputError(
             f"{name}: cannot be read as a depth grid ({one_line(error, 100)}); expected GeoTIFF or "

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import re
 import tempfile
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 from towscope.bed import csv_log, gpx_log, nmea_log
 from towscope.bed.soundings import FileOptions, Log
 from towscope.errors import InputError, one_line
+from towscope.progress import Detail
 
 KINDS = (
     "CSV (.csv, .txt, .tsv, .xyz, .log), NMEA 0183 (.nmea, .log), GPX, GeoTIFF (.tif), ESRI grid "
@@ -21,7 +21,7 @@ _LAYERS = (".shp", ".gpkg", ".geojson", ".json")
 _SENTENCE = re.compile(rb"[$!][A-Z]{2}[A-Z0-9]{2,}[,*]")
 
 
-def read(path: Path, how: FileOptions, told: Callable[[str], None] | None = None) -> Log:
+def read(path: Path, how: FileOptions, detail: Detail | None = None) -> Log:
     """Read soundings from any kind of file that is known.
 
     Parameters
@@ -30,8 +30,8 @@ def read(path: Path, how: FileOptions, told: Callable[[str], None] | None = None
         The file.
     how : FileOptions
         What the file does not say.
-    told : callable, optional
-        Called with a line on progress.
+    detail : callable, optional
+        Called with a line on what is being done.
 
     Returns
     -------
@@ -58,13 +58,13 @@ def read(path: Path, how: FileOptions, told: Callable[[str], None] | None = None
     if suffix in _RASTERS:
         from towscope.bed import raster
 
-        return raster.read(path, how, told)
+        return raster.read(path, how, detail)
     if suffix in _LAYERS:
         from towscope.bed import vector
 
         return vector.read(path, how)
     if suffix == ".zip":
-        return _from_zip(path, how, told)
+        return _from_zip(path, how, detail)
     with path.open("rb") as stream:
         head = stream.read(65_536)
     if suffix == ".gpx" or head.lstrip(b"\xef\xbb\xbf \r\n\t")[:5] == b"<?xml":
@@ -73,17 +73,17 @@ def read(path: Path, how: FileOptions, told: Callable[[str], None] | None = None
     lines = head.replace(b"\x00", b"").splitlines()
     sentences = sum(bool(_SENTENCE.search(line)) for line in lines)
     if sentences > 0.2 * len(lines) or (sentences and suffix == ".nmea"):
-        return nmea_log.read(path, how, told)
+        return nmea_log.read(path, how, detail)
     if head.count(b"\x00") > csv_log.NOUGHTS * len(head) or not any(line.strip() for line in lines):
         raise InputError(f"{shown} is binary and of no known kind; expected {KINDS}")
     if suffix == ".nmea":
-        return nmea_log.read(path, how, told)  # says what is not in it
+        return nmea_log.read(path, how, detail)  # says what is not in it
     if suffix in (".csv", ".txt", ".tsv", ".xyz", ".dat", ".log", ""):
         return csv_log.read(path, how)
     raise InputError(f"{shown}: unknown kind of file; expected {KINDS}")
 
 
-def _from_zip(path: Path, how: FileOptions, told: Callable[[str], None] | None) -> Log:
+def _from_zip(path: Path, how: FileOptions, detail: Detail | None) -> Log:
     from towscope.bed.archive import unpack
 
     with tempfile.TemporaryDirectory(prefix="towscope-") as folder:
@@ -96,5 +96,5 @@ def _from_zip(path: Path, how: FileOptions, told: Callable[[str], None] | None) 
             raise InputError(
                 f"{one_line(path.name, 60)} holds {len(fits)} files of soundings; expected one"
             )
-        log = read(fits[0], how, told)
+        log = read(fits[0], how, detail)
         return replace(log, source=f"{one_line(path.name, 60)}: {log.source}")

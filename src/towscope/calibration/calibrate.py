@@ -16,11 +16,11 @@ from towscope.calibration.posterior import Posterior, infer
 from towscope.calibration.readings import Reading
 from towscope.errors import ArgumentError, InputError, one_line
 from towscope.journal.times import local_zone
+from towscope.progress import Progress, unheard
 from towscope.tackle.shelf import Shelf
 from towscope.towing.tow import Tow
 
 Key = tuple[str, str]
-Say = Callable[[float, str], None]
 """Told the share done (0 to 1) and what is done now."""
 
 
@@ -68,7 +68,7 @@ def weigh(
     shelf: Shelf,
     *,
     deepest: float = DEEPEST,
-    say: Say = lambda _share, _doing: None,
+    progress: Progress = unheard,
 ) -> WeighedReadings:
     """Weigh readings, and say what they come to for one rig.
 
@@ -82,7 +82,7 @@ def weigh(
         The tackle.
     deepest : float
         Deepest bottom that the crew can take a reading over next [m].
-    say : callable
+    progress : callable, optional
         Told how far it is; may raise to stop.
 
     Raises
@@ -91,11 +91,11 @@ def weigh(
         Where no reading is of tackle that is aboard.
     """
     every, notes = known(readings, shelf)
-    say(0.1, f"weighing {len(every):,} {'reading' if len(every) == 1 else 'readings'}")
+    progress(0.1, f"weighing {len(every):,} {'reading' if len(every) == 1 else 'readings'}")
     posterior, tows = _infer(every, shelf)
     lure = shelf.rig(rig).lure
     tows.setdefault((rig, lure), shelf.tow(rig))
-    say(0.5, "before and after, and where to take a reading next")
+    progress(0.5, "before and after, and where to take a reading next")
     found = findings(posterior, rig, lure, tows[rig, lure], deepest=deepest)
     kept = store.load()
     if kept is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -13,6 +13,7 @@ import typer
 
 from towscope.errors import InputError
 from towscope.formats.plain import plain
+from towscope.progress import Progress, unheard
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -55,16 +56,18 @@ def quantity(text: str, kind: str, option: str, color_length_m: float | None = N
 
 
 @contextmanager
-def telling(*, quiet: bool) -> Iterator[Callable[[str], None]]:
+def telling(*, quiet: bool) -> Iterator[Progress]:
     """Show on standard error what is being done, while it is, unless a program is reading."""
     if quiet:
-        yield lambda _: None
+        yield unheard
         return
     from time import monotonic
 
     start = monotonic()
     with console(stderr=True).status("starting") as status:
-        yield lambda line: status.update(f"{line} ({monotonic() - start:.0f} s)")
+        yield lambda share, doing: status.update(
+            f"{share:.0%}: {doing} ({monotonic() - start:.0f} s)"
+        )
 
 
 def emit(answer: dict[str, Any]) -> None:

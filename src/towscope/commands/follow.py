@@ -10,10 +10,9 @@ import typer
 from towscope.commands.common import Json, Tackle, Units, console, echo, emit, system
 from towscope.commands.rigging import Lure, Out, RigName, Uncalibrated, WaterTemperature, rig_of
 from towscope.errors import InputError
+from towscope.progress import Progress, unheard
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
-
     from towscope.answers.follow import FollowAnswer
     from towscope.units import System
 
@@ -119,17 +118,17 @@ def _progress() -> Any:
     from collections.abc import Iterator
 
     @contextlib.contextmanager
-    def bar() -> Iterator[Callable[[float], None] | None]:
+    def bar() -> Iterator[Progress]:
         if not sys.stderr.isatty():
-            yield None
+            yield unheard
             return
         begun = time.monotonic()
         drawn = False
 
-        def told(share: float) -> None:
+        def told(share: float, doing: str) -> None:
             nonlocal drawn
             if time.monotonic() - begun > 1.0:
-                sys.stderr.write(f"\rfollowing: {share * 100:3.0f} %")
+                sys.stderr.write(f"\r{doing}: {share * 100:3.0f} %")
                 sys.stderr.flush()
                 drawn = True
 

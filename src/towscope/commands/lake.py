@@ -121,15 +121,15 @@ def build(
     import towscope as ts
 
     shown = system(units)
-    with telling(quiet=as_json) as told:
+    with telling(quiet=as_json) as progress:
         made = ts.Lake.from_soundings(
             soundings, name=name, depth_unit=depth_unit, sign=sign, columns=columns, crs=crs,
             transducer=transducer or 0.0, water=water or None, level=level or 0.0,
             shoreline=shoreline, islands=islands, surface=surface or None, box=box,
-            cell=cell or None, keep_spikes=keep_spikes, keep_strays=keep_strays, told=told,
+            cell=cell or None, keep_spikes=keep_spikes, keep_strays=keep_strays, progress=progress,
             ask_unit=_ask_unit,
         )  # fmt: skip
-        told("writing")
+        progress(1.0, "writing")
         folder = made.save()
     kept = ts.lake(name)
     if as_json:
@@ -290,10 +290,10 @@ def edges(
     import towscope as ts
 
     shown = system(units)
-    with telling(quiet=as_json) as told:
+    with telling(quiet=as_json) as progress:
         if output is not None:
             writable(output, (".geojson", ".json"))
-        told("looking for edges")
+        progress(0.0, "looking for edges")
         found = ts.Lake(name).edges(depth, steep=steep, shortest=shortest)
         if output is not None:
             found.save(output)
@@ -360,8 +360,8 @@ def draw(
     import towscope as ts
 
     system(units)
-    with telling(quiet=as_json) as told:
-        told("drawing")
+    with telling(quiet=as_json) as progress:
+        progress(0.0, "drawing")
         ts.Lake(name).draw(output, depth=depth or None)
     if as_json:
         emit({"file": str(output)})

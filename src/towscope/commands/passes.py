@@ -75,13 +75,11 @@ def passes(
     ask: dict[str, Any] = {
         "depth": depth, "off_bottom": off_bottom, "speed": speed, "wind": wind,
     } | {name: value for name, value in wanted.items() if value != ""}  # fmt: skip
-    with telling(quiet=as_json) as told:
+    with telling(quiet=as_json) as progress:
         on = rig_of(rig, tackle, lure, water, uncalibrated)
-        found = ts.Lake(name).passes(
-            on, told=lambda share, line: told(f"{share:.0%}: {line}"), **ask
-        )
+        found = ts.Lake(name).passes(on, progress=progress, **ask)
         if output is not None:
-            told(f"writing {output.name}")
+            progress(1.0, f"writing {output.name}")
             found.save(output)
     if as_json:
         emit(found.to_dict())

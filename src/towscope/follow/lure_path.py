@@ -12,6 +12,7 @@ import numpy.typing as npt
 from towscope.arrays import Array
 from towscope.boat.track import BoatTrack, Gap, clock
 from towscope.errors import InputError
+from towscope.progress import Progress, unheard
 from towscope.towing.lookahead import tips
 from towscope.towing.moving import SHORTEST, Bed, Lines, State, run, settled
 from towscope.towing.tow import Tow
@@ -92,7 +93,7 @@ def follow(
     bed: Bed | None = None,
     mount: tuple[float, float] = (0.0, 0.0),
     draws: int = DRAWS,
-    progress: Callable[[float], None] | None = None,
+    progress: Progress = unheard,
 ) -> Followed:
     """Follow one lure behind a track.
 
@@ -182,8 +183,7 @@ def follow(
             # a block begins with the moment that the last one ended with
             found.append({key: column[min(i, 1) :] for key, column in block.items()})
             done += float(moments[own][-1] - moments[own][0])
-            if progress is not None:
-                progress(min(done / total, 1.0))
+            progress(min(done / total, 1.0), "following")
     if sum(len(block["time"]) for block in found) < 2:
         raise InputError(
             f"the track lasts {clock(total)}, less than one step of {every:g} s; "

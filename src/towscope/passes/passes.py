@@ -38,6 +38,7 @@ from towscope.passes.steering import (
     responses,
 )
 from towscope.passes.turns import LEAVING, FollowedTurn, Pose, Ways, shortest
+from towscope.progress import Detail, Progress, details, unheard
 from towscope.towing.moving import Bed as Bottom
 from towscope.towing.moving import Lines, State
 from towscope.towing.questions import let_out_for
@@ -55,7 +56,6 @@ RAISES = 7  # tries at a higher clearance
 BAND = 0.3 * MPH  # [m/s]; how much faster the boat may go in turns
 PREPARING, LEADING = 0.05, 0.30  # where asking and finding ways end, of two plans timed
 
-Report = Callable[[float, str], None]
 """Called with the share done (0 to 1) and what is being done; may raise to stop it."""
 
 
@@ -190,7 +190,7 @@ def plan(
     stretches: list[Stretch],
     wishes: Wishes,
     *,
-    told: Report | None = None,
+    progress: Progress = unheard,
     length: Callable[[float], str] = "{:.1f} m".format,
 ) -> tuple[list[Pass], list[str]]:
     """Plan passes along stretches of edge, the first as given, each next the nearest left.
@@ -205,7 +205,7 @@ def plan(
         What to run along.
     wishes : Wishes
         What is asked.
-    told : callable, optional
+    progress : callable, optional
         Called with the share done and a line on what is being done; may raise to stop it.
     length : callable
         Writes a length for the messages.
@@ -220,12 +220,11 @@ def plan(
     NoAnswer
         Where no stretch can be run so.
     """
-    say = told or (lambda share, line: None)
     left_out: list[str] = []
     ready: list[_Plan] = []
     for k, stretch in enumerate(stretches):
         share = PREPARING * k / len(stretches)
-        say(share, f"stretch {k + 1} of {len(stretches)}: asking the engine")
+        progress(share, f"stretch {k + 1} of {len(stretches)}: asking the engine")
         try:
             ready.append(_prepare(bed, tow, stretch, wishes, length))
         except NoAnswer as why:
@@ -238,7 +237,7 @@ def plan(
     for k, each in enumerate(ready):
         line = f"pass {k + 1} of {len(ready)}: finding the boat's way"
         first_share = PREPARING + (LEADING - PREPARING) * k / len(ready)
-        done.append(_led(bed, bottoms[k], each, wishes, _within(say, first_share, line)))
+        done.append(_led(bed, bottoms[k], each, wishes, details(progress, first_share, line)))
     kept = []
     for each, bottom, (trial, clearance) in zip(ready, bottoms, done, strict=True):
         why_not = _no_pass(bed, each, trial, clearance, wishes, length)
@@ -257,11 +256,11 @@ def plan(
             trial = on_line(each.lines, trial.way, wishes.hand, bottoms[k], each.swing, state=state)
         share = LEADING + (1.0 - LEADING) * k / len(ready)
         line = f"pass {k + 1} of {len(ready)}: the way round, and the risk"
-        say(share, line)
+        progress(share, line)
         after = done[k + 1][0] if k + 1 < len(done) else first
         own = _risk_of(bed, bottoms[k], tow, trial, wishes)
         need = max(wishes.clearance, own.best - own.corners + 0.2)
-        round_, turn = _round(bed, tow, trial, after, need, wishes, _within(say, share, line))
+        round_, turn = _round(bed, tow, trial, after, need, wishes, details(progress, share, line))
         state = round_.state if round_ is not None and k + 1 < len(done) else None
         aim = _aims(bed, trial, clearance, _deepest(each.stretch, wishes))
         height = heights(bed, trial)
@@ -313,11 +312,6 @@ def _no_pass(
         f"for half of its way. What can be reached there: {least}, lure "
         f"{length(float(depth.min()))} to {length(float(depth.max()))} deep, because {cause}"
     )
-
-
-def _within(say: Report, share: float, line: str) -> Callable[[str], None]:
-    """Give what says how one part goes: how long it takes is not known, so its share stands."""
-    return lambda more: say(share, f"{line}; {more}" if more else line)
 
 
 def _prepare(
@@ -442,16 +436,16 @@ def _bottom(bed: LakeBed, *ways: CourseLine | Array) -> Bottom:
 
 
 def _led(
-    bed: LakeBed, bottom: Bottom, each: _Plan, wishes: Wishes, say: Callable[[str], None]
+    bed: LakeBed, bottom: Bottom, each: _Plan, wishes: Wishes, detail: Detail
 ) -> tuple[FollowedWay, float]:
     """Find way and let-outs; higher above the bottom where the risk must be lower."""
     clearance = wishes.clearance
     trial: FollowedWay | None = None
     for _ in range(RAISES if wishes.lower_risk else 1):
-        trial = _at_height(bed, bottom, each, wishes, clearance, trial, say)
+        trial = _at_height(bed, bottom, each, wishes, clearance, trial, detail)
         if not wishes.lower_risk:
             break
-        say("weighing the risk at this height" if clearance == wishes.clearance else "higher up")
+        detail("weighing the risk at this height" if clearance == wishes.clearance else "higher up")
         more = _risk_of(bed, bottom, each.lines.tows[0], trial, wishes).short_of(wishes.limit)
         if more == 0.0:
             break
@@ -467,15 +461,18 @@ def _at_height(
     wishes: Wishes,
     clearance: float,
     warm: FollowedWay | None,
-    say: Callable[[str], None],
+    detail: Detail,
 ) -> FollowedWay:
+    def beat(_: str) -> None:  # by it the work can be stopped; what it says is of no use here
+        detail("")
+
     tow = each.lines.tows[0]
     way = SteeredWay(
         each.line, each.u, np.zeros(len(each.u)), Steps.held(wishes.speed), Steps.held(each.out)
     )
     if warm is not None:
         way = warm.way
-    trial = on_line(each.lines, way, wishes.hand, bottom, each.swing, told=lambda _: say(""))
+    trial = on_line(each.lines, way, wishes.hand, bottom, each.swing, detail=beat)
     places = np.arange(each.u[0] - 200.0, each.line.length + 10.0, KNOT)
     places = places[places >= each.line.u[0]]
     deepest, change = _deepest(each.stretch, wishes), change_cost(clearance)
@@ -491,7 +488,7 @@ def _at_height(
         ):  # fmt: skip
             break
         way = replace(trial.way, out=steps)
-        trial = on_line(each.lines, way, wishes.hand, bottom, each.swing, told=lambda _: say(""))
+        trial = on_line(each.lines, way, wishes.hand, bottom, each.swing, detail=beat)
         worth = _unevenness(trial, _aims(bed, trial, clearance, deepest), change)
         if worth < best[1]:
             best = trial, worth
@@ -540,7 +537,7 @@ def _round(
     after: FollowedWay,
     need: float,
     wishes: Wishes,
-    say: Callable[[str], None],
+    detail: Detail,
 ) -> tuple[FollowedTurn | None, BottomRisk | None]:
     """Find a way round that is safe: nothing is gained near the bottom there."""
     a, b = _end(trial.path[-1]), _end(after.path[0])
@@ -557,7 +554,7 @@ def _round(
     judged: BottomRisk | None = None
     more = 0.0
     for _ in range(RAISES):
-        say("")
+        detail("")
         way = ways.best(need)
         if way is None:
             break

@@ -11,8 +11,9 @@ from towscope.bed.edges import checked_depth, edges
 from towscope.errors import InputError, NoAnswer
 from towscope.passes.candidates import SHORTEST, Stretch, Wind, choose
 from towscope.passes.figures import PassBrief, PlanFigures, brief, figures
-from towscope.passes.passes import Pass, Report, Wishes, plan
+from towscope.passes.passes import Pass, Wishes, plan
 from towscope.passes.turn_radius import wide_turn
+from towscope.progress import Progress, unheard
 from towscope.towing.questions import let_out_for
 from towscope.towing.tow import Setting, Tow
 
@@ -145,7 +146,7 @@ def planned(
     *,
     lake: str,
     rig: str,
-    told: Report | None = None,
+    progress: Progress = unheard,
     length: Callable[[float], str] = "{:.1f} m".format,
 ) -> PlannedPasses:
     """Plan passes.
@@ -160,7 +161,7 @@ def planned(
         What is asked.
     lake, rig : str
         Their names.
-    told : callable, optional
+    progress : callable, optional
         Called with the share done and a line on what is being done; may raise to stop it.
     length : callable
         Writes a length for the messages.
@@ -175,12 +176,11 @@ def planned(
     NoAnswer
         Where no pass can be run so; the message says why.
     """
-    say = told or (lambda share, line: None)
-    say(0.0, "looking for edges")
+    progress(0.0, "looking for edges")
     found = stretches(bed, tow, ask, length)
 
     def rest(share: float, line: str) -> None:
-        say(EDGES_SHARE + (1.0 - EDGES_SHARE) * share, line)
+        progress(EDGES_SHARE + (1.0 - EDGES_SHARE) * share, line)
 
-    passes, left_out = plan(bed, tow, found, ask.wishes, told=rest, length=length)
+    passes, left_out = plan(bed, tow, found, ask.wishes, progress=rest, length=length)
     return PlannedPasses(lake, rig, bed, ask, passes, left_out)

@@ -11,7 +11,6 @@ negative on the run-in. The boat's way is given as how far it keeps to port of t
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -19,6 +18,7 @@ import numpy.typing as npt
 import scipy
 
 from towscope.arrays import Array
+from towscope.progress import Detail
 from towscope.towing.lookahead import tips
 from towscope.towing.moving import Bed, Lines, Passage, State, run, settled
 
@@ -416,7 +416,7 @@ def on_line(
     state: State | None = None,
     *,
     bending: float = BENDING,
-    told: Callable[[str], None] | None = None,
+    detail: Detail | None = None,
 ) -> FollowedWay:
     """Find the boat's way that puts the lure on the line.
 
@@ -436,7 +436,7 @@ def on_line(
         Where the line is at the beginning; after a long straight tow where not given.
     bending : float
         How much a bent way of the boat counts against a lure off its line [m^4].
-    told : callable, optional
+    detail : callable, optional
         Called with how far the lure is off, round by round.
 
     Returns
@@ -467,8 +467,8 @@ def on_line(
         found: FollowedWay | None = None
         for _ in range(ROUNDS):
             trial = follow(lines, now, hand, bed, state)
-            if told is not None:
-                told(f"lure {trial.astray:.2f} m off its line")
+            if detail is not None:
+                detail(f"lure {trial.astray:.2f} m off its line")
             if found is None or _off(trial) < _off(found):
                 better = found is None or _off(trial) < 0.7 * _off(found)
                 found = trial

@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Any, Final, TypeVar, cast
 
 from towscope import clock
 from towscope.calibration.calibrated_rig import depths_of
-from towscope.web.jobs import Job, Jobs, Report
+from towscope.progress import Progress
+from towscope.web.jobs import Job, Jobs
 
 if TYPE_CHECKING:
     from towscope.effort.depths import Depths
@@ -67,7 +68,7 @@ class AnswerCache:
         question: str,
         mark: str,
         what: str,
-        work: Callable[[Report], Any],
+        work: Callable[[Progress], Any],
         *,
         again: bool = False,
     ) -> Standing:
@@ -108,12 +109,12 @@ class AnswerCache:
         return state == "done" or begun[0] != mark or again
 
     def _working(
-        self, question: str, mark: str, work: Callable[[Report], Any]
-    ) -> Callable[[Report], None]:
-        def run(report: Report) -> None:
+        self, question: str, mark: str, work: Callable[[Progress], Any]
+    ) -> Callable[[Progress], None]:
+        def run(progress: Progress) -> None:
             at = clock.now()
-            answer = work(report)
-            report(1.0, "")
+            answer = work(progress)
+            progress(1.0, "")
             with self._lock:
                 self._answers[question] = (mark, at, answer)
                 self._answers.move_to_end(question)

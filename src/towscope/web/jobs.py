@@ -11,15 +11,14 @@ from typing import Any, Literal
 from pydantic import BaseModel
 
 from towscope.errors import InputError, NoAnswer, one_line
+from towscope.progress import Progress
 from towscope.web.saying import said
 
 KEPT = 50
-Report = Callable[[float, str], None]
-"""Called by a task with its share done (0 to 1) and what it does now; raises `Stopped`."""
 
 
 class Stopped(Exception):  # noqa: N818 - what the user wished, not an error
-    """The task was told to stop."""
+    """The task was told to stop; raised in it by its `Progress`."""
 
 
 class Job(BaseModel):
@@ -61,7 +60,7 @@ class Jobs:
         self._stop: dict[str, threading.Event] = {}
         self._lock = threading.Lock()
 
-    def start(self, what: str, work: Callable[[Report], Any]) -> Job:
+    def start(self, what: str, work: Callable[[Progress], Any]) -> Job:
         """Begin a task.
 
         Parameters
@@ -69,7 +68,7 @@ class Jobs:
         what : str
             What it is for, in words.
         work : callable
-            Does it, and calls the `Report` that it is given as it goes; gives what it came to.
+            Does it, and calls the `Progress` that it is given as it goes; gives what it came to.
 
         Raises
         ------
@@ -87,15 +86,15 @@ class Jobs:
             self._jobs[job.id] = job
             self._stop[job.id] = stop
 
-        def report(share: float, doing: str) -> None:
+        def progress(share: float, doing: str) -> None:
             if stop.is_set():
                 raise Stopped
             job.share, job.doing = min(max(share, 0.0), 1.0), doing
 
         def run() -> None:
             try:
-                report(0.0, "")
-                job.result = work(report)
+                progress(0.0, "")
+                job.result = work(progress)
                 job.share = 1.0
                 job.state = "done"
             except Stopped:

@@ -25,9 +25,9 @@ from towscope.effort.fished import present
 from towscope.errors import InputError
 from towscope.journal.times import day_at
 from towscope.journal.track import speeds
+from towscope.progress import Progress
 from towscope.sheets.calibrated import change_words, how_much, next_words, words_of
 from towscope.units import SYSTEMS
-from towscope.web.jobs import Report
 from towscope.web.rigging.models import (
     BottomHitShown,
     CalibrateAsk,
@@ -188,14 +188,14 @@ def calibrate(here: AppContext, rig: str, ask: CalibrateAsk) -> Job:
     system = SYSTEMS[ask.units]
     name: list[str] = []
 
-    def work(report: Report) -> dict[str, Any]:
+    def work(progress: Progress) -> dict[str, Any]:
         new = list(typed)
         notes: list[str] = []
         if ask.bottom_hits:
             count = len(ask.bottom_hits)
 
             def done(n: int) -> None:
-                report(0.3 * n / count, f"where the lure was at bottom hit {n} of {count}")
+                progress(0.3 * n / count, f"where the lure was at bottom hit {n} of {count}")
 
             found, notes = journal_readings(
                 here.store, rig, shelf, tows_of(shelf), bottom, only=set(ask.bottom_hits), done=done
@@ -206,9 +206,9 @@ def calibrate(here: AppContext, rig: str, ask: CalibrateAsk) -> Job:
             store.join(old, new),
             shelf,
             deepest=ask.deepest_m,
-            say=lambda share, doing: report(0.3 + 0.7 * share, doing),
+            progress=lambda share, doing: progress(0.3 + 0.7 * share, doing),
         )
-        report(1.0, "")
+        progress(1.0, "")
         weighings(here).hold(name[0], rig, weighed, old)
         found_ = weighed.found
         answer = CalibrateAnswer(weighed, len(new), (*notes, *weighed.notes)).to_dict()
@@ -225,9 +225,9 @@ def calibrate(here: AppContext, rig: str, ask: CalibrateAsk) -> Job:
 
     started = threading.Event()
 
-    def begin(report: Report) -> dict[str, Any]:
+    def begin(progress: Progress) -> dict[str, Any]:
         started.wait(5.0)  # until the task knows its own name
-        return work(report)
+        return work(progress)
 
     job = here.jobs.start(f"what the readings of {rig} teach", begin)
     name.append(job.id)
@@ -277,8 +277,8 @@ def take_back(here: AppContext, rig: str, reading: str = "") -> Job:
     if not own or (reading and reading not in {id_of(m) for m in own}):
         raise InputError(f"no such reading of {rig} is saved; nothing to take back")
 
-    def work(report: Report) -> dict[str, Any]:
-        report(0.1, "working out the rest anew")
+    def work(progress: Progress) -> dict[str, Any]:
+        progress(0.1, "working out the rest anew")
         gone, left = forget(rig, here.shelf(), lambda m: not reading or id_of(m) == reading)
         return {"forgotten_readings": gone, "readings_left": left}
 

@@ -19,9 +19,10 @@ from towscope.errors import InputError, one_line
 from towscope.journal import exchange
 from towscope.journal.device import device_name
 from towscope.journal.times import day_at
+from towscope.progress import Progress
 from towscope.web.context import Here
 from towscope.web.gate.limits import FILE_BODY, UPLOAD_BYTES
-from towscope.web.jobs import Job, Report
+from towscope.web.jobs import Job
 from towscope.web.routes.days import day_of
 
 router = APIRouter(prefix="/api/journal-file", tags=["journal file"])
@@ -96,9 +97,9 @@ async def take(
         raise
     shown = one_line(Path(name).name, 60)
 
-    def work(report: Report) -> dict[str, object]:
+    def work(progress: Progress) -> dict[str, object]:
         with folder:
-            report(0.2, "reading")
+            progress(0.2, "reading")
             zone = present()[0].tzinfo or UTC
             try:
                 taken = exchange.take(

@@ -21,9 +21,10 @@ from towscope.bed.features import Edges, Feature
 from towscope.bed.map_geojson import LakeMap
 from towscope.errors import InputError, one_line
 from towscope.formats.plain import plain
+from towscope.progress import Progress
 from towscope.web.context import Here
 from towscope.web.gate.limits import FILE_BODY, UPLOAD_BYTES
-from towscope.web.jobs import Job, Report
+from towscope.web.jobs import Job
 from towscope.web.saved_lakes import key_of, lake_of
 from towscope.web.saying import SystemName
 from towscope.words import shown_in
@@ -34,14 +35,7 @@ MAP_FORM: Final = "1"  # rises when the map of the same bed would come out other
 MOST_UPLOADED: Final = UPLOAD_BYTES  # over half a million soundings as text
 MOST_SHOWN: Final = 200  # dropped soundings
 SCREEN_THIN: Final = 0.75  # [m]; structure on the map need be no finer
-SHARES: Final = (  # of the work of building, by what is told meanwhile
-    ("reading", 0.05),
-    ("cleaning", 0.10),
-    ("leaving", 0.15),
-    ("solving", 0.75),
-    ("standard", 0.92),
-    ("writing", 0.96),
-)
+WRITING: Final = 0.96  # of the work of building, when it begins
 _OPTION: Final = {  # what the commands' options are called on the screen
     "depth-unit": "“Depths are in”",
     "sign": "“Depths are written as”",
@@ -200,7 +194,7 @@ async def upload(
             await run_in_threadpool(_part, path, water, shore_bytes)
         return here.jobs.start(
             f"building {one_line(name, 60)}",
-            lambda report: _build(name, path, water, how, report, folder),
+            lambda progress: _build(name, path, water, how, progress, folder),
         )
     except BaseException:
         folder.cleanup()
@@ -254,20 +248,13 @@ def _build(
     path: Path,
     shore: Path | None,
     how: dict[str, Any],
-    report: Report,
+    progress: Progress,
     folder: tempfile.TemporaryDirectory[str],
 ) -> dict[str, Any]:
-    share = 0.0
-
-    def told(line: str) -> None:
-        nonlocal share
-        share = max([share, *(s for word, s in SHARES if line.startswith(word))])
-        report(share, line)
-
     with folder:
         try:
-            made = Lake.from_soundings(path, name=name, shoreline=shore, told=told, **how)
-            told("writing")
+            made = Lake.from_soundings(path, name=name, shoreline=shore, progress=progress, **how)
+            progress(WRITING, "writing")
             made.save()
         except InputError as error:
             words = re.sub(f"{re.escape(folder.name)}/(soundings|shore)/", "", str(error))

@@ -18,10 +18,11 @@ from towscope.formats.plain import plain
 from towscope.passes import plans
 from towscope.passes.figures import PassBrief, PassWhole
 from towscope.passes.files import to_gpx
+from towscope.progress import Progress
 from towscope.sheets.pass_words import PlanWords
 from towscope.units import SYSTEMS
 from towscope.web.context import Here
-from towscope.web.jobs import Job, Report
+from towscope.web.jobs import Job
 from towscope.web.saved_lakes import key_of, lake_of
 from towscope.web.saying import SystemName
 from towscope.words import shown_in
@@ -140,7 +141,7 @@ def plan(lake: str, ask: PassesAsk, here: Here) -> Job:
     _ = rig.tow  # what is wrong with it is said at once
     name = str(store.facts(lake).get("name", lake))
     return here.jobs.start(
-        f"passes on {name}", lambda report: _planned(lake, name, ask, rig, report)
+        f"passes on {name}", lambda progress: _planned(lake, name, ask, rig, progress)
     )
 
 
@@ -191,7 +192,7 @@ def _download(body: bytes, kind: str, name: str) -> Response:
     )
 
 
-def _planned(lake: str, name: str, ask: PassesAsk, rig: Rig, report: Report) -> dict[str, str]:
+def _planned(lake: str, name: str, ask: PassesAsk, rig: Rig, progress: Progress) -> dict[str, str]:
     """Plan, keep, and give the plan's name."""
     from towscope.sheets.pass_words import told
     from towscope.sheets.passes import page
@@ -201,13 +202,13 @@ def _planned(lake: str, name: str, ask: PassesAsk, rig: Rig, report: Report) -> 
     east, north = ask.current_m_s * math.sin(to), ask.current_m_s * math.cos(to)
     found = lake_of(lake).passes(
         rig, ask.depth_m, ask.off_bottom_m, ask.speed_m_s, (ask.wind_from_deg, ask.wind_m_s),
-        told=lambda share, line: report(PLANNED * share, line),
+        progress=lambda share, line: progress(PLANNED * share, line),
         count=ask.count, risk=ask.risk, safer=ask.safer, outside=ask.outside_m,
         tip=(ask.tip_ahead_m, ask.tip_starboard_m),
         current=[(0.0, east, north)] if ask.current_m_s > 0.0 else None,
         out_max=ask.most_out_m,
     )  # fmt: skip
-    report(PLANNED, "setting the page")
+    progress(PLANNED, "setting the page")
     pdf = page(found, SYSTEMS[ask.units])
     files = {
         f"-{each}.gpx": to_gpx(found.passes, found.bed.place, name, SYSTEMS[each]).encode()
@@ -218,7 +219,7 @@ def _planned(lake: str, name: str, ask: PassesAsk, rig: Rig, report: Report) -> 
         "calibrated": rig.tow.learnt is not None,
         "lake": name,
     }
-    report(0.99, "saving the plan")
+    progress(0.99, "saving the plan")
     made = plans.keep(
         lake,
         plain({**common, "bed": key_of(lake), "passes": found.briefs}),

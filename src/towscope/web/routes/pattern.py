@@ -19,9 +19,9 @@ from towscope.journal.times import day_at
 from towscope.pattern.answers import NextAnswer, PatternAnswer
 from towscope.pattern.available import aboard_of
 from towscope.pattern.binning import factors_of
+from towscope.progress import Progress
 from towscope.web.answer_cache import Standing, kept_of, mark_of
 from towscope.web.context import Here
-from towscope.web.jobs import Report
 from towscope.web.routes.days import day_of, journal_of
 from towscope.web.saying import SystemName
 from towscope.words import shown_in
@@ -111,11 +111,11 @@ def pattern(
     first, last = _span(day, days)
     asked = ("pattern", names, first, last, species, customs, units)
 
-    def work(report: Report) -> PatternAnswer:
+    def work(progress: Progress) -> PatternAnswer:
         shown_in(units)
-        report(0.1, "adding up what was fished")
+        progress(0.1, "adding up what was fished")
         effort = journal_of(here).stints(first=first, last=last)
-        report(0.3, "weighing the fish")
+        progress(0.3, "weighing the fish")
         return pattern_of(effort, names, species=species, customs=customs)
 
     live = last is None or last == day_at(present()[0])
@@ -148,15 +148,15 @@ def what_next(
     asked = ("next", hours_left, light, water_c, species, units)
     mark = f"{mark_of(here, live=True)} {sorted(locks)}"
 
-    def work(report: Report) -> NextAnswer:
+    def work(progress: Progress) -> NextAnswer:
         shown_in(units)
-        report(0.1, "adding up what was fished")
+        progress(0.1, "adding up what was fished")
         effort, day = journal_of(here).stints(), here.store.last_day()
         if day is None:
             raise NoAnswer("no line was ever set: log the first one, and this begins to learn")
         standing = here.store.day(day)
         rods = {rod.name for rod in aboard_of(effort, standing).rods}
-        report(0.3, "weighing the lures")
+        progress(0.3, "weighing the lures")
         if rods <= set(locks):
             raise NoAnswer("every rod is locked: unlock one to see what to change")
         return next_of(

@@ -10,9 +10,9 @@ from towscope.constants import FOOT
 from towscope.effort.seasons import Seasons, lengths, seasons
 from towscope.errors import NoAnswer
 from towscope.pattern.rates import rate
+from towscope.progress import Progress
 from towscope.web.answer_cache import kept_of, mark_of
 from towscope.web.context import Here
-from towscope.web.jobs import Report
 from towscope.web.routes.days import journal_of
 from towscope.web.routes.pattern import Kept, how_it_stands
 from towscope.web.saying import SystemName
@@ -38,10 +38,10 @@ def all_seasons(
 ) -> SeasonsAnswer:
     """Add all days up: rod-hours, fish and rates by day, month, year and what was fished."""
 
-    def work(report: Report) -> Seasons:
-        report(0.1, "adding up what was fished")
+    def work(progress: Progress) -> Seasons:
+        progress(0.1, "adding up what was fished")
         effort = journal_of(here).stints()
-        report(0.7, "measuring the fish")
+        progress(0.7, "measuring the fish")
         fish = lengths(here.store)
         if not effort and not fish:
             raise NoAnswer("nothing fished yet; the first day's figures will show here")

@@ -9,9 +9,10 @@ from fastapi import APIRouter
 from pydantic import BaseModel, Field
 
 from towscope.errors import ArgumentError, InputError, NoAnswer, one_line
+from towscope.progress import Progress
 from towscope.units import SYSTEMS
 from towscope.web.context import AppContext, Here
-from towscope.web.jobs import Job, Report
+from towscope.web.jobs import Job
 from towscope.web.saying import SystemName
 
 if TYPE_CHECKING:
@@ -112,7 +113,7 @@ def check(ask: SpreadAsk, here: Here) -> Job:
     plan = plan_of(here, ask.boards)
     system = SYSTEMS[ask.units]
     return here.jobs.start(
-        "lines out", lambda report: found(plan, ask.bottom_m, system, report).model_dump()
+        "lines out", lambda progress: found(plan, ask.bottom_m, system, progress).model_dump()
     )
 
 
@@ -172,7 +173,9 @@ def plan_of(here: AppContext, boards: Mapping[str, BoardOn]) -> SpreadPlan:
     return SpreadPlan(Setting(speed if speed and speed >= SLOWEST else SPEED), tuple(rods))
 
 
-def found(plan: SpreadPlan, bottom: float | None, system: System, report: Report) -> SpreadFound:
+def found(
+    plan: SpreadPlan, bottom: float | None, system: System, progress: Progress
+) -> SpreadFound:
     """Work it out: straight on, then the tightest turn to either side."""
     import numpy as np
 
@@ -183,7 +186,7 @@ def found(plan: SpreadPlan, bottom: float | None, system: System, report: Report
     from towscope.spreads.plan import HALF_TURN, Turn
     from towscope.spreads.tightest import tightest
 
-    report(0.05, "straight on")
+    progress(0.05, "straight on")
     best, many = drawn(plan, None, DRAWS)
     verdict = judge(best, many, bottom)
     turns: list[TurnFound] = []
@@ -191,7 +194,7 @@ def found(plan: SpreadPlan, bottom: float | None, system: System, report: Report
         ("port", -HALF_TURN), ("starboard", HALF_TURN),
     )  # fmt: skip
     for side, angle in sides:
-        report(0.2 + 0.4 * len(turns), f"turns to {side}")
+        progress(0.2 + 0.4 * len(turns), f"turns to {side}")
         limit = tightest(plan, Turn(1.0, angle), bottom, DRAWS)
         turns.append(TurnFound(side=side, radius_m=limit.radius, sure_radius_m=limit.sure_radius))
     nothing = Order((), (), (), np.zeros((0, 0)), 0.0)
