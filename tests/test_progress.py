@@ -8,7 +8,7 @@ import pytest
 import towscope as ts
 
 
-class Enough(Exception):
+class EnoughError(Exception):
     """Raised by who listens, to stop the work."""
 
 
@@ -29,7 +29,7 @@ def test_building_a_lake_goes_forward_through_its_steps() -> None:
 def test_who_listens_can_stop_it() -> None:
     def stop(share: float, doing: str) -> None:
         if share > 0.5:
-            raise Enough
+            raise EnoughError
 
-    with pytest.raises(Enough):
+    with pytest.raises(EnoughError):
         pond(stop)
