@@ -14,6 +14,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from tests.unchecked import NO_PYARROW
 
 import towscope as ts
 from towscope.cli import run
@@ -179,6 +180,23 @@ def test_tables_go_to_pandas_and_arrow_where_they_are() -> None:
             made = convert()
             assert list(getattr(made, "column_names", None) or made.columns) == names
             assert len(made) == 2
+
+
+@pytest.mark.skipif(find_spec("pyarrow") is None, reason=NO_PYARROW)
+def test_arrow_holds_the_figures_of_the_answer() -> None:
+    rig = ts.rig("demo")
+    track = {"time_s": np.arange(0.0, 60.0, 2.0), "x_m": np.arange(0.0, 54.0, 1.8)}
+    answers = (
+        rig.table(["20 ft"], ["1.8 mph", "2 mph"]),
+        rig.shape(let_out="150 ft", speed="2 mph"),
+        rig.follow({**track, "y_m": 0.0 * track["x_m"]}, "150 ft"),
+    )
+    for answer in answers:
+        made, columns = answer.to_arrow(), answer.columns()
+        assert made.column_names == list(columns)
+        assert {str(field.type) for field in made.schema} == {"double"}
+        for name, column in columns.items():
+            assert made[name].to_numpy() == pytest.approx(np.asarray(column), nan_ok=True), name
 
 
 def test_a_track_of_arrays_is_followed_as_a_file_is(
