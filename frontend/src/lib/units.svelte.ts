@@ -79,7 +79,7 @@ export const units = new Units()
 const EMPTY = '–'
 const MINUS = '\u2212'
 
-function unit(kind: Kind): components['schemas']['Unit'] {
+function unit(kind: Kind): components['schemas']['ShownUnit'] {
   const found = units.tables.units[units.choice]?.[kind]
   if (!found) throw new Error(`no unit for ${kind}`)
   return found

@@ -13,7 +13,7 @@ export type LineShown = Schemas['LineShown']
 export type LureShown = Schemas['LureShown']
 export type Readings = Schemas['RigReadings']
 export type ReadingIn = Schemas['ReadingIn']
-export type Around = Schemas['Around']
+export type Around = Schemas['DepthsAround']
 
 /** What a weighing of readings comes to; `towscope calibrate --json` says the same. */
 export interface Taught {
