@@ -6,12 +6,12 @@ from .answers.journal import Journal as Journal
 from .answers.journal import open_journal as open_journal
 from .answers.journal import rescue_journal as rescue_journal
 from .answers.lake import Lake as Lake
-from .answers.lake import LakeDepth as LakeDepth
-from .answers.lake import LakeEdges as LakeEdges
-from .answers.lake import LakeFacts as LakeFacts
-from .answers.lake import PassPlan as PassPlan
 from .answers.lake import lake as lake
 from .answers.lake import lakes as lakes
+from .answers.lake_forms import LakeDepth as LakeDepth
+from .answers.lake_forms import LakeEdges as LakeEdges
+from .answers.lake_forms import LakeFacts as LakeFacts
+from .answers.pass_plan import PassPlan as PassPlan
 from .answers.rig import Rig as Rig
 from .answers.rig import rig as rig
 from .answers.rig import rigs as rigs

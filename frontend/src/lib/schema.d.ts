@@ -4212,19 +4212,6 @@ export interface components {
             };
         };
         /**
-         * Start
-         * @description What a crew without files begins from: the stock's own first rig.
-         */
-        Start: {
-            leader: components["schemas"]["PieceShown"];
-            main: components["schemas"]["PieceShown"];
-            backing: components["schemas"]["PieceShown"];
-            /** Lure */
-            lure: string;
-            /** Tip Height M */
-            tip_height_m: number;
-        };
-        /**
          * Stock
          * @description All that rigs can be made of, and what to mind with it.
          */
@@ -4235,11 +4222,24 @@ export interface components {
             lures: components["schemas"]["LureGroup"][];
             /** Reels */
             reels: components["schemas"]["ReelShown"][];
-            start: components["schemas"]["Start"];
+            start: components["schemas"]["StockBeginning"];
             /** Lead */
             lead: string;
             /** Hooks */
             hooks: string;
+        };
+        /**
+         * StockBeginning
+         * @description What a crew without files begins from: the stock's own first rig.
+         */
+        StockBeginning: {
+            leader: components["schemas"]["PieceShown"];
+            main: components["schemas"]["PieceShown"];
+            backing: components["schemas"]["PieceShown"];
+            /** Lure */
+            lure: string;
+            /** Tip Height M */
+            tip_height_m: number;
         };
         /**
          * Targets

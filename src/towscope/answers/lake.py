@@ -12,253 +12,36 @@ Pond at 40.0 ft: 1 edge, 781 ft in all
 
 from __future__ import annotations
 
-import json
 import math
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import dataclass, field, fields
 from functools import cached_property
-from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal, Unpack
-
-import numpy as np
-import numpy.typing as npt
+from typing import TYPE_CHECKING, Any, Unpack
 
 from towscope import arguments
-from towscope.answer_forms import AnswerForms, frame
+from towscope.answers.lake_forms import LakeDepth, LakeEdges, LakeFacts
+from towscope.answers.pass_plan import PassPlan, Units
+from towscope.answers.soundings import Files, Points, box_of, files_of, log_of
 from towscope.bed import store
 from towscope.bed.bed import LakeBed, band_90
-from towscope.bed.features import Edges, Feature, Structure, find, geojson
+from towscope.bed.features import find, geojson
 from towscope.errors import ArgumentError
-from towscope.files import writable, write_whole
+from towscope.files import writable
 from towscope.formats.plain import plain
 from towscope.passes import planning
 from towscope.passes.asked import Wanted, asked
 from towscope.progress import Progress, unheard
-from towscope.units import System, shown_units
+from towscope.units import shown_units
 
 if TYPE_CHECKING:
-    import pandas as pd
     from shapely.geometry.base import BaseGeometry
 
     from towscope.answers.rig import Rig
     from towscope.bed.map_geojson import LakeMap
-    from towscope.bed.soundings import FileOptions, Log
 
 Text = str | float
-Files = str | Path | Iterable[str | Path]
-Points = tuple[npt.ArrayLike, npt.ArrayLike, npt.ArrayLike]
-Units = Literal["us", "metric"]
-PASS_ENDINGS = (".gpx", ".geojson", ".json", ".pdf", ".png", ".svg")
-
-
-@dataclass(frozen=True, repr=False)
-class LakeDepth(AnswerForms):
-    """Depth of a place [m], its standard error, and the span that holds it nine times in ten."""
-
-    depth_m: float
-    sd_m: float
-    interval_90_m: tuple[float, float]
-
-    def __repr__(self) -> str:
-        shown = shown_units()
-        span = shown.range(*self.interval_90_m, "length")
-        return f"{shown.show(self.depth_m, 'length')} deep ({span}, 9 in 10)"
-
-
-@dataclass(frozen=True, repr=False)
-class LakeFacts(AnswerForms):
-    """A lake in figures: its size, how it was sounded, and how wrong its bed may be.
-
-    Attributes
-    ----------
-    name : str
-        Its name.
-    area_m2, volume_m3, max_depth_m, mean_depth_m : float
-        Its size [m^2, m^3, m, m].
-    deepest_sounding_m : float or None
-        The deepest sounding [m]; the bed may guess a little deeper.
-    beyond_m2 : float
-        Where the bed is deeper than any sounding [m^2].
-    ordered : bool
-        Whether the soundings came in the order they were made in, on runs.
-    cell_m : float
-        Size of the cells of its bed [m].
-    soundings, runs : int
-        What it was made from.
-    between_runs_m : float or None
-        How far the runs of the sounder lie apart [m].
-    left_out_rmse_m, band_90_coverage : float or None
-        Where a run was left out: by how much the bed missed it [m], and the share of its
-        soundings that the 90 % band held.
-    latitude, longitude : float
-        Its middle [degrees].
-    sources, notes : list of str
-        Files it came from; what was assumed or looks doubtful.
-    dropped : dict of str to int
-        How many soundings were dropped, by reason in words.
-    """
-
-    name: str
-    area_m2: float
-    volume_m3: float
-    max_depth_m: float
-    mean_depth_m: float
-    cell_m: float
-    latitude: float
-    longitude: float
-    deepest_sounding_m: float | None = None
-    beyond_m2: float = 0.0
-    ordered: bool = True
-    soundings: int = 0
-    runs: int = 0
-    between_runs_m: float | None = None
-    left_out_rmse_m: float | None = None
-    band_90_coverage: float | None = None
-    sources: list[str] = field(default_factory=list)
-    notes: list[str] = field(default_factory=list)
-    dropped: dict[str, int] = field(default_factory=dict)
-
-    @classmethod
-    def of(cls, kept: dict[str, Any]) -> LakeFacts:
-        """Take them from all that is kept of a lake."""
-        from towscope.bed.cleaning import REASONS
-
-        mine = {each.name: kept[each.name] for each in fields(cls) if each.name in kept}
-        counts = kept.get("dropped_counts", {})
-        mine["dropped"] = {f"{r}: {REASONS.get(r, r)}": n for r, n in counts.items()}
-        return cls(**mine)
-
-    def __repr__(self) -> str:
-        shown = shown_units()
-        return (
-            f"{self.name}: {shown.show(self.area_m2, 'area', 1)} of water, to "
-            f"{shown.show(self.max_depth_m, 'length')} deep, from {self.soundings:,} soundings"
-        )
-
-
-@dataclass(frozen=True, repr=False)
-class LakeEdges:
-    """Edges, points, inside turns, humps and flats at a depth of a lake, the best first.
-
-    Attributes
-    ----------
-    lake : str
-        Its name.
-    depth_m : float
-        The depth [m].
-    edges, edge_length_m : int, float
-        How many edges, and their length in all [m].
-    features : list of Feature
-        GeoJSON features (RFC 7946); figures in SI with their units in the keys.
-    structure : Structure
-        The same in the lake's own metres.
-    """
-
-    lake: str
-    depth_m: float
-    edges: int
-    edge_length_m: float
-    features: list[Feature]
-    structure: Structure = field(compare=False)
-
-    def to_dict(self) -> Edges:
-        """Give it as one GeoJSON object: what ``towscope lake edges --json`` prints."""
-        return {
-            "type": "FeatureCollection",
-            "lake": self.lake,
-            "depth_m": self.depth_m,
-            "edges": self.edges,
-            "edge_length_m": self.edge_length_m,
-            "features": self.features,
-        }
-
-    def to_pandas(self) -> pd.DataFrame:
-        """Give it to pandas, one row for each feature; pandas must be installed."""
-        return frame([each["properties"] for each in self.features])
-
-    def save(self, path: str | Path) -> Path:
-        """Write it as GeoJSON: ``.geojson`` or ``.json``."""
-        file = writable(path, (".geojson", ".json"))
-        write_whole(file, json.dumps(self.to_dict(), indent=1).encode() + b"\n")
-        return file
-
-    def __repr__(self) -> str:
-        shown = shown_units()
-        return (
-            f"{self.lake} at {shown.show(self.depth_m, 'length', 1)}: {self.edges} edge"
-            f"{'s' if self.edges != 1 else ''}, {shown.show(self.edge_length_m, 'length')} in all"
-        )
-
-
-class PassPlan(planning.PlannedPasses):
-    """Passes along the edges of a lake, as `Lake.passes` plans them."""
-
-    def to_dict(self) -> dict[str, Any]:
-        """Give it as the JSON object that ``towscope lake passes --json`` prints."""
-        made: dict[str, Any] = plain(self.figures)
-        return made
-
-    def to_pandas(self) -> pd.DataFrame:
-        """Give it to pandas, one row for each pass; pandas must be installed."""
-        return frame(
-            [
-                {k: v for k, v in each.items() if not isinstance(v, (dict, list))}
-                for each in self.figures["passes"]
-            ]
-        )
-
-    def save(self, path: str | Path, *, units: Units | None = None) -> Path:
-        """Write it: ``.gpx``, ``.geojson``, ``.json``, a page (``.pdf``), a map (``.png, .svg``).
-
-        Parameters
-        ----------
-        path : str or Path
-            The file.
-        units : {"us", "metric"}, optional
-            Of words and maps.
-        """
-        file = writable(path, PASS_ENDINGS)
-        kind = file.suffix.lower()
-        shown = shown_units(units)
-        if kind in (".png", ".svg"):
-            from towscope.sheets import lake_map
-            from towscope.sheets.pass_map import map_of
-            from towscope.sheets.pass_words import title
-
-            only = 1 if len(self.passes) == 1 else None
-            lake_map.save(map_of(self.bed, self.passes, title(self, shown), shown, only=only), file)
-        else:
-            write_whole(file, self._written(kind, shown))
-        return file
-
-    def _written(self, kind: str, shown: System) -> bytes:
-        from towscope.passes import files
-
-        if kind == ".gpx":
-            return files.to_gpx(self.passes, self.bed.place, self.lake, shown).encode() + b"\n"
-        if kind == ".pdf":
-            from towscope.sheets.passes import page
-
-            return page(self, shown)
-        if kind == ".json":
-            return json.dumps(self.to_dict(), indent=1, allow_nan=False).encode() + b"\n"
-        lines = files.to_geojson(self.passes, self.bed.place, self.lake, self.figures)
-        return json.dumps(lines, allow_nan=False).encode() + b"\n"
-
-    def __repr__(self) -> str:
-        from towscope.sheets.pass_words import head, title, verdict
-
-        shown = shown_units()
-        lines = [title(self, shown)]
-        for number, each in enumerate(self.passes, 1):
-            said = verdict(each.risk, self.ask.wishes, shown)
-            lines.append(f"  {number}. {head(each, shown)}. {said}")
-        return "\n".join(lines)
-
-    def _repr_html_(self) -> str:
-        return f"<pre>{escape(repr(self))}</pre>"
 
 
 @dataclass(frozen=True, repr=False, eq=False)
@@ -400,7 +183,7 @@ class Lake:
             columns=columns_of(columns) if isinstance(columns, str) else columns,
             crs=crs or None,
             transducer=arguments.quantity(transducer, "length", "transducer"),
-            box=_box(box) if box else None,
+            box=box_of(box) if box else None,
             surface=None if surface is None else arguments.quantity(surface, "length", "surface"),
         )
         size = None if cell is None else arguments.quantity(cell, "length", "cell")
@@ -416,11 +199,11 @@ class Lake:
         if isinstance(shoreline, (str, Path)):
             progress(0.0, f"reading {Path(shoreline).name}")
             shore = read_shoreline(Path(shoreline), crs or None, islands or None)
-        files = _files(soundings)
+        files = files_of(soundings)
         if files is not None:
             logs, known = read(files, how, progress, ask_unit)
         else:
-            logs, known = [_log(soundings, how)], True
+            logs, known = [log_of(soundings, how)], True
         bed, beside = build(logs, cleaning, progress, known=known, shore=shore, cell=size)
         return cls(name, bed, beside)
 
@@ -595,19 +378,6 @@ def lakes() -> list[str]:
     return store.names()
 
 
-def _box(given: str | tuple[float, float, float, float]) -> tuple[float, float, float, float]:
-    values = given.split(",") if isinstance(given, str) else given
-    try:
-        south, west, north, east = (float(str(v).replace("−", "-")) for v in values)
-    except ValueError:
-        raise ArgumentError(
-            "box", f' "{given}": expected SOUTH,WEST,NORTH,EAST in degrees'
-        ) from None
-    if not (-90 <= south < north <= 90 and -180 <= west < east <= 180):
-        raise ArgumentError("box", f' "{given}": expected SOUTH below NORTH and WEST before EAST')
-    return south, west, north, east
-
-
 def _slope(value: Text) -> float:
     if isinstance(value, str) and re.search(r"deg|°", value):
         angle = arguments.quantity(value, "angle", "steep")
@@ -617,32 +387,3 @@ def _slope(value: Text) -> float:
     if not 0.0 < found <= 10.0:
         raise ArgumentError("steep", f' "{value}": expected a slope such as "10 %" or "6 deg"')
     return found
-
-
-def _files(given: Any) -> list[Path] | None:
-    """Give the files that are meant; None where it is arrays."""
-    many = [given] if isinstance(given, (str, Path)) else list(given)
-    if all(isinstance(each, (str, Path)) for each in many):
-        return [Path(each) for each in many]
-    if len(many) != 3:
-        raise ArgumentError(
-            "soundings",
-            f" of {len(many)} parts: expected files, or latitudes, longitudes and depths",
-        )
-    return None
-
-
-def _log(points: Any, how: FileOptions) -> Log:
-    """Take soundings that are arrays already as if they had been read from a file."""
-    from towscope.bed.soundings import UNITS, Log, sign
-
-    lat, lon, depth = (np.asarray(each, float).ravel() for each in points)
-    if not lat.size == lon.size == depth.size:
-        raise ArgumentError(
-            "soundings",
-            f" of {lat.size}, {lon.size} and {depth.size} figures: expected as many "
-            "latitudes as longitudes as depths",
-        )
-    down, note = sign(depth * UNITS[how.unit or "m"], how, "soundings", "depth")
-    down = down + how.transducer
-    return Log("arrays", lat, lon, down, np.arange(1, lat.size + 1), (note,) if note else ())

@@ -16,7 +16,7 @@ from towscope.files import writable
 from towscope.retold import retold
 
 if TYPE_CHECKING:
-    from towscope.answers.lake import LakeEdges
+    from towscope.answers.lake_forms import LakeEdges
     from towscope.bed.features import Feature
     from towscope.units import System
 

@@ -1,4 +1,4 @@
-"""What a phone carries of the tackle, to answer by itself where no computer is in reach."""
+"""Tackle as data in the kernels' own figures: a phone answers from it with no computer in reach."""
 
 from __future__ import annotations
 

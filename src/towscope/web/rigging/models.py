@@ -188,7 +188,7 @@ class LureGroup(BaseModel):
     lures: list[LureShown]
 
 
-class Start(BaseModel):
+class StockBeginning(BaseModel):
     """What a crew without files begins from: the stock's own first rig."""
 
     leader: PieceShown
@@ -204,7 +204,7 @@ class Stock(BaseModel):
     lines: list[LineGroup]
     lures: list[LureGroup]
     reels: list[ReelShown]
-    start: Start
+    start: StockBeginning
     lead: str
     hooks: str
 

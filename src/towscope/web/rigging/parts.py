@@ -23,8 +23,8 @@ from towscope.web.rigging.models import (
     RigIn,
     Rigs,
     RigShown,
-    Start,
     Stock,
+    StockBeginning,
 )
 
 if TYPE_CHECKING:
@@ -123,12 +123,12 @@ def stock(shelf: Shelf) -> Stock:
     )
 
 
-def _start() -> Start:
+def _start() -> StockBeginning:
     """Give the stock's first rig, whatever files lie over it, as what to begin from."""
     shelf = built_in()
     tow = shelf.tow("demo")
     leader, main, backing = pieces_of(shelf, tow)
-    return Start(
+    return StockBeginning(
         leader=leader, main=main, backing=backing, lure=shelf.rig("demo").lure, tip_height_m=tow.tip
     )
 

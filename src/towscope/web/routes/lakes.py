@@ -15,7 +15,8 @@ from fastapi import APIRouter, Query, Request, Response
 from fastapi.concurrency import run_in_threadpool
 from pydantic import BaseModel
 
-from towscope.answers.lake import Lake, LakeDepth, LakeFacts
+from towscope.answers.lake import Lake
+from towscope.answers.lake_forms import LakeDepth, LakeFacts
 from towscope.bed import store
 from towscope.bed.features import Edges, Feature
 from towscope.bed.map_geojson import LakeMap
