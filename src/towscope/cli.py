@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 # The order is the order of the help page: the question first, then the day, then the rest.
 ROOMS: Final = (
     "line", "log", "day", "pattern", "fish", "spread", "follow", "calibrate", "lake", "serve",
+    "site",
 )  # fmt: skip
 # The quick questions are all in the first room: asked one, the others need not be set up.
 QUICK: Final = frozenset({"letout", "depth", "speed", "table", "reel", "stock"})

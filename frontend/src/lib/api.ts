@@ -1,4 +1,5 @@
 // Questions to the back end, typed from its OpenAPI document; a refusal is thrown in its own words.
+import { alone } from './alone'
 import type { paths } from './schema'
 
 type Method = 'get' | 'post' | 'put' | 'patch' | 'delete'
@@ -47,7 +48,7 @@ export const pairing: { lost: () => void } = { lost: () => undefined }
 /** The back end could not be reached. */
 export class Unreached extends Error {
   constructor() {
-    super('No connection to the boat’s computer')
+    super(alone ? 'This needs a computer that runs towscope' : 'No connection to the boat’s computer')
   }
 }
 
@@ -70,6 +71,7 @@ export function address(
 
 /** One request with this app's headers; gives the response, or throws `Refused` or `Unreached`. */
 export async function send(method: string, url: string, init: RequestInit = {}): Promise<Response> {
+  if (alone) throw new Unreached()
   const headers = new Headers(init.headers)
   headers.set('Accept', 'application/json')
   if (method !== 'GET') headers.set('X-Towscope', '1')

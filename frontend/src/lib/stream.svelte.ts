@@ -1,4 +1,5 @@
 // The live picture: events "run" and "journal" of /api/stream, and whether they still come.
+import { alone } from './alone'
 import type { components } from './schema'
 import { wakes } from './wakes'
 
@@ -66,6 +67,10 @@ class Live {
   start(): void {
     if (this.#source || this.#timer) return
     setInterval(() => this.#tick(), 1000)
+    if (alone) {
+      this.state = 'lost'
+      return
+    }
     addEventListener('online', () => this.#retry())
     document.addEventListener('visibilitychange', () => {
       if (!document.hidden && this.state !== 'live') this.#retry()
@@ -79,7 +84,7 @@ class Live {
   }
 
   #retry(): void {
-    if (this.state === 'live') return
+    if (alone || this.state === 'live') return
     this.#tries = 0
     clearTimeout(this.#timer)
     this.#open()
