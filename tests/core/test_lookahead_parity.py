@@ -34,7 +34,7 @@ def test_paths_of_boat_tips_and_line(tmp_path: Path) -> None:
     cases = []
     for _ in range(CASES // 4):
         plan, times = _plan(rng), np.arange(61) * 0.5
-        start = lk.Start(*rng.uniform(-50.0, 50.0, 2), *rng.uniform(0.1, 2.0, 2))
+        start = lk.Departure(*rng.uniform(-50.0, 50.0, 2), *rng.uniform(0.1, 2.0, 2))
         path = np.zeros((61, 4))
         given = {"start": start, "plan": plan, "times": times, "path": path}
         cases.append(Case("boat_path", given, ["path"]))

@@ -122,7 +122,7 @@ def course(boat: Boat, plan: Plan, seconds: float, step: float = STEP) -> tuple[
     count = max(1, math.ceil(seconds / step - 1e-9))
     times: Array = np.arange(count + 1, dtype=np.float64) * step
     path = np.empty((count + 1, 4))
-    start = lk.Start(float(boat.x), float(boat.y), float(boat.course), float(boat.speed))
+    start = lk.Departure(float(boat.x), float(boat.y), float(boat.course), float(boat.speed))
     lk.boat_path(start, _rows(_as_list(plan)), times, path)
     return times, path
 

@@ -21,7 +21,7 @@ JOIN = 4.0  # [s]; in which rod tips are brought to where the boat has them
 FARTHEST_OFF = 10.0  # [m]; by which they may be off: more is another boat
 
 
-class Start(NamedTuple):
+class Departure(NamedTuple):
     """The boat at one moment: place [m], course [rad from north] and speed [m/s]."""
 
     x: float
@@ -31,12 +31,12 @@ class Start(NamedTuple):
 
 
 @kernel
-def boat_path(start: Start, plan: Matrix, times: Vector, path: Matrix) -> None:
+def boat_path(start: Departure, plan: Matrix, times: Vector, path: Matrix) -> None:
     """Fill in the boat's path through a plan.
 
     Parameters
     ----------
-    start : Start
+    start : Departure
         Where it is at the first moment.
     plan : (k, 6) array
         What is done; columns as the constants above.

@@ -70,7 +70,7 @@ export interface Chains {
   rods: Doubles<1>
 }
 
-export interface Start {
+export interface Departure {
   x: number
   y: number
   course: number
@@ -132,7 +132,7 @@ export interface Ways {
   knots_of: { given: { pieces: Doubles<2>; lure: Doubles<1>; segment: number; knots: Doubles<1>; part: Integers<1> }; result: number }
   lay_out: { given: { gear: Gear; medium: Doubles<1>; seen: Doubles<1>; going: Straight; chains: Chains }; result: void }
   set_going: { given: { chains: Chains; x: number; y: number; rate_x: number; rate_y: number }; result: void }
-  boat_path: { given: { start: Start; plan: Doubles<2>; times: Doubles<1>; path: Doubles<2> }; result: void }
+  boat_path: { given: { start: Departure; plan: Doubles<2>; times: Doubles<1>; path: Doubles<2> }; result: void }
   tip_paths: { given: { mounts: Doubles<2>; path: Doubles<2>; tips: Doubles<3> }; result: void }
   lead_tips: { given: { now: Doubles<2>; times: Doubles<1>; tips: Doubles<3> }; result: void }
   line_out: { given: { start: Doubles<1>; plan: Doubles<2>; goals: Doubles<2>; times: Doubles<1>; let_outs: Doubles<2> }; result: void }
