@@ -18,7 +18,7 @@ from towscope.bed.bed import LakeBed
 from towscope.bed.edges import edges, smoothed
 from towscope.bed.features import find
 from towscope.bed.gridding import Frame
-from towscope.bed.map_geojson import picture
+from towscope.bed.map_geojson import map_geojson
 from towscope.bed.structure import bends, flats, humps
 from towscope.geodesy import Place
 from towscope.passes.candidates import Wind
@@ -71,7 +71,10 @@ def main(nodes: int) -> None:
         ("humps", lambda: f"{len(humps(bed, DEPTH, surface))} humps"),
         ("flats", lambda: f"{len(flats(bed, DEPTH, surface=surface))} flats"),
         ("all of `lake edges`", lambda: f"{len(find(bed, DEPTH).edges)} edges"),
-        ("map for the screen", lambda: f"{len(picture(bed, 'bench', US)['features'])} features"),
+        (
+            "map for the screen",
+            lambda: f"{len(map_geojson(bed, 'bench', US)['features'])} features",
+        ),
         ("`lake passes`, 3 asked", lambda: plan(bed)),
     )
     print("| step | finds | seconds | processor seconds |")

@@ -342,19 +342,19 @@ def test_silence_is_said_and_a_run_home_is_not_towing(
     live: Live, playing: Playing, clock: Clock
 ) -> None:
     _only(live, "port")
-    assert live._picture(clock.now).state == "no fix"
+    assert live._view(clock.now).state == "no fix"
     _play(live, playing, clock, 12, 4)
     clock.now += 5.0
-    assert live._picture(clock.now).state == "running"
+    assert live._view(clock.now).state == "running"
     clock.now += 5.0
-    stale = live._picture(clock.now)
+    stale = live._view(clock.now)
     assert stale.state == "stale"
     assert stale.boat.age_s == pytest.approx(10.0, abs=0.2)
     start = clock.now
     for k in range(20):  # a new start, at ten miles per hour
         clock.now = start + 30.0 + k
         _hear(live, clock, 2e9 + k, 48.40 + k * 4e-5, -91.9)
-    assert live._picture(clock.now).state == "not towing"
+    assert live._view(clock.now).state == "not towing"
 
 
 def test_lines_that_cannot_be_followed_are_named(live: Live) -> None:

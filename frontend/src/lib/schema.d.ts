@@ -307,10 +307,10 @@ export interface paths {
             cookie?: never;
         };
         /**
-         * Picture
+         * Lake Map
          * @description Give the map of a lake; with a depth, also what there is at that depth.
          */
-        get: operations["picture_api_lakes__name__map_get"];
+        get: operations["lake_map_api_lakes__name__map_get"];
         put?: never;
         post?: never;
         delete?: never;
@@ -4904,7 +4904,7 @@ export interface operations {
             default: components["responses"]["Problem"];
         };
     };
-    picture_api_lakes__name__map_get: {
+    lake_map_api_lakes__name__map_get: {
         parameters: {
             query?: {
                 units?: "us" | "metric";

@@ -273,9 +273,9 @@ class Lake:
 
     def map(self, *, units: Units | None = None) -> LakeMap:
         """Give its map as GeoJSON for a screen: water, shading and contours at round depths."""
-        from towscope.bed.map_geojson import picture
+        from towscope.bed.map_geojson import map_geojson
 
-        return picture(self.bed, self.title, shown_units(units))
+        return map_geojson(self.bed, self.title, shown_units(units))
 
     def draw(
         self, path: str | Path, *, depth: Text | None = None, units: Units | None = None

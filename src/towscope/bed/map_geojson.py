@@ -55,7 +55,7 @@ class LakeMap(TypedDict):
     features: list[Feature]
 
 
-def picture(bed: LakeBed, name: str, system: System) -> LakeMap:
+def map_geojson(bed: LakeBed, name: str, system: System) -> LakeMap:
     """Give the map of a lake.
 
     Parameters

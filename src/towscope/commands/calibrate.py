@@ -97,10 +97,10 @@ def calibrate(
     written = None if show or dry_run else str(answer.save())
     if output is not None:
         from towscope.files import write_whole
-        from towscope.sheets.calibration import picture
+        from towscope.sheets.calibration import draw
 
         kind = output.suffix.lower()[1:]
-        write_whole(output, picture(answer.found, answer.weighed.posterior, shown, kind))
+        write_whole(output, draw(answer.found, answer.weighed.posterior, shown, kind))
     if as_json:
         picture_at = None if output is None else str(output)
         emit({**answer.to_dict(), "written": written, "picture": picture_at})

@@ -152,8 +152,8 @@ def _write(output: Path, answer: FollowAnswer, shown: System) -> None:
 
         data = as_csv(answer.track, answer.way).encode()
     else:
-        from towscope.sheets.follow import picture
+        from towscope.sheets.follow import draw
 
         bottom = answer.level_m if answer.bottom_m is None else answer.bottom_m
-        data = picture(answer.rig, answer.name, answer.track, answer.way, shown, ending[1:], bottom)
+        data = draw(answer.rig, answer.name, answer.track, answer.way, shown, ending[1:], bottom)
     write_whole(output, data)

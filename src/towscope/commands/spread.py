@@ -68,9 +68,9 @@ def spread(
         )
     if output is not None:
         from towscope.files import write_whole
-        from towscope.sheets.spread_drawing import picture
+        from towscope.sheets.spread_drawing import draw
 
-        write_whole(output, picture(answer, shown))
+        write_whole(output, draw(answer, shown))
     if as_json:
         emit({**answer.to_dict(), "written": str(output) if output is not None else None})
         return

@@ -287,13 +287,13 @@ class Live:
             self._settle_ground(*place)
         self._count += 1
         self._pressing, self._found_first = None, False
-        self.run = self._picture(moment)
+        self.run = self._view(moment)
         self.listeners.tell("run", self.run.model_dump_json().encode())
         if self._pressing is not None:  # it takes as long again: the picture does not wait for it
             self._work_out(self._pressing, moment)
             self._found_first = not self.run.do
 
-    def _picture(self, moment: float) -> Run:
+    def _view(self, moment: float) -> Run:
         now = self.vessel.now
         present = now.present(moment)
         way = self._way(present)

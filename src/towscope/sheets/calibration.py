@@ -28,7 +28,7 @@ SHAPES = {
 POINTS = 25
 
 
-def picture(found: Findings, posterior: Posterior, system: System, kind: str) -> bytes:
+def draw(found: Findings, posterior: Posterior, system: System, kind: str) -> bytes:
     """Draw the calibration of one rig.
 
     Parameters

@@ -29,7 +29,7 @@ TIE = 10.0  # [s]; between the threads from boat to lure
 MOST_DRAWN = 6000  # points of a curve; a picture shows no more
 
 
-def picture(
+def draw(
     rig: str,
     name: str,
     track: BoatTrack,

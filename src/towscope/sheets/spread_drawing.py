@@ -23,7 +23,7 @@ BOAT, FAINT, ALARM = "#555555", "#bbbbbb", "#b00020"
 SIZE, DPI = (11.0, 7.2), 120
 
 
-def picture(answer: SpreadAnswer, system: System) -> bytes:
+def draw(answer: SpreadAnswer, system: System) -> bytes:
     """Draw the answer.
 
     Parameters

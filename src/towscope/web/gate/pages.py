@@ -58,7 +58,7 @@ def laptop(
     return _page(
         "laptop",
         code=spaced(code) if code else "",
-        picture=_picture(f"{addresses[0]}pair?code={code}") if code and addresses else None,
+        picture=_drawing(f"{addresses[0]}pair?code={code}") if code and addresses else None,
         minutes=max(1, round(left_s / 60)),
         addresses=addresses,
         phones=phones,
@@ -84,7 +84,7 @@ def _page(template: str, /, **told: object) -> str:
     return _templates().get_template(f"{template}.html").render(**told, safe=_SAFE)
 
 
-def _picture(text: str) -> Markup:
+def _drawing(text: str) -> Markup:
     import segno
     from markupsafe import Markup
 

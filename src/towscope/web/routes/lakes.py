@@ -101,7 +101,7 @@ def on_screen(words: str) -> str:
 
 
 @router.get("/{name}/map", response_model=LakeMap, responses=UNCHANGED)
-def picture(
+def lake_map(
     name: str,
     request: Request,
     units: SystemName = "us",
