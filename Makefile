@@ -37,7 +37,8 @@ frontend/node_modules/ready: frontend/package-lock.json | $(VENV)/ready
 	$(NODE) ci --no-fund --no-audit
 	touch $@
 
-# The engine for the app: the kernels written out in C and compiled; anew where a kernel changed.
+# The portable core for app and short commands: the kernels written out in C and compiled; anew
+# where a kernel changed.
 CORE := frontend/public/core.wasm
 $(CORE): $(VENV)/ready $(KERNELS) src/towscope/arrays.py $(wildcard tools/core/*.py)
 	$(BIN)/python tools/core/make.py
@@ -102,5 +103,5 @@ lock: setup
 	$(BIN)/python -m pip list --format freeze --exclude-editable --exclude towscope | grep -vi '^\(pip\|setuptools\|wheel\)==' > constraints.txt
 
 clean:
-	rm -rf $(VENV) frontend/node_modules $(CORE) $(CARRIED) frontend/public/draws.bin src/towscope/web/pages out docs/_build build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis
+	rm -rf $(VENV) frontend/node_modules $(CORE) $(CARRIED) frontend/public/draws.bin src/towscope/towing/core.wasm src/towscope/web/pages out docs/_build build dist .mypy_cache .ruff_cache .pytest_cache .hypothesis
 	find src tests -name __pycache__ -prune -exec rm -rf {} +

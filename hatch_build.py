@@ -26,3 +26,8 @@ class PagesAreThere(BuildHookInterface):
                 "the app's engine is not in its pages, and without it a phone by itself could not "
                 "work anything out: run `make pages`, then build again"
             )
+        if not (pages.parents[1] / "towing" / "core.wasm").is_file():
+            self.app.abort(
+                "the engine of short commands is not built, and without it each would wait for a "
+                "compiler to load: run `make core`, then build again"
+            )

@@ -10,6 +10,7 @@ import pytest
 
 ROOT = Path(__file__).parents[1]
 PAGE = "src/towscope/web/pages/index.html"
+CORE = "src/towscope/towing/core.wasm"
 
 
 def build(there: Path, target: str) -> subprocess.CompletedProcess[str]:
@@ -44,6 +45,11 @@ def test_a_clean_clone_refuses_to_be_packed_and_built_pages_go_in(
     assert "the app's engine is not in its pages" in refused.stdout + refused.stderr
     for name in ("core.wasm", "draws.bin", "tackle.json"):
         (tmp_path / PAGE).with_name(name).write_bytes(b"\0asm")
+    refused = build(tmp_path, target)
+    assert refused.returncode == 1
+    assert "the engine of short commands is not built" in refused.stdout + refused.stderr
+    (tmp_path / CORE).parent.mkdir()
+    (tmp_path / CORE).write_bytes(b"\0asm")
     made = build(tmp_path, target)
     assert made.returncode == 0, made.stderr
     (file,) = (tmp_path / "dist").iterdir()
@@ -54,3 +60,4 @@ def test_a_clean_clone_refuses_to_be_packed_and_built_pages_go_in(
             names = archive.getnames()
     for page in ("index.html", "core.wasm", "draws.bin", "tackle.json"):
         assert [name for name in names if name.endswith(f"web/pages/{page}")]
+    assert [name for name in names if name.endswith("towscope/towing/core.wasm")]

@@ -26,7 +26,7 @@ ROOMS: Final = (
     "site",
 )  # fmt: skip
 # The quick questions are all in the first room: asked one, the others need not be set up.
-QUICK: Final = frozenset({"letout", "depth", "speed", "table", "reel", "stock"})
+QUICK: Final = frozenset({"letout", "depth", "speed", "table", "reel", "stock", "--version"})
 
 # Arguments of the library that go by other names on the command line.
 OPTIONS: Final = {"let_out": ("out",), "path": ("output", "out", "file")}

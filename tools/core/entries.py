@@ -1,4 +1,4 @@
-"""Kernels of the core that are given out to the app, by name."""
+"""Kernels of the core that are given out to the app and to Python, by name."""
 
 from __future__ import annotations
 
@@ -30,6 +30,7 @@ ENTRIES: dict[str, Any] = {
     "depth_of": question_kernels.depth_of,
     "where_at": question_kernels.where_at,
     "table": question_kernels.table,
+    "line": question_kernels.line,
     "speed_for": search_kernels.speed_for,
     "deepest": search_kernels.deepest,
     "speed_that_reaches": search_kernels.speed_that_reaches,

@@ -1,6 +1,6 @@
 """Build the portable core: the kernels written out in C, and that compiled to WebAssembly.
 
-python tools/core/make.py                core.wasm for the app, and the types of its ways in
+python tools/core/make.py                core.wasm for app and Python, and the types of its ways in
 python tools/core/make.py --c FILE       the C alone
 python tools/core/make.py --types FILE   the types alone
 """
@@ -18,8 +18,9 @@ sys.path.insert(0, str(Path(__file__).parent))
 
 from entries import ENTRIES
 from outside import Entry, source
+from towscope.towing import portable
 from typed import typescript
-from writer import OutsideError
+from writer import Book, OutsideError
 
 FRONTEND = Path(__file__).parents[2] / "frontend"
 WASM = FRONTEND / "public" / "core.wasm"
@@ -49,6 +50,16 @@ def _zig(*words: str) -> None:
         sys.exit(f"the core does not compile:\n{done.stderr}")
 
 
+def refuse_other_sources() -> None:
+    """End the build where a kernel's module is not among those that the stamp is made of."""
+    book = Book()
+    for function in ENTRIES.values():
+        book.kernel(function)
+    other = book.modules - {f"towscope.{name.replace('/', '.')}" for name in portable.SOURCES}
+    if other:
+        sys.exit(f"{', '.join(sorted(other))}: not in SOURCES of {portable.__name__}")
+
+
 def main() -> None:
     """Build what is asked for."""
     asked = argparse.ArgumentParser(description=__doc__)
@@ -62,11 +73,15 @@ def main() -> None:
         words.types.write_text(typescript(entries))
     if words.c or words.types:
         return
+    refuse_other_sources()
     TYPES.write_text(typescript(entries))
     with tempfile.TemporaryDirectory() as folder:
         c = Path(folder) / "core.c"
         c.write_text(text)
         compiled(c, WASM, entries)
+    module = WASM.read_bytes() + portable.stamp()
+    for file in (WASM, portable.WASM):
+        file.write_bytes(module)
 
 
 if __name__ == "__main__":

@@ -85,6 +85,7 @@ class Book:
         self.arrays: dict[str, str] = {}
         self.constants: dict[str, str] = {}
         self.kernels: dict[str, str] = {}
+        self.modules: set[str] = set()
         self.promised: dict[str, str] = {}
 
     def text(self) -> str:
@@ -114,13 +115,13 @@ class Book:
     def kernel(self, function: Any) -> tuple[str, list[tuple[str, Kind]], Kind | None]:
         """Write a kernel and all that it calls; give its name, parameters and result."""
         bare = getattr(function, "py_func", function)  # some need no compiling here
+        self.modules.add(bare.__module__)
         name = f"{bare.__module__.rsplit('.', 1)[-1]}_{bare.__name__}".replace("__", "_own_")
         writer = _Writer(self, bare)
         if name not in self.promised:
             result = "void" if writer.result is None else self.need(writer.result)
             given = ", ".join(f"{self.need(kind)} {each}_" for each, kind in writer.parameters)
-            options = getattr(function, "targetoptions", {})
-            inline = "inline " if options.get("forceinline") else ""
+            inline = "inline " if getattr(function, "inlined", False) else ""
             head = f"static {inline}{result} {name}({given})"
             self.promised[name] = head + ";"
             body = writer.body()

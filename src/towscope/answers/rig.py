@@ -29,7 +29,6 @@ from towscope.errors import ArgumentError
 from towscope.progress import Progress, unheard
 from towscope.tackle.validate import outruns
 from towscope.towing import questions
-from towscope.towing.jit import start_light
 from towscope.towing.tow import draw
 
 if TYPE_CHECKING:
@@ -82,7 +81,6 @@ class Rig:
         """
         from towscope.calibration.calibrated_rig import calibrated_tow
 
-        start_light()
         return calibrated_tow(self.shelf, self.name, calibrated=self.calibrated)
 
     @cached_property

@@ -6,6 +6,7 @@ import numpy as np
 
 from towscope.errors import InputError
 from towscope.towing.rating_kernels import JUMPS, LINE_ALONE, STEEPEST, TOO_STEEP, dive_area
+from towscope.towing.runner import run
 from towscope.towing.steady import ANSWER, room_for
 from towscope.towing.tow import Setting, Tow
 
@@ -73,7 +74,8 @@ def dive_area_for(tow: Tow, depth: float, let_out: float, speed: float, place: s
             f"{place}: {depth:.1f} m down on {let_out:.1f} m of line: deeper than the line is long"
         )
     room, out, lure = room_for(len(tow.pieces)), np.empty(ANSWER), np.empty(3)
-    area, found, came = dive_area(tow.towed(Setting(speed)), depth, let_out, lure, room, out)
+    towed = tow.towed(Setting(speed))
+    area, found, came = run(dive_area, towed, depth, let_out, lure, room, out)
     if came == TOO_STEEP:
         raise InputError(
             f"{place}: no lure of this drag can do that: pulling down {STEEPEST:g} times as hard "

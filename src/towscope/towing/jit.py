@@ -1,35 +1,52 @@
-"""How the kernels are compiled: once, kept on disk, and still working where they cannot be kept.
+"""How the kernels are compiled: at their first call, kept on disk where there is a place for it.
 
-One typed wrapper stands between the kernels and numba, so that strict typing holds and a folder
-that cannot be written costs only time.
+A kernel is its Python until something calls it; numba itself is not loaded before. So a command
+that the portable core answers (`towscope.towing.runner`) pays nothing for kernels that it only
+passes by. Within kernels a call of another is a call of compiled code.
 """
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable
 from contextlib import suppress
+from functools import cache, update_wrapper
+from threading import RLock
 from typing import Any, TypeVar, cast
 
-from numba import njit
-
 F = TypeVar("F", bound=Callable[..., Any])
+_ONE_AT_A_TIME = RLock()
 
 
-def start_light() -> None:
-    """Let the compiler start without linear algebra, for a command that asks one quick question.
+class Kernel:
+    """A numeric function that numba compiles at its first call.
 
-    At its first kernel numba looks for a BLAS and pulls in half of scipy for it: as long again as
-    all the rest of a short command. The line's own kernels use none; where scipy is in already,
-    or another kernel was first, nothing changes.
+    Parameters
+    ----------
+    function : callable
+        The kernel as it is written.
+    options : object
+        Further options of the compiler.
     """
-    if "scipy.linalg" in sys.modules or "numba.np.arraymath" in sys.modules:
-        return
-    sys.modules["scipy.linalg"] = None  # type: ignore[assignment]
-    try:
-        import numba.np.arraymath  # noqa: F401 - imported for what it does
-    finally:
-        del sys.modules["scipy.linalg"]
+
+    def __init__(self, function: Callable[..., Any], **options: Any) -> None:
+        self.py_func = function
+        self.inlined = bool(options.get("forceinline"))
+        self._options = options
+        self._compiled: Any = None
+        update_wrapper(self, function)
+
+    @property
+    def compiled(self) -> Any:
+        """What numba makes of it."""
+        if self._compiled is None:
+            with _ONE_AT_A_TIME:
+                if self._compiled is None:
+                    self._compiled = _compile(self.py_func, self._options)
+        return self._compiled
+
+    def __call__(self, *given: Any) -> Any:
+        """Call the compiled kernel."""
+        return (self._compiled or self.compiled)(*given)
 
 
 def kernel(function: F) -> F:
@@ -38,22 +55,41 @@ def kernel(function: F) -> F:
     The cache needs a place to write: beside the module, or the user's cache folder; where there
     is neither, the kernel compiles anew in every process.
     """
-    return _compile(function)
+    return cast(F, Kernel(function))
 
 
 def inlined(function: F) -> F:
     """Compile a small function that becomes part of whatever kernel calls it."""
-    return _compile(function, forceinline=True)
+    return cast(F, Kernel(function, forceinline=True))
 
 
-def _compile(function: F, **more: Any) -> F:
+def loaded() -> bool:
+    """Tell whether a kernel was called before in this process, and numba is there for the rest."""
+    return _njit.cache_info().currsize > 0
+
+
+@cache
+def _njit() -> Callable[..., Any]:
+    """Load numba, and tell it that a kernel called by another is a compiled function."""
+    from numba import njit
+    from numba.extending import typeof_impl
+
+    @typeof_impl.register(Kernel)
+    def _(called: Kernel, context: Any) -> Any:
+        return typeof_impl(called.compiled, context)
+
+    return cast(Callable[..., Any], njit)
+
+
+def _compile(function: Callable[..., Any], more: dict[str, Any]) -> Any:
+    njit = _njit()
     options: dict[str, Any] = {"nogil": True, "error_model": "numpy", **more}
     try:
         compiled = njit(cache=True, **options)(function)
     except RuntimeError:  # numba found no place for a cache
-        return cast(F, njit(**options)(function))
+        return njit(**options)(function)
     _forgive(compiled)
-    return cast(F, compiled)
+    return compiled
 
 
 def _forgive(compiled: Any) -> None:

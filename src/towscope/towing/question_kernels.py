@@ -28,6 +28,7 @@ from towscope.towing.steady import (
     pull_at,
     reach,
     settle,
+    shape,
 )
 
 LEVEL = 0.90
@@ -410,3 +411,26 @@ def table(
             let_outs_drawn(towed, rig.versions, depths[i], desk.room, desk.drawn, desk.values)
             least, most, _ = let_out_span(desk.values, length, desk.ordered)
             low[i, j], high[i, j] = least, most
+
+
+@kernel
+def line(towed: Towed, depth: float, wet: float, room: Room, points: Matrix) -> None:
+    """Points of the line in the water, with the lure at a depth [m].
+
+    Parameters
+    ----------
+    towed : Towed
+        What is towed.
+    depth : float
+        Depth of the lure [m].
+    wet : float
+        Length of the line in the water [m], as `where_at` found it.
+    room : Room
+        Room to work in.
+    points : (count, 4) array
+        Filled as `towscope.towing.steady.shape` fills it.
+    """
+    out = np.empty(ANSWER)
+    steps = reach(towed, depth, RELATIVE, room, out)
+    shape(room.path, steps, min(wet, out[WET]), points)
+

@@ -16,6 +16,7 @@ from towscope.arrays import Array
 from towscope.errors import NoAnswer
 from towscope.towing import question_kernels as qk
 from towscope.towing import search_kernels as sk
+from towscope.towing.runner import run
 from towscope.towing.steady import (
     ANSWER,
     DEEPEST,
@@ -26,10 +27,8 @@ from towscope.towing.steady import (
     SIDE,
     TENSION,
     WET,
-    reach,
     room_for,
     settle,
-    shape,
     sweep,
 )
 from towscope.towing.tow import Draws, Setting, Tow, draw
@@ -130,7 +129,8 @@ def let_out_for(tow: Tow, depth: float, setting: Setting, draws: Draws | None = 
     """
     draws = draw(tow) if draws is None else draws
     found = np.empty(qk.FOUND)
-    if not qk.let_out_for(_rig(tow, setting, draws), depth, _desk(tow, setting, draws), found):
+    rig, desk = _rig(tow, setting, draws), _desk(tow, setting, draws)
+    if not run(qk.let_out_for, rig, depth, desk, found):
         raise NoAnswer(_out_of_reach(tow, depth, setting))
     return _answer(found, setting)
 
@@ -162,7 +162,8 @@ def depth_of(tow: Tow, let_out: float, setting: Setting, draws: Draws | None = N
     _enough_line(tow, let_out)
     draws = draw(tow) if draws is None else draws
     found = np.empty(qk.FOUND)
-    if not qk.depth_of(_rig(tow, setting, draws), let_out, _desk(tow, setting, draws), found):
+    rig, desk = _rig(tow, setting, draws), _desk(tow, setting, draws)
+    if not run(qk.depth_of, rig, let_out, desk, found):
         raise NoAnswer(_at_the_surface(let_out, setting))
     return _answer(found, setting)
 
@@ -206,7 +207,7 @@ def speed_for(
     )
     still = setting.at_speed(0.0)
     rig, desk = _rig(tow, still, draws), _desk(tow, setting, draws)
-    many = sk.speed_for(rig, let_out, depth, setting.speed, desk, search, found)
+    many = run(sk.speed_for, rig, let_out, depth, setting.speed, desk, search, found)
     speed = float(search.given[sk.SPEED])
     if many == 0:
         raise NoAnswer(
@@ -274,7 +275,7 @@ def table(
     draws = draw(tow) if draws is None else draws
     middle, low, high = (np.empty((len(depths), len(speeds))) for _ in range(3))
     rig, desk = _rig(tow, setting, draws), _desk(tow, setting, draws)
-    qk.table(rig, depths, speeds, desk, middle, low, high)
+    run(qk.table, rig, depths, speeds, desk, middle, low, high)
     return Table(depths, speeds, middle, low, high)
 
 
@@ -289,7 +290,7 @@ def where_at(tow: Tow, let_out: float, setting: Setting) -> Where:
     _enough_line(tow, let_out)
     found = np.empty(qk.FOUND)
     rig = qk.Rig(tow.towed(setting), NO_DRAWS, tow.strength)
-    if not qk.where_at(rig, let_out, room_for(len(tow.pieces)), found):
+    if not run(qk.where_at, rig, let_out, room_for(len(tow.pieces)), found):
         raise NoAnswer(_at_the_surface(let_out, setting))
     return _where(found)
 
@@ -315,7 +316,7 @@ def depths_by_let_out(tow: Tow, let_outs: npt.ArrayLike, setting: Setting) -> Ar
     answers = np.empty((len(let_outs), ANSWER))
     towed = tow.towed(setting)
     if len(towed.flow) == 1:
-        sweep(towed, let_outs, RELATIVE, room_for(len(tow.pieces)), answers)
+        run(sweep, towed, let_outs, RELATIVE, room_for(len(tow.pieces)), answers)
     else:
         for row, let_out in zip(answers, let_outs, strict=True):
             row[:] = _settled(tow, float(let_out), setting)
@@ -348,11 +349,9 @@ def line_shape(tow: Tow, let_out: float, setting: Setting, spacing: float = 0.5)
         Where the rig has not that much line, or the lure does not sink on it.
     """
     where = where_at(tow, let_out, setting)
-    room, out = room_for(len(tow.pieces)), np.empty(ANSWER)
-    steps = reach(tow.towed(setting), where.depth, RELATIVE, room, out)
-    wet = min(where.wet, float(out[WET]))
-    points = np.empty((max(2, math.ceil(wet / spacing) + 1), 4))
-    shape(room.path, steps, wet, points)
+    points = np.empty((max(2, math.ceil(where.wet / spacing) + 1), 4))
+    room = room_for(len(tow.pieces))
+    run(qk.line, tow.towed(setting), where.depth, where.wet, room, points)
     line = np.column_stack(
         [
             points[:, 0],
@@ -384,7 +383,7 @@ def _desk(tow: Tow, setting: Setting, draws: Draws) -> qk.Desk:
 
 def _settled(tow: Tow, let_out: float, setting: Setting) -> Array:
     out = np.empty(ANSWER)
-    settle(tow.towed(setting), let_out, RELATIVE, room_for(len(tow.pieces)), out)
+    run(settle, tow.towed(setting), let_out, RELATIVE, room_for(len(tow.pieces)), out)
     return out
 
 
@@ -427,7 +426,8 @@ def _at_the_surface(let_out: float, setting: Setting) -> str:
 def deepest(tow: Tow, setting: Setting) -> tuple[float, float]:
     """Greatest depth that the rig reaches at a speed, and the let-out for it [m, m]."""
     goals, answers = np.empty(sk.GOALS), np.empty((sk.GOALS, ANSWER))
-    most, let_out = sk.deepest(tow.towed(setting), goals, answers, room_for(len(tow.pieces)))
+    room = room_for(len(tow.pieces))
+    most, let_out = run(sk.deepest, tow.towed(setting), goals, answers, room)
     return float(most), float(let_out)
 
 
@@ -440,7 +440,9 @@ def _out_of_reach(tow: Tow, depth: float, setting: Setting) -> str:
     goals, answers = np.empty(sk.GOALS), np.empty((sk.GOALS, ANSWER))
     still, room = tow.towed(setting.at_speed(0.0)), room_for(len(tow.pieces))
     flow = np.empty_like(still.flow)
-    nearest = sk.speed_that_reaches(still, depth, setting.speed, goals, answers, flow, room)
+    nearest = run(
+        sk.speed_that_reaches, still, depth, setting.speed, goals, answers, flow, room
+    )
     if not math.isfinite(nearest):
         return f"{text}, and at no speed can it"
     how = "slower" if nearest < setting.speed else "faster"

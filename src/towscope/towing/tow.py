@@ -14,6 +14,7 @@ import numpy.typing as npt
 from towscope.arrays import Array
 from towscope.towing.draw_kernels import shifted
 from towscope.towing.question_kernels import Versions
+from towscope.towing.runner import run
 from towscope.towing.steady import (
     FRICTION_SCALE,
     LENGTH,
@@ -268,5 +269,5 @@ def draw(tow: Tow, count: int = DRAWS, seed: int = SEED) -> Draws:
     pieces = np.empty((count, *tow.pieces.shape))
     lures = np.empty((count, 3))
     line_sd = np.column_stack([doubt.drag, doubt.friction, doubt.weight])
-    shifted(tow.pieces, tow.lure, doubt.group, line_sd, doubt.of_lure, z, pieces, lures)
+    run(shifted, tow.pieces, tow.lure, doubt.group, line_sd, doubt.of_lure, z, pieces, lures)
     return Draws(pieces, lures)

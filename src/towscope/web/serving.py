@@ -58,11 +58,9 @@ def main(argv: list[str]) -> int:
 
 
 def _serve(plan: ServeConfig) -> int:
-    from towscope.towing.jit import start_light
     from towscope.web.app import PAGES, make_app
     from towscope.web.gate import Settings, guard
 
-    start_light()  # a small boat computer need not hold linear algebra that no line asks for
     where = home()
     where.mkdir(parents=True, exist_ok=True)
     _log_to(where / LOG)
