@@ -26,7 +26,7 @@ ROOMS: Final = (
     "site",
 )  # fmt: skip
 # The quick questions are all in the first room: asked one, the others need not be set up.
-QUICK: Final = frozenset({"letout", "depth", "speed", "table", "reel", "stock", "--version"})
+QUICK: Final = frozenset({"letout", "depth", "speed", "table", "reel", "stock"})
 
 # Arguments of the library that go by other names on the command line.
 OPTIONS: Final = {"let_out": ("out",), "path": ("output", "out", "file")}
@@ -78,7 +78,8 @@ def _run(argv: list[str]) -> int:
     gc.set_threshold(200_000, 50, 50)
     shown_in(_asked_units(argv))
     try:
-        rooms = ROOMS[:1] if argv and argv[0] in QUICK else ROOMS
+        quick = argv[:1] == ["--version"] or (argv and argv[0] in QUICK)
+        rooms = ROOMS[:1] if quick else ROOMS
         command = typer.main.get_command(build(rooms))
         _spell_help(command)
         status = command(args=argv, prog_name="towscope", standalone_mode=False)
