@@ -53,7 +53,10 @@ SOURCES: Final = (
 SECTION: Final = b"kernels"
 PAGE: Final = 65_536
 EVEN: Final = 8  # bytes that every array begins on a multiple of
-KINDS: Final = {np.dtype(np.float64): np.dtype(np.float64), np.dtype(np.int64): np.dtype(np.int32)}
+KINDS: Final[dict[np.dtype[Any], np.dtype[Any]]] = {
+    np.dtype(np.float64): np.dtype(np.float64),
+    np.dtype(np.int64): np.dtype(np.int32),
+}
 # Named tuples whose arrays kernels only read, and those that are only room to work in.
 READ: Final = (Towed, Versions)
 ROOM: Final = (Room, Desk)
@@ -219,9 +222,7 @@ def _several(way: Callable[..., Any]) -> int:
     return len(get_args(get_annotations(bare, eval_str=True)["return"]))
 
 
-def _laid_out(
-    given: tuple[Any, ...], at: int
-) -> tuple[list[int | float], list[Laid], int]:
+def _laid_out(given: tuple[Any, ...], at: int) -> tuple[list[int | float], list[Laid], int]:
     """Give the plain numbers that stand for what a kernel is given, and where its arrays lie.
 
     An array is its place and its sizes, a named tuple all of its fields; arrays that are only room

@@ -433,4 +433,3 @@ def line(towed: Towed, depth: float, wet: float, room: Room, points: Matrix) -> 
     out = np.empty(ANSWER)
     steps = reach(towed, depth, RELATIVE, room, out)
     shape(room.path, steps, min(wet, out[WET]), points)
-

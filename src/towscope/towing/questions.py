@@ -440,9 +440,7 @@ def _out_of_reach(tow: Tow, depth: float, setting: Setting) -> str:
     goals, answers = np.empty(sk.GOALS), np.empty((sk.GOALS, ANSWER))
     still, room = tow.towed(setting.at_speed(0.0)), room_for(len(tow.pieces))
     flow = np.empty_like(still.flow)
-    nearest = run(
-        sk.speed_that_reaches, still, depth, setting.speed, goals, answers, flow, room
-    )
+    nearest = run(sk.speed_that_reaches, still, depth, setting.speed, goals, answers, flow, room)
     if not math.isfinite(nearest):
         return f"{text}, and at no speed can it"
     how = "slower" if nearest < setting.speed else "faster"
