@@ -40,7 +40,7 @@ frontend/node_modules/ready: frontend/package-lock.json | $(VENV)/ready
 # The portable core for app and short commands: the kernels written out in C and compiled; anew
 # where a kernel changed.
 CORE := frontend/public/core.wasm
-$(CORE): $(VENV)/ready $(KERNELS) src/towscope/arrays.py $(wildcard tools/core/*.py)
+$(CORE): $(VENV)/ready $(KERNELS) src/towscope/arrays.py src/towscope/constants.py src/towscope/water.py src/towscope/towing/portable.py $(wildcard tools/core/*.py)
 	$(BIN)/python tools/core/make.py
 	touch $@
 
