@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import datetime, timedelta
+from datetime import date, timedelta
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
@@ -17,6 +17,7 @@ from towscope.demo.day import DEVICE, FIRST, ZONE, demo_day
 from towscope.journal import exchange
 from towscope.journal.events import Conditions
 from towscope.journal.opening import open_store
+from towscope.sky.sun import day
 
 
 def fill(page: Page, label: str, text: str) -> None:
@@ -30,8 +31,13 @@ def test_plan_and_fish(size: str, served: str, request: pytest.FixtureRequest) -
     page: Page = request.getfixturevalue(size)
     quiet(page)
     page.goto(f"{served}/#trip")
-    sun = told(served, "/api/plan")["sun"]
-    rise = datetime.fromisoformat(sun["sunrise"]) + timedelta(seconds=30)
+    # worked out on the page, by the device's clock
+    plan = told(served, "/api/plan")
+    on = date.fromisoformat(page.get_by_label("Another day").input_value())
+    zone = page.evaluate("Intl.DateTimeFormat().resolvedOptions().timeZone")
+    sun = day(plan["lat"], plan["lon"], on, ZoneInfo(zone))
+    assert sun.sunrise is not None
+    rise = sun.sunrise + timedelta(seconds=30)
     arch = page.get_by_role("img", name=re.compile("^Sunrise"))
     clock = re.compile(rf"{rise.hour % 12 or 12}:{rise:%M}\s{rise:%p}")  # as en-US has them
     expect(arch).to_have_attribute("aria-label", clock)

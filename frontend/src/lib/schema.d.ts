@@ -637,26 +637,6 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/plan/wind": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /**
-         * Wind
-         * @description Say what a wind does to the water, and what that means for a small boat with lines out.
-         */
-        get: operations["wind_api_plan_wind_get"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
     "/api/position": {
         parameters: {
             query?: never;
@@ -1606,80 +1586,6 @@ export interface components {
             probability: number;
         };
         /**
-         * Day
-         * @description Sun and moon over one day at one place; times are None where the thing does not happen.
-         *
-         *     Attributes
-         *     ----------
-         *     date : date
-         *         The day, as the clock there counts it.
-         *     latitude, longitude : float
-         *         The place [degrees].
-         *     dawn, dusk : datetime or None
-         *         Civil twilight begins and ends: the sun 6 degrees below the horizon.
-         *     sunrise, noon, sunset : datetime or None
-         *         Of the sun's upper limb on a level horizon; its passing of the meridian. Each belongs to the
-         *         day whose noon is nearest: a sunset may fall past midnight.
-         *     low_light : tuple of (datetime, datetime)
-         *         While the sun stands between 6 degrees below the horizon and 6 above. A spell that lasts
-         *         through the night is given whole: it begins the day before or ends the day after.
-         *     moonrises, moonsets : tuple of datetime
-         *         Of the moon's upper limb, from midnight to midnight. At most places one a day, and none once
-         *         a month; far north there may be two.
-         *     moon_age_days : float
-         *         Days since new moon, 0 to 29.9.
-         *     moon_phase : str
-         *         In words.
-         *     moon_always, sun_always : str or None
-         *         ``"up"`` or ``"down"`` where it does not cross the horizon that day.
-         *     sun_grazes : bool
-         *         Whether the sun at its highest or lowest only just touches the horizon: then the air of the
-         *         day decides whether and when it rises or sets.
-         */
-        Day: {
-            /**
-             * Date
-             * Format: date
-             */
-            date: string;
-            /** Latitude */
-            latitude: number;
-            /** Longitude */
-            longitude: number;
-            /** Dawn */
-            dawn: string | null;
-            /** Sunrise */
-            sunrise: string | null;
-            /**
-             * Noon
-             * Format: date-time
-             */
-            noon: string;
-            /** Sunset */
-            sunset: string | null;
-            /** Dusk */
-            dusk: string | null;
-            /** Low Light */
-            low_light: [
-                string,
-                string
-            ][];
-            /** Moonrises */
-            moonrises: string[];
-            /** Moonsets */
-            moonsets: string[];
-            /** Moon Age Days */
-            moon_age_days: number;
-            /** Moon Phase */
-            moon_phase: string;
-            /** Moon Always */
-            moon_always: string | null;
-            /** Sun Always */
-            sun_always: string | null;
-            /** Sun Grazes */
-            sun_grazes: boolean;
-        };
-        /**
          * DayRow
          * @description One line of the list of days.
          *
@@ -1923,35 +1829,6 @@ export interface components {
             length_m: number;
             /** Kept */
             kept: boolean | null;
-        };
-        /**
-         * Force
-         * @description A wind on Beaufort's scale.
-         *
-         *     Attributes
-         *     ----------
-         *     number : int
-         *         0 to 8; 8 stands for all above.
-         *     name : str
-         *         Its name.
-         *     from_m_s : float
-         *         Where it begins [m/s].
-         *     water : str
-         *         What open water looks like.
-         *     caution : str
-         *         What it means for a small boat (common practice, no source).
-         */
-        Force: {
-            /** Number */
-            number: number;
-            /** Name */
-            name: string;
-            /** From M S */
-            from_m_s: number;
-            /** Water */
-            water: string;
-            /** Caution */
-            caution: string;
         };
         /**
          * Group
@@ -3462,9 +3339,9 @@ export interface components {
          *     Attributes
          *     ----------
          *     place : str
-         *         Whose sun this is: a lake's name, "where the boat last was", or "" where no place is known.
-         *     sun : Day or None
-         *         None where no place is known.
+         *         Where it is: a lake's name, "where the boat last was", or "" where no place is known.
+         *     lat, lon : float or None
+         *         That place [degrees]; the pages work its sun and moon out.
          *     lakes : list of str
          *         Lakes that are kept, to choose from.
          *     noted : WaterNoted or None
@@ -3481,7 +3358,6 @@ export interface components {
             lat: number | null;
             /** Lon */
             lon: number | null;
-            sun: components["schemas"]["Day"] | null;
             /** Lakes */
             lakes: string[];
             noted: components["schemas"]["WaterNoted"] | null;
@@ -5411,29 +5287,6 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["Layers"];
-                };
-            };
-            default: components["responses"]["Problem"];
-        };
-    };
-    wind_api_plan_wind_get: {
-        parameters: {
-            query: {
-                wind_m_s: number;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            /** @description Successful Response */
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["Force"];
                 };
             };
             default: components["responses"]["Problem"];

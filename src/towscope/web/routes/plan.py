@@ -1,10 +1,10 @@
-"""Routes for the day ahead: sun and low light, the water's layers, wind, safety."""
+"""Routes for the day ahead: where it is, what was noted, the water's layers, safety."""
 
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime
-from typing import Annotated, Any, Final
+from datetime import datetime
+from typing import Annotated, Final
 
 from fastapi import APIRouter, Query
 from pydantic import BaseModel, Field
@@ -17,7 +17,7 @@ from towscope.errors import InputError
 from towscope.journal.replay import weather
 from towscope.retold import retold
 from towscope.sheets.cautions import ON_THE_WATER
-from towscope.sky import beaufort, sun, thermocline
+from towscope.sky import thermocline
 from towscope.web.context import AppContext, Here
 from towscope.web.routes.days import day_of
 from towscope.web.saying import SystemName
@@ -25,7 +25,6 @@ from towscope.words import shown_in
 
 router = APIRouter(prefix="/api/plan", tags=["plan"])
 
-Span = tuple[datetime, datetime]
 NOTED_LATELY_S: Final = 18 * 3600.0  # wind and water noted longer ago say nothing about today
 
 
@@ -46,9 +45,9 @@ class Plan(TypedDict):
     Attributes
     ----------
     place : str
-        Whose sun this is: a lake's name, "where the boat last was", or "" where no place is known.
-    sun : Day or None
-        None where no place is known.
+        Where it is: a lake's name, "where the boat last was", or "" where no place is known.
+    lat, lon : float or None
+        That place [degrees]; the pages work its sun and moon out.
     lakes : list of str
         Lakes that are kept, to choose from.
     noted : WaterNoted or None
@@ -61,7 +60,6 @@ class Plan(TypedDict):
     place: str
     lat: float | None
     lon: float | None
-    sun: sun.Day | None
     lakes: list[str]
     noted: WaterNoted | None
     cautions: list[str]
@@ -82,25 +80,23 @@ class Readings(BaseModel):
     units: SystemName = "us"
 
 
-@router.get("", response_model=Plan)
+@router.get("")
 def plan(
     here: Here,
     lake: Annotated[str, Query(max_length=80)] = "",
     day: Annotated[str, Query(max_length=20)] = "today",
     lat: Annotated[float | None, Query(ge=-90.0, le=90.0)] = None,
     lon: Annotated[float | None, Query(ge=-180.0, le=180.0)] = None,
-) -> dict[str, Any]:
+) -> Plan:
     """Give the day ahead at a lake, at a place, or else where the boat is or last was."""
     now = present()[0]
     on = day_of(day, now.date())
     place, at = _place(here, lake, lat, lon)
-    found = sun.day(*at, on, now.tzinfo or UTC) if at is not None else None
     return {
         "day": on.isoformat(),
         "place": place,
         "lat": at[0] if at else None,
         "lon": at[1] if at else None,
-        "sun": found.to_dict() if found is not None else None,
         "lakes": store.names(),
         "noted": _noted(here, now),
         "cautions": list(ON_THE_WATER),
@@ -153,9 +149,3 @@ def layers(told: Readings) -> thermocline.Layers:
         [(r.depth_m, r.temperature_c) for r in told.readings], told.lure_depth_m
     )
     return replace(found, warning=retold(found.warning or "", told.units) or None)
-
-
-@router.get("/wind")
-def wind(wind_m_s: Annotated[float, Query(ge=0.0, le=60.0)]) -> beaufort.Force:
-    """Say what a wind does to the water, and what that means for a small boat with lines out."""
-    return beaufort.force(wind_m_s)

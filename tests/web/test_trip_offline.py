@@ -1,7 +1,8 @@
-"""A fish in hand with no connection: weighed, judged by the crew's limits, and by what is known."""
+"""The trip with no connection: a fish in hand, sun, moon and wind."""
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Callable
 from typing import Any
@@ -72,3 +73,21 @@ def test_a_fish_is_judged_with_no_connection(empty: Server, device: Device) -> N
     told = until(lambda: tomllib.loads(file.read_text()))
     assert told["Long Slate"]["source"] == "the rule book, page 12"
     assert told["Long Slate"]["walleye"] == {"release": [["20 in", "26 in"]], "keep": 1}
+
+
+def test_sun_and_wind_are_told_with_no_connection(empty: Server, device: Device) -> None:
+    here = {"latitude": 48.4, "longitude": -91.9}
+    page, watch = device({**PHONE, "geolocation": here, "permissions": ["geolocation"]})
+    watch.allowed.append("ERR_")
+    page.goto(f"{empty.url}/#log")
+    kept(page)
+    empty.kill()
+    page.goto(f"{empty.url}/#trip")
+    page.reload()
+    press(page, "Use this phone’s GPS")
+    arch = page.get_by_role("img", name=re.compile("^Sunrise"))
+    expect(arch).to_be_visible()
+    fill(page, "Wind", "14")
+    expect(page.get_by_text("Force 4, moderate breeze")).to_be_visible()
+    page.reload()
+    expect(arch).to_be_visible()  # the place is remembered
