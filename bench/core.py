@@ -24,15 +24,17 @@ import numpy as np
 from asking import Case, ask
 from towscope.tackle import load
 from towscope.towing import question_kernels as qk
+from towscope.towing import search_kernels as sk
+from towscope.towing.draw_kernels import shifted
 from towscope.towing.steady import ANSWER, room_for, sweep
-from towscope.towing.tow import Setting, draw
+from towscope.towing.tow import Setting, draw, standard_normal
 
 MANY = 40
 
 
-def _best(function: Callable[[], object]) -> float:
+def _best(function: Callable[[], object], many: int) -> float:
     took = []
-    for _ in range(MANY):
+    for _ in range(many):
         begun = perf_counter()
         function()
         took.append(perf_counter() - begun)
@@ -61,15 +63,49 @@ def main() -> None:
         "room": room_for(len(tow.pieces)), "answers": np.zeros((len(outs), ANSWER)),
     }  # fmt: skip
     cases.append(Case("sweep", given, ["answers"], MANY))
+    still = tow.towed(Setting(0.0))
+    k, m = 1, len(draws)
+    search = sk.Search(
+        np.zeros(sk.SEARCHED), np.zeros(sk.SPEEDS), np.zeros((k, 3)), np.zeros((sk.NEAR, m))
+    )
+    cases.append(
+        Case(
+            "speed_for",
+            {
+                "still": qk.Rig(still, draws.versions, tow.strength), "let_out": 50.0,
+                "depth": 9.0, "near": 0.9,
+                "desk": qk.Desk(room_for(len(tow.pieces)), *np.empty((2, k, 3)), *np.empty((2, m))),
+                "search": search, "found": np.zeros(qk.FOUND),
+            },
+            ["found"], 3,
+        )
+    )  # fmt: skip
+    doubt = tow.doubt
+    normal = standard_normal(m, 3 * (int(doubt.group.max()) + 1) + 4)
+    given = {
+        "pieces": tow.pieces, "lure": tow.lure, "group": doubt.group,
+        "line_sd": np.column_stack([doubt.drag, doubt.friction, doubt.weight]),
+        "lure_sd": doubt.of_lure, "normal": normal,
+        "drawn": np.zeros((m, *tow.pieces.shape)), "lures": np.zeros((m, 3)),
+    }  # fmt: skip
+    cases.append(Case("shifted", given, [], MANY))
+    given = {
+        "towed": tow.towed(Setting(0.894)), "goals": np.zeros(sk.GOALS),
+        "answers": np.zeros((sk.GOALS, ANSWER)), "room": room_for(len(tow.pieces)),
+    }  # fmt: skip
+    cases.append(Case("deepest", given, [], MANY))
     with tempfile.TemporaryDirectory() as folder:
         ask(cases, Path(folder))
     print("| question | numba [ms] | WebAssembly in Node [ms] | ratio |")
     print("|---|---|---|---|")
-    names = ("let-out, 512 draws", "the same in a current by depth", "301 let-outs at one speed")
-    for name, case in zip(names, cases, strict=True):
-        function = sweep if case.way == "sweep" else qk.let_out_for
+    names = (
+        "let-out, 512 draws", "the same in a current by depth", "301 let-outs at one speed",
+        "speed for a depth and a let-out, 512 draws", "512 versions drawn", "deepest at one speed",
+    )  # fmt: skip
+    functions = (qk.let_out_for, qk.let_out_for, sweep, sk.speed_for, shifted, sk.deepest)
+    for name, case, function in zip(names, cases, functions, strict=True):
         function(*case.given.values())
-        ours = _best(lambda: function(*case.given.values()))  # noqa: B023
+        ours = _best(lambda: function(*case.given.values()), case.time)  # noqa: B023
         print(f"| {name} | {ours:.2f} | {case.best:.2f} | {case.best / ours:.2f} |")
 
 

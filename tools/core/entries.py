@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from towscope import water
+from towscope.boat import filter_steps, smooth
 from towscope.towing import (
     draw_kernels,
     lookahead_kernels,
@@ -43,5 +44,9 @@ ENTRIES: dict[str, Any] = {
     "line_out": lookahead_kernels.line_out,
     "nearest_bottom": lookahead_kernels.nearest_bottom,
     "travel": moving_kernels.travel,
+    "expected_after": filter_steps.expected_after,
+    "with_place": filter_steps.with_place,
+    "with_velocity": filter_steps.with_velocity,
+    "smooth_back": smooth.smooth_back,
     "bottom": moving_kernels.bottom,
 }

@@ -16,6 +16,7 @@ from typing import Final
 
 import numpy as np
 
+from towscope.boat.filter_steps import expected_after, with_place, with_velocity
 from towscope.boat.smooth import FIRST_SPEED, GATE, MOST_IN_A_ROW, NEAR, smooth_back
 from towscope.boat.way import STEERED, Way
 from towscope.geodesy import Globe
@@ -176,13 +177,9 @@ class Steady:
         if not self._knots or abs(time - self._knots[-1].time) > 1.0:
             return
         knot = self._knots[-1]
-        x, vx, y, vy = knot.state
-        a, b, c = knot.cover
-        ex, ey = speed * math.sin(course) - vx, speed * math.cos(course) - vy
-        s = c + DOPPLER**2
-        ka, kb = b / s, c / s
-        knot.state = (x + ka * ex, vx + kb * ex, y + ka * ey, vy + kb * ey)
-        knot.cover = (a - ka * b, b * (1.0 - kb), c * (1.0 - kb))
+        east, north = speed * math.sin(course), speed * math.cos(course)
+        found = with_velocity(east, north, DOPPLER**2, *knot.state, *knot.cover)
+        knot.state, knot.cover = found[:4], found[4:]
 
     def _begin(self, time: float, lat: float, lon: float) -> None:
         self._globe, self.begun = Globe(lat, lon), time
@@ -230,24 +227,13 @@ class Steady:
         knot = self._knots[-1]
         h = time - knot.time
         agility = max(AGILITY, QUICK * self._spread**2)
-        x, vx, y, vy = knot.state
-        a, b, c = knot.cover
-        return (x + h * vx, vx, y + h * vy, vy), (
-            a + h * (2.0 * b + h * c) + agility * h**3 / 3.0,
-            b + h * c + agility * h * h / 2.0,
-            c + agility * h,
-        )
+        found = expected_after(h, agility, *knot.state, *knot.cover)
+        return found[:4], found[4:]
 
     def _take(self, time: float, x: float, y: float, expected: State, cover: Cover) -> None:
         """Weigh a place in."""
-        px, vx, py, vy = expected
-        a, b, c = cover
-        ex, ey = x - px, y - py
-        s = a + self._spread**2
-        ka, kb = a / s, b / s
-        state = (px + ka * ex, vx + kb * ex, py + ka * ey, vy + kb * ey)
-        known = (a * (1.0 - ka), b * (1.0 - ka), c - kb * b)
-        self._knots.append(_Knot(time, expected, cover, state, known))
+        found = with_place(x, y, self._spread**2, *expected, *cover)
+        self._knots.append(_Knot(time, expected, cover, found[:4], found[4:]))
         while time - self._knots[0].time > WINDOW:
             self._heading = _steered(self._knots.popleft(), self._heading)
         self._scatter(time, x, y)

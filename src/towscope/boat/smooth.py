@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from towscope.arrays import Array, Flags
+from towscope.arrays import Array, Flags, Matrix, Vector
 from towscope.towing.jit import kernel
 
 LEAST_SCATTER = 0.01  # [m]; exact metres stay as they are to a millimetre
@@ -217,10 +217,10 @@ def _forward(
 
 @kernel
 def smooth_back(
-    time: Array, state: Array, cover: Array, expected: Array, expected_cover: Array
+    time: Vector, state: Matrix, cover: Matrix, expected: Matrix, expected_cover: Matrix
 ) -> None:
     """Smooth backward, in place."""
-    for i in range(len(time) - 2, -1, -1):
+    for i in range(time.shape[0] - 2, -1, -1):
         h = time[i + 1] - time[i]
         a, b, c = cover[i, 0], cover[i, 1], cover[i, 2]
         pa, pb, pc = expected_cover[i + 1, 0], expected_cover[i + 1, 1], expected_cover[i + 1, 2]
@@ -229,7 +229,8 @@ def smooth_back(
         fa, fb, fc, fd = a + h * b, b, b + h * c, c
         g00, g01 = (fa * pc - fb * pb) * over, (fb * pa - fa * pb) * over
         g10, g11 = (fc * pc - fd * pb) * over, (fd * pa - fc * pb) * over
-        for k in range(0, 4, 2):
+        for axis in range(2):
+            k = 2 * axis
             dp = state[i + 1, k] - expected[i + 1, k]
             dv = state[i + 1, k + 1] - expected[i + 1, k + 1]
             state[i, k] += g00 * dp + g01 * dv

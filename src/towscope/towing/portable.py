@@ -49,6 +49,8 @@ SOURCES: Final = (
     "towing/moving_kernels",
     "towing/settling_kernels",
     "towing/lookahead_kernels",
+    "boat/filter_steps",
+    "boat/smooth",
 )
 SECTION: Final = b"kernels"
 PAGE: Final = 65_536

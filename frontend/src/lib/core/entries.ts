@@ -139,6 +139,10 @@ export interface Ways {
   line_out: { given: { start: Doubles<1>; plan: Doubles<2>; goals: Doubles<2>; times: Doubles<1>; let_outs: Doubles<2> }; result: void }
   nearest_bottom: { given: { figures: Doubles<3>; column: number; first: number; draws: number; rank: number; least: Doubles<1> }; result: [number, number, number] }
   travel: { given: { first: number; beyond: number; gear: Gear; water: Water; chains: Chains; course: Course; ground: Ground; shown: Shown; space: Space }; result: void }
+  expected_after: { given: { h: number; agility: number; x: number; vx: number; y: number; vy: number; a: number; b: number; c: number }; result: [number, number, number, number, number, number, number] }
+  with_place: { given: { place_x: number; place_y: number; variance: number; x: number; vx: number; y: number; vy: number; a: number; b: number; c: number }; result: [number, number, number, number, number, number, number] }
+  with_velocity: { given: { east: number; north: number; variance: number; x: number; vx: number; y: number; vy: number; a: number; b: number; c: number }; result: [number, number, number, number, number, number, number] }
+  smooth_back: { given: { time: Doubles<1>; state: Doubles<2>; cover: Doubles<2>; expected: Doubles<2>; expected_cover: Doubles<2> }; result: void }
   bottom: { given: { ground: Ground; x: number; y: number }; result: number }
 }
 
@@ -172,5 +176,9 @@ export const ORDER: {
   line_out: { given: ['start', 'plan', 'goals', 'times', 'let_outs'], several: 0, yes: false },
   nearest_bottom: { given: ['figures', 'column', 'first', 'draws', 'rank', 'least'], several: 3, yes: false },
   travel: { given: ['first', 'beyond', 'gear.knots', 'gear.part', 'gear.line_of', 'gear.pieces', 'gear.stiffness', 'gear.lures', 'gear.drift', 'water.medium', 'water.current', 'water.air', 'chains.place', 'chains.rate', 'chains.pull', 'chains.used', 'chains.rods', 'course.times', 'course.tips', 'course.let_outs', 'course.longest', 'course.last', 'course.fresh', 'ground.bed', 'ground.x0', 'ground.y0', 'ground.cell', 'shown.every', 'shown.figures', 'shown.shapes', 'shown.effort', 'space.before', 'space.work'], several: 0, yes: false },
+  expected_after: { given: ['h', 'agility', 'x', 'vx', 'y', 'vy', 'a', 'b', 'c'], several: 7, yes: false },
+  with_place: { given: ['place_x', 'place_y', 'variance', 'x', 'vx', 'y', 'vy', 'a', 'b', 'c'], several: 7, yes: false },
+  with_velocity: { given: ['east', 'north', 'variance', 'x', 'vx', 'y', 'vy', 'a', 'b', 'c'], several: 7, yes: false },
+  smooth_back: { given: ['time', 'state', 'cover', 'expected', 'expected_cover'], several: 0, yes: false },
   bottom: { given: ['ground.bed', 'ground.x0', 'ground.y0', 'ground.cell', 'x', 'y'], several: 0, yes: false },
 }
