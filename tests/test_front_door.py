@@ -14,7 +14,6 @@ from typing import Any
 
 import numpy as np
 import pytest
-from tests.unchecked import NO_PYARROW
 
 import towscope as ts
 from towscope.cli import run
@@ -182,7 +181,6 @@ def test_tables_go_to_pandas_and_arrow_where_they_are() -> None:
             assert len(made) == 2
 
 
-@pytest.mark.skipif(find_spec("pyarrow") is None, reason=NO_PYARROW)
 def test_arrow_holds_the_figures_of_the_answer() -> None:
     rig = ts.rig("demo")
     track = {"time_s": np.arange(0.0, 60.0, 2.0), "x_m": np.arange(0.0, 54.0, 1.8)}

@@ -19,7 +19,6 @@ NO_CHROMIUM = (
     "install it (Debian's package chromium), or name one in CHROMIUM"
 )
 NO_POPPLER = "what is printed, as a page: no pdftoppm; install it (Debian's package poppler-utils)"
-NO_PYARROW = "tables as Arrow's: no pyarrow is installed (170 MB); pip install pyarrow"
 NO_POSTGRES = (
     "the journal in PostgreSQL: no server is installed; install one (Debian's package postgresql)"
 )

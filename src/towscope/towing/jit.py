@@ -93,18 +93,28 @@ def _compile(function: Callable[..., Any], more: dict[str, Any]) -> Any:
 
 
 def _forgive(compiled: Any) -> None:
-    """Let a kernel run where its compiled form cannot be kept: a full disk must not cost an answer.
+    """Let a kernel run whatever its place on disk is worth.
 
-    numba lets the failed write through as an OSError; there is no public switch for it.
+    A full disk must not cost an answer, and no more must what another version of towscope left
+    there: numba unpickles a cache's index before it looks at how old it is, and lets the error of a
+    name that is gone through. There is no public switch for either.
     """
     cache = getattr(compiled, "_cache", None)
-    save = getattr(cache, "save_overload", None)
-    if cache is None or save is None:
+    save, load = getattr(cache, "save_overload", None), getattr(cache, "load_overload", None)
+    if cache is None or save is None or load is None:
         return
 
     def save_if_possible(*args: Any) -> None:
         with suppress(OSError):
             save(*args)
 
+    def load_if_possible(*args: Any) -> Any:
+        try:
+            return load(*args)
+        except Exception:  # whatever a pickle can raise
+            with suppress(OSError):
+                cache.flush()
+            return None
+
     with suppress(AttributeError):
-        cache.save_overload = save_if_possible
+        cache.save_overload, cache.load_overload = save_if_possible, load_if_possible
