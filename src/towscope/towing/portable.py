@@ -174,7 +174,11 @@ def cores() -> Cores | None:
     except (ImportError, OSError, RuntimeError):  # no module, no wheel, no such machine
         return None
     try:
-        engine = wasmtime.Engine()
+        config = wasmtime.Config()
+        # twice as long, a tenth of a second, and once: but no threads that a process which splits
+        # later would take along half
+        config.parallel_compilation = False
+        engine = wasmtime.Engine(config)
         return Cores(engine, module_of(engine, wasm, _cache_folder()))
     except wasmtime.WasmtimeError:
         return None
