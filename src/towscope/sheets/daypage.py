@@ -15,7 +15,9 @@ from towscope.journal.events import Catch, Note
 from towscope.journal.places import place_of
 from towscope.journal.replay import StandingEntries, weather
 from towscope.sheets.cautions import LEAD, LINE, RULES
-from towscope.sheets.day_drawings import DrawnSpot, day_map, timeline
+from towscope.sheets.day_map import day_map
+from towscope.sheets.day_timeline import timeline
+from towscope.sheets.drawing import DrawnSpot
 
 if TYPE_CHECKING:
     from towscope.effort.effort import DepthAt

@@ -54,11 +54,6 @@ CORNERS: Final[dict[str, list[tuple[float, float]]]] = {
 """Corners of each shape on a circle of radius 1, y downward; a disc has none."""
 
 
-def svg(look: RodLook, x: float, y: float, radius: float) -> str:
-    """Draw a rod's shape in its colour."""
-    if look.shape == "disc":
-        return f'<circle cx="{x:.1f}" cy="{y:.1f}" r="{radius:g}" fill="{look.day}"/>'
-    points = " ".join(
-        f"{x + dx * radius:.1f},{y + dy * radius:.1f}" for dx, dy in CORNERS[look.shape]
-    )
-    return f'<polygon points="{points}" fill="{look.day}"/>'
+def corners(look: RodLook, x: float, y: float, radius: float) -> list[tuple[float, float]]:
+    """Give the corners of a rod's shape about a point; a disc has none."""
+    return [(x + dx * radius, y + dy * radius) for dx, dy in CORNERS.get(look.shape, [])]
