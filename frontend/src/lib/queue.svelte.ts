@@ -75,6 +75,23 @@ class Queue {
     this.send()
   }
 
+  /** Takes in entries of a file; what is here already stays as it is. Gives how many were new. */
+  async take(events: readonly Made[]): Promise<number> {
+    const fresh = await this.#inOrder(async () => {
+      const place = await shelf()
+      const [waiting, sent] = await Promise.all([place.all('queue'), place.all('sent')])
+      const known = new Set([...waiting, ...sent].map((row) => row.id))
+      const rows = new Map(events.map((event) => [event.id, { id: event.id, event }]))
+      for (const id of known) rows.delete(id)
+      await place.settle([], [...rows.values()])
+      return rows.size
+    })
+    await this.#look()
+    this.#tabs?.postMessage('changed')
+    this.send()
+    return fresh
+  }
+
   #inOrder<T>(work: () => Promise<T>): Promise<T> {
     const done = this.#order.then(work)
     this.#order = done.catch(() => undefined)
