@@ -1574,6 +1574,18 @@ export interface components {
             words: string;
         };
         /**
+         * Current
+         * @description Water that moves at a depth: with the boat, and to starboard of it.
+         */
+        Current: {
+            /** Depth M */
+            depth_m: number;
+            /** Along M S */
+            along_m_s: number;
+            /** Across M S */
+            across_m_s: number;
+        };
+        /**
          * Custom
          * @description A rule of thumb, and how likely it holds here: before any fish, and now.
          */
@@ -4284,7 +4296,7 @@ export interface components {
             water_density_kg_m3: number;
             calibrated: components["schemas"]["Calibrated"] | null;
             /** Current */
-            current: components["schemas"]["Layer"][];
+            current: components["schemas"]["Current"][];
             count: components["schemas"]["Counted"];
             nearby: components["schemas"]["Nearby"];
             around: components["schemas"]["DepthsAround"];

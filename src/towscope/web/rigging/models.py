@@ -7,9 +7,9 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from towscope.answers.steady import Calibrated
+from towscope.answers.steady import RigAnswer
+from towscope.web.answer_keys import keys_of
 
-Band = tuple[float, float]
 Figure = Annotated[float, Field(allow_inf_nan=False)]
 Word = Annotated[str, Field(max_length=80)]
 Kind = Literal[
@@ -295,7 +295,7 @@ class DepthsAround(BaseModel):
     depths_m: list[list[float | None]]
 
 
-class Told(BaseModel):
+class Told(keys_of(RigAnswer)):  # type: ignore[misc]
     """What a rig answers; the first keys are those of ``towscope letout --json``.
 
     Attributes
@@ -309,25 +309,9 @@ class Told(BaseModel):
         How long it took to work out [ms].
     """
 
-    rig: str
-    depth_m: float
-    depth_90_m: Band
-    speed_m_s: float
-    let_out_m: float
+    # NaN in the library, null in JSON
     let_out_90_m: tuple[float | None, float | None]
-    counter_m: float
-    colors_out: float | None
-    layback_m: float
-    side_m: float
-    deepest_m: float
-    tension_n: float
     strength_share: float | None
-    depth_per_0_1_mph_m: float
-    depth_per_10_ft_line_m: float
-    answered_share: float
-    water_density_kg_m3: float
-    calibrated: Calibrated | None
-    current: list[Layer]
     count: Counted
     nearby: Nearby
     around: DepthsAround
