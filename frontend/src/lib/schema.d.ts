@@ -2466,33 +2466,6 @@ export interface components {
             rods: string[];
         };
         /**
-         * LogAnswer
-         * @description What became of one entry.
-         *
-         *     Attributes
-         *     ----------
-         *     id : str
-         *         Its id as it came.
-         *     state : str
-         *         "taken" (new, and on the disk), "had" (was on the disk already) or "refused".
-         *     why : str
-         *         Why it was refused.
-         */
-        LogAnswer: {
-            /** Id */
-            id: string;
-            /**
-             * State
-             * @enum {string}
-             */
-            state: "taken" | "had" | "refused";
-            /**
-             * Why
-             * @default
-             */
-            why: string;
-        };
-        /**
          * LogDay
          * @description A day's log.
          *
@@ -2590,7 +2563,7 @@ export interface components {
          */
         LogTaken: {
             /** Answers */
-            answers: components["schemas"]["LogAnswer"][];
+            answers: components["schemas"]["SyncAnswer"][];
             /** Ahead S */
             ahead_s?: number | null;
         };
@@ -4128,6 +4101,33 @@ export interface components {
             lure: string;
             /** Tip Height M */
             tip_height_m: number;
+        };
+        /**
+         * SyncAnswer
+         * @description What became of one entry.
+         *
+         *     Attributes
+         *     ----------
+         *     id : str
+         *         Its name as it was given; "" where it had none.
+         *     state : str
+         *         "taken" (new, and on the disk), "had" (was on the disk already) or "refused".
+         *     why : str
+         *         Why it was refused.
+         */
+        SyncAnswer: {
+            /** Id */
+            id: string;
+            /**
+             * State
+             * @enum {string}
+             */
+            state: "taken" | "had" | "refused";
+            /**
+             * Why
+             * @default
+             */
+            why: string;
         };
         /**
          * Targets

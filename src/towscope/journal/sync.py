@@ -45,7 +45,7 @@ class SyncAnswer:
     id : str
         Its name as it was given; "" where it had none.
     state : str
-        "taken", "had" or "refused".
+        "taken" (new, and on the disk), "had" (was on the disk already) or "refused".
     why : str
         Why it was refused.
     """

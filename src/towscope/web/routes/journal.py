@@ -11,7 +11,7 @@ from pydantic import AwareDatetime, BaseModel, ConfigDict, Field
 from towscope import clock
 from towscope.effort.fished import present
 from towscope.effort.timeline import CheckOn
-from towscope.journal.sync import MOST, take_entries
+from towscope.journal.sync import MOST, SyncAnswer, take_entries
 from towscope.journal.times import day_at, parse_day
 from towscope.web.context import Here
 from towscope.web.logbook import aboard, completing, day_of
@@ -37,24 +37,6 @@ class LogSent(BaseModel):
     sent_at: AwareDatetime | None = None
 
 
-class LogAnswer(BaseModel):
-    """What became of one entry.
-
-    Attributes
-    ----------
-    id : str
-        Its id as it came.
-    state : str
-        "taken" (new, and on the disk), "had" (was on the disk already) or "refused".
-    why : str
-        Why it was refused.
-    """
-
-    id: str
-    state: Literal["taken", "had", "refused"]
-    why: str = ""
-
-
 class LogTaken(BaseModel):
     """What became of the entries sent.
 
@@ -66,7 +48,7 @@ class LogTaken(BaseModel):
         How far the phone's clock runs ahead of the boat's time [s].
     """
 
-    answers: list[LogAnswer]
+    answers: list[SyncAnswer]
     ahead_s: float | None = None
 
 
@@ -217,10 +199,7 @@ def take(sent: LogSent, here: Here) -> LogTaken:
     )
     if live is not None and any(each.state == "taken" for each in answers):
         live.journal_changed()
-    return LogTaken(
-        answers=[LogAnswer(id=each.id, state=each.state, why=each.why) for each in answers],
-        ahead_s=ahead,
-    )
+    return LogTaken(answers=answers, ahead_s=ahead)
 
 
 @router.get("/clock")
