@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import datetime
-from html import escape
 from typing import TYPE_CHECKING, Any
 
 from typing_extensions import TypedDict
@@ -17,7 +16,7 @@ from towscope.journal.replay import StandingEntries, weather
 from towscope.sheets.cautions import LEAD, LINE, RULES
 from towscope.sheets.day_map import day_map
 from towscope.sheets.day_timeline import timeline
-from towscope.sheets.drawing import DrawnSpot
+from towscope.sheets.drawing import DrawnSpot, filled
 
 if TYPE_CHECKING:
     from towscope.effort.effort import DepthAt
@@ -184,21 +183,6 @@ def _checks(
     return lines
 
 
-_STYLE = """
-:root { color-scheme: light; } * { box-sizing: border-box; }
-body { margin: 0 auto; padding: 1.2rem; max-width: 820px; color: #1b2a33; background: #fff;
-  font: 16px/1.45 system-ui, -apple-system, "DejaVu Sans", sans-serif; }
-h1 { margin: 0; font-size: 1.7rem; } h2 { margin: 1.6rem 0 .4rem; font-size: 1.05rem; }
-p { margin: .3rem 0 .8rem; } svg { display: block; width: 100%; height: auto; }
-.wide { overflow-x: auto; } table { border-collapse: collapse; width: 100%; font-size: .92rem; }
-th, td { padding: .28rem .5rem; text-align: left; border-bottom: 1px solid #dde4e8; }
-th { font-weight: 600; border-bottom: 2px solid #1b2a33; white-space: nowrap; }
-td.n, th.n { text-align: right; font-variant-numeric: tabular-nums; white-space: nowrap; }
-ul { padding-left: 1.1rem; margin: .3rem 0; } .small { font-size: .85rem; color: #47575f; }
-@media print { body { padding: 0; max-width: none; } }
-"""
-
-
 def to_html(page: DayPage) -> str:
     """Write a day's page as one HTML file that asks for nothing else.
 
@@ -207,43 +191,7 @@ def to_html(page: DayPage) -> str:
     page : dict
         From `day_page`.
     """
-    body = [f"<h1>{escape(page['title'])}</h1><p>{escape(page['lead'])}</p>"]
-    for drawing, head in ((page["map"], "Where"), (page["timeline"], "When")):
-        if drawing:
-            body.append(f"<h2>{head}</h2>{drawing}")
-    if page["catches"]:
-        body.append(f"<h2>Fish</h2>{_table(page['catch_heads'], page['catches'], {0, 4, 6, 7})}")
-    if page["effort"]:
-        heads, rows = page["effort_heads"], page["effort"]
-        body.append(f"<h2>Effort</h2>{_table(heads, rows, {1, 2, 3, 4, 5})}")
-    for lines, head in ((page["notes"], "Notes"), (page["checks"], "Check")):
-        if lines:
-            items = "".join(f"<li>{escape(line)}</li>" for line in lines)
-            body.append(f"<h2>{head}</h2><ul>{items}</ul>")
-    body.append(f'<p class="small">{escape(page["foot"])}</p>')
-    body.append(
-        '<ul class="small">' + "".join(f"<li>{escape(c)}</li>" for c in page["cautions"]) + "</ul>"
-    )
-    return (
-        '<!doctype html><html lang="en"><head><meta charset="utf-8">'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f"<title>{escape(page['title'])}</title><style>{_STYLE}</style></head>"
-        f"<body>{''.join(body)}</body></html>\n"
-    )
-
-
-def _table(heads: list[str], rows: list[list[str]], figures: set[int]) -> str:
-    def cells(tag: str, row: list[str]) -> str:
-        return "".join(
-            f"<{tag}{' class=n' if i in figures else ''}>{escape(cell)}</{tag}>"
-            for i, cell in enumerate(row)
-        )
-
-    body = "".join(f"<tr>{cells('td', row)}</tr>" for row in rows)
-    return (
-        f'<div class="wide"><table><thead><tr>{cells("th", heads)}</tr></thead>'
-        f"<tbody>{body}</tbody></table></div>"
-    )
+    return filled("day.html", page=page)
 
 
 def to_pdf(page: DayPage, system: System) -> bytes:

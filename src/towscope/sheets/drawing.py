@@ -1,4 +1,4 @@
-"""Drawings as SVG by Jinja2: the templates hold the markup, who draws gives figures and words."""
+"""Drawings and pages by Jinja2: templates hold the markup, who draws gives figures and words."""
 
 from __future__ import annotations
 
@@ -42,8 +42,12 @@ class DrawnSpot:
 
 def drawn(template: str, title: str, size: tuple[float, float], **told: object) -> str:
     """Fill in a template: its title is read out, its size is width and height [px]."""
-    found = _templates().get_template(f"{template}.svg")
-    return found.render(title=title, width=size[0], height=size[1], **told)
+    return filled(f"{template}.svg", title=title, width=size[0], height=size[1], **told)
+
+
+def filled(template: str, /, **told: object) -> str:
+    """Fill in a template by the name of its file."""
+    return _templates().get_template(template).render(**told)
 
 
 @cache
