@@ -33,6 +33,7 @@ from kinds import (
     plain_tuple,
     record_of,
 )
+from towscope.towing.elementary import parted
 
 FUNCTIONS = {
     "sqrt", "exp", "log", "sin", "cos", "tan", "asin", "acos", "atan", "atan2", "hypot", "pow",
@@ -58,6 +59,11 @@ static inline T_double_I frexp_of(double x) {
     int e;
     double m = frexp(x, &e);
     return (T_double_I){m, e};
+}
+static inline T_double_I parted_of(double x) {
+    int e;
+    double m = frexp(x, &e);
+    return m < 0.7071067811865476 ? (T_double_I){2.0 * m, e - 1} : (T_double_I){m, e};
 }
 static inline double least(double a, double b) { return b < a ? b : a; }
 static inline double most(double a, double b) { return b > a ? b : a; }
@@ -546,6 +552,11 @@ class _Writer:
             return f"({kind.c}){{{', '.join(given)}}}", kind
         if not hasattr(value, "py_func"):
             raise self.refuse(e, f"a call of {words}, which is no kernel")
+        if value is parted:
+            given = self.arguments(e, [DOUBLE])
+            kind = plain_tuple([DOUBLE, INT])
+            assert kind is not None
+            return f"parted_of({given[0]})", kind
         name, parameters, result = self.book.kernel(value)
         given = self.arguments(e, [own for _, own in parameters])
         return f"{name}({', '.join(given)})", result if result is not None else BOOL
@@ -564,7 +575,7 @@ class _Writer:
     def simple(self, e: ast.Call, words: str) -> tuple[str, Kind] | None:
         """Write a call of what Python brings; None where it is none of that."""
         bare = words.removeprefix("math.")
-        builtin = words in ("min", "max", "abs", "int", "float", "round")
+        builtin = words in ("min", "max", "abs", "int", "float", "round", "np.floor")
         if not builtin and not (
             words.startswith("math.") and bare in FUNCTIONS | WHOLE | TESTS | PARTS
         ):
@@ -593,6 +604,8 @@ class _Writer:
             return f"((I){codes[0]})", INT
         if words == "float":
             return f"((double){codes[0]})", DOUBLE
+        if words == "np.floor":
+            return f"floor({codes[0]})", DOUBLE
         if words == "round":
             return f"((I)rint({codes[0]}))", INT
         if bare in WHOLE:

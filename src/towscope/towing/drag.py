@@ -11,7 +11,7 @@ import math
 from typing import NamedTuple
 
 from towscope.towing.elementary import power
-from towscope.towing.jit import kernel
+from towscope.towing.jit import inlined, kernel
 
 AXIAL_FRICTION = 0.0075
 """Skin friction coefficient of a long thin line lying exactly along the flow, where no cross-flow
@@ -51,7 +51,7 @@ class Fluid(NamedTuple):
     nu: float
 
 
-@kernel
+@inlined
 def cross_flow_coefficient(reynolds: float) -> float:
     """Drag coefficient of a smooth circular cylinder across the flow, on its diameter.
 
@@ -85,7 +85,7 @@ def cross_flow_coefficient(reynolds: float) -> float:
     )
 
 
-@kernel
+@inlined
 def line_force(
     ux: float,
     uy: float,

@@ -323,7 +323,7 @@ class Shown(NamedTuple):
     effort: IntegerMatrix
 
 
-@kernel
+@inlined
 def line_slopes(
     ux: float,
     uy: float,
@@ -383,7 +383,7 @@ def line_slopes(
     return along, across_rate, along_rate, nn, tt, tn, tt - along * tn
 
 
-@kernel
+@inlined
 def wet_share(z_low: float, z_high: float) -> tuple[float, float, float]:
     """How much of a straight segment is under water.
 
@@ -464,7 +464,7 @@ def _water_at(around: Around, depth: float) -> tuple[float, float]:
     return x + around.drift[0], y + around.drift[1]
 
 
-@kernel
+@inlined
 def _lure_load(lure: Vector, around: Around, z: float, v: Three, now: float) -> tuple[Three, Nine]:
     """Force on a lure at a height, moving so [N], and its slope by place, sign changed [N/m]."""
     sx, sy = _water_at(around, -z)
@@ -685,7 +685,7 @@ def _with_rise(k: Nine, risen: Three) -> Nine:
     )  # fmt: skip
 
 
-@kernel
+@inlined
 def _walk_up(
     line: Line, around: Around, chain: Chain, count: int, span: Span, rates: Rates, space: Space
 ) -> float:
@@ -772,7 +772,7 @@ def _walk_up(
     return 0.0
 
 
-@kernel
+@inlined
 def _walk_down(work: Matrix, n: int) -> float:
     """Fill in how far each node goes, from the rod back down; gives the farthest, squared [m^2]."""
     worst = 0.0
@@ -789,7 +789,7 @@ def _walk_down(work: Matrix, n: int) -> float:
     return worst
 
 
-@kernel
+@inlined
 def _go(chain: Chain, work: Matrix, n: int, part_way: float) -> bool:
     """Move the nodes part of the way; tells whether a pull fell by all that it may in one go."""
     place, pull = chain.place, chain.pull
@@ -867,7 +867,7 @@ def advance(
     return 0, rod
 
 
-@kernel
+@inlined
 def _drop_nodes(knots: Vector, chain: Chain, count: int, let_out: float) -> int:
     """Let line that will be gone take its node with it; gives the nodes left."""
     while count > 2:
@@ -881,7 +881,7 @@ def _drop_nodes(knots: Vector, chain: Chain, count: int, let_out: float) -> int:
     return count
 
 
-@kernel
+@inlined
 def _insert_nodes(knots: Vector, chain: Chain, count: int, let_out: float, line_rate: float) -> int:
     """Give nodes to line that has come out; gives how many there are."""
     place, rate = chain.place, chain.rate

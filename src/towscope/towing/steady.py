@@ -32,7 +32,7 @@ import numpy as np
 from towscope.arrays import Matrix, Vector
 from towscope.towing.drag import Fluid, Skin, line_force, lure_force
 from towscope.towing.elementary import power
-from towscope.towing.jit import kernel
+from towscope.towing.jit import inlined, kernel
 
 # Columns of a piece.
 LENGTH, DIAMETER, WATER_WEIGHT, AIR_WEIGHT, NORMAL, FRICTION, NORMAL_SCALE, FRICTION_SCALE = range(
@@ -124,6 +124,14 @@ class Towed(NamedTuple):
     tip: float
 
 
+class Above(NamedTuple):
+    """What is above the water: the air, its speed from ahead [m/s], height of the rod tip [m]."""
+
+    air: Fluid
+    air_speed: float
+    tip: float
+
+
 class Room(NamedTuple):
     """Room to work in: the steps of the path (m, 33), and where each piece ends (n,) [m]."""
 
@@ -136,7 +144,13 @@ def room_for(pieces: int) -> Room:
     return Room(np.empty((MAX_STEPS, ROW)), np.empty(pieces))
 
 
-@kernel
+@inlined
+def _above(towed: Towed) -> Above:
+    """Give what is above the water: plain figures, which cost less to hand on than arrays."""
+    return Above(Fluid(towed.medium[2], towed.medium[3]), towed.air_speed, towed.tip)
+
+
+@inlined
 def skin_of(pieces: Matrix, i: int) -> Skin:
     """Give what the water feels of a piece of line."""
     return Skin(
@@ -148,7 +162,7 @@ def skin_of(pieces: Matrix, i: int) -> Skin:
     )
 
 
-@kernel
+@inlined
 def stream(flow: Matrix, depth: float) -> tuple[float, float]:
     """Speed of the water past the tow at a depth, from ahead and from port [m/s]."""
     n = flow.shape[0]
@@ -166,26 +180,33 @@ def stream(flow: Matrix, depth: float) -> tuple[float, float]:
 
 @kernel
 def _slope(
-    state: Vector, k: Matrix, stage: int, towed: Towed, skin: Skin, weight: float, lure_depth: float
+    state: Vector,
+    k: Matrix,
+    stage: int,
+    flow: Matrix,
+    water: Fluid,
+    skin: Skin,
+    weight: float,
+    lure_depth: float,
 ) -> None:
     """Fill a row of `k` with how the state changes along a line of so much weight per length."""
     fx, fy, fz = state[3], state[4], state[5]
     inverse = 1.0 / math.sqrt(fx * fx + fy * fy + fz * fz)
     tx, ty, tz = fx * inverse, fy * inverse, fz * inverse
-    ahead, port = stream(towed.flow, lure_depth - state[2])
-    water = Fluid(towed.medium[0], towed.medium[1])
+    ahead, port = stream(flow, lure_depth - state[2])
     dx, dy, dz = line_force(-ahead, port, 0.0, tx, ty, tz, skin, water)
     k[stage, 0], k[stage, 1], k[stage, 2] = tx, ty, tz
     k[stage, 3], k[stage, 4], k[stage, 5] = -dx, -dy, weight - dz
 
 
-@kernel
+@inlined
 def _try_step(
     state: Vector,
     trial: Vector,
     k: Matrix,
     h: float,
-    towed: Towed,
+    flow: Matrix,
+    water: Fluid,
     skin: Skin,
     weight: float,
     lure_depth: float,
@@ -193,18 +214,18 @@ def _try_step(
     """Fill the stages of a step, whose first is there, and the state that it leads to."""
     for c in range(6):
         trial[c] = state[c] + h * (_A[1, 0] * k[0, c])
-    _slope(trial, k, 1, towed, skin, weight, lure_depth)
+    _slope(trial, k, 1, flow, water, skin, weight, lure_depth)
     for c in range(6):
         trial[c] = state[c] + h * (_A[2, 0] * k[0, c] + _A[2, 1] * k[1, c])
-    _slope(trial, k, 2, towed, skin, weight, lure_depth)
+    _slope(trial, k, 2, flow, water, skin, weight, lure_depth)
     for c in range(6):
         trial[c] = state[c] + h * (_A[3, 0] * k[0, c] + _A[3, 1] * k[1, c] + _A[3, 2] * k[2, c])
-    _slope(trial, k, 3, towed, skin, weight, lure_depth)
+    _slope(trial, k, 3, flow, water, skin, weight, lure_depth)
     for c in range(6):
         trial[c] = state[c] + h * (
             _A[4, 0] * k[0, c] + _A[4, 1] * k[1, c] + _A[4, 2] * k[2, c] + _A[4, 3] * k[3, c]
         )
-    _slope(trial, k, 4, towed, skin, weight, lure_depth)
+    _slope(trial, k, 4, flow, water, skin, weight, lure_depth)
     for c in range(6):
         trial[c] = state[c] + h * (
             _A[5, 0] * k[0, c]
@@ -213,7 +234,7 @@ def _try_step(
             + _A[5, 3] * k[3, c]
             + _A[5, 4] * k[4, c]
         )
-    _slope(trial, k, 5, towed, skin, weight, lure_depth)
+    _slope(trial, k, 5, flow, water, skin, weight, lure_depth)
     for c in range(6):
         trial[c] = state[c] + h * (
             _A[6, 0] * k[0, c]
@@ -222,10 +243,10 @@ def _try_step(
             + _A[6, 4] * k[4, c]
             + _A[6, 5] * k[5, c]
         )
-    _slope(trial, k, 6, towed, skin, weight, lure_depth)
+    _slope(trial, k, 6, flow, water, skin, weight, lure_depth)
 
 
-@kernel
+@inlined
 def _error(k: Matrix, h: float, pull: float, s: float) -> float:
     """Greatest error of a step, relative to tension and to length."""
     worst = 0.0
@@ -243,7 +264,7 @@ def _error(k: Matrix, h: float, pull: float, s: float) -> float:
     return worst
 
 
-@kernel
+@inlined
 def _keep_step(
     path: Matrix, n: int, s: float, h: float, piece: int, state: Vector, k: Matrix
 ) -> None:
@@ -286,12 +307,13 @@ def climb(
     tuple
         Number of steps, and the length followed [m]; no steps where `path` was too short.
     """
-    pieces, lure = towed.pieces, towed.lure
+    pieces, lure, flow = towed.pieces, towed.lure, towed.flow
+    water = Fluid(towed.medium[0], towed.medium[1])
     state = np.empty(6)
     trial = np.empty(6)
     k = np.empty((7, 6))
-    ahead, port = stream(towed.flow, lure_depth)
-    lx, ly, lz = lure_force(-ahead, port, lure[0], lure[1], lure[2], towed.medium[0])
+    ahead, port = stream(flow, lure_depth)
+    lx, ly, lz = lure_force(-ahead, port, lure[0], lure[1], lure[2], water.density)
     state[0] = state[1] = state[2] = 0.0
     state[3], state[4], state[5] = -lx, -ly, -lz
     n = 0
@@ -300,7 +322,7 @@ def climb(
         skin, weight = skin_of(pieces, i), pieces[i, WATER_WEIGHT]
         end = s + pieces[i, LENGTH]
         left = pieces[i, LENGTH]
-        _slope(state, k, 0, towed, skin, weight, lure_depth)
+        _slope(state, k, 0, flow, water, skin, weight, lure_depth)
         pull = math.sqrt(state[3] ** 2 + state[4] ** 2 + state[5] ** 2)
         change = math.sqrt(k[0, 3] ** 2 + k[0, 4] ** 2 + k[0, 5] ** 2)
         h = min(left, 0.2 * pull / (change + 1e-12) + 1e-6)
@@ -308,7 +330,7 @@ def climb(
             last = h >= left * (1.0 - 1e-12)
             if last:
                 h = left
-            _try_step(state, trial, k, h, towed, skin, weight, lure_depth)
+            _try_step(state, trial, k, h, flow, water, skin, weight, lure_depth)
             pull = math.sqrt(trial[3] ** 2 + trial[4] ** 2 + trial[5] ** 2)
             worst = _error(k, h, pull, s)
             if worst > relative:
@@ -329,7 +351,7 @@ def climb(
     return n, s
 
 
-@kernel
+@inlined
 def _at(path: Matrix, row: int, s: float, out: Vector) -> None:
     """State at length s from the lure, which lies in that row's step."""
     q = (s - path[row, START]) / path[row, STEP]
@@ -340,7 +362,7 @@ def _at(path: Matrix, row: int, s: float, out: Vector) -> None:
         )
 
 
-@kernel
+@inlined
 def _row_of(path: Matrix, n: int, s: float, row: int) -> int:
     """Row whose step holds s, looked for from a nearby row on."""
     while row > 0 and path[row, START] > s:
@@ -350,12 +372,13 @@ def _row_of(path: Matrix, n: int, s: float, row: int) -> int:
     return row
 
 
-@kernel
+@inlined
 def air_leg(
     fx: float,
     fy: float,
     fz: float,
-    towed: Towed,
+    pieces: Matrix,
+    above: Above,
     i: int,
     left: float,
 ) -> tuple[float, float, float, float]:
@@ -369,8 +392,8 @@ def air_leg(
     ----------
     fx, fy, fz : float
         Tension at the surface [N].
-    towed : Towed
-        What is towed.
+    pieces, above : (n, 8) array, Above
+        The line, and what is above the water.
     i, left : int, float
         Piece that is cut by the surface, and how much of it is left above [m].
 
@@ -380,8 +403,7 @@ def air_leg(
         Length [m], how far ahead and to starboard [m], tension at the tip [N]; the length is
         negative where the line does not rise out of the water at all.
     """
-    pieces, medium = towed.pieces, towed.medium
-    air_speed, tip = towed.air_speed, towed.tip
+    air, air_speed, tip = above.air, above.air_speed, above.tip
     x = y = z = length = 0.0
     if tip <= 0.0:
         return 0.0, 0.0, 0.0, math.sqrt(fx * fx + fy * fy + fz * fz)
@@ -398,9 +420,10 @@ def air_leg(
         there = piece == pieces.shape[0] - 1 or need <= left
         span = need if there else left
         # As many steps as keep the bend in each small, the weight's and the air's.
-        blown = 0.5 * medium[2] * pieces[piece, DIAMETER] * air_speed * air_speed
+        blown = 0.5 * air.density * pieces[piece, DIAMETER] * air_speed * air_speed
         steps = 1 + min(63, int((6.0 * w + 300.0 * blown) * span / pull))
-        h = span / steps
+        h = span / steps if steps > 1 else span
+        a0 = 1.0 / pull
         for _ in range(steps):
             # The air pulls a thousandth as hard as the line weighs: its force is taken once a
             # step, at the slope that the weight alone gives half way.
@@ -414,12 +437,11 @@ def air_leg(
                 fy * inverse,
                 mz * inverse,
                 skin_of(pieces, piece),
-                Fluid(medium[2], medium[3]),
+                air,
             )
             ex, ey, ez = -h * dx, -h * dy, h * (w - dz)
             # Simpson's rule on the unit tangent, whose force is linear along the step: what the
             # Runge-Kutta step of order four comes to here.
-            a0 = 1.0 / math.sqrt(fx * fx + fy * fy + fz * fz)
             gx, gy, gz = fx + 0.5 * ex, fy + 0.5 * ey, fz + 0.5 * ez
             a1 = 4.0 / math.sqrt(gx * gx + gy * gy + gz * gz)
             hx, hy, hz = fx + ex, fy + ey, fz + ez
@@ -427,7 +449,7 @@ def air_leg(
             x += h / 6.0 * (a0 * fx + a1 * gx + a2 * hx)
             y += h / 6.0 * (a0 * fy + a1 * gy + a2 * hy)
             z += h / 6.0 * (a0 * fz + a1 * gz + a2 * hz)
-            fx, fy, fz = hx, hy, hz
+            fx, fy, fz, a0 = hx, hy, hz, a2
         length += span
         if there:
             # The air holds a slack line down: what is still missing is gone through again.
@@ -442,9 +464,16 @@ def air_leg(
     return length + rest * pull, x + rest * fx, y + rest * fy, pull
 
 
-@kernel
+@inlined
 def _surface(
-    towed: Towed, room: Room, n: int, row: int, s: float, state: Vector, out: Vector
+    pieces: Matrix,
+    above: Above,
+    room: Room,
+    n: int,
+    row: int,
+    s: float,
+    state: Vector,
+    out: Vector,
 ) -> int:
     """Answer for the surface cutting the line at s; gives the row, or -1 if it does not rise."""
     path, ends = room.path, room.ends
@@ -453,7 +482,7 @@ def _surface(
     i = int(path[row, PIECE])
     while i < ends.shape[0] - 1 and s >= ends[i]:
         i += 1
-    length, dx, dy, pull = air_leg(state[3], state[4], state[5], towed, i, ends[i] - s)
+    length, dx, dy, pull = air_leg(state[3], state[4], state[5], pieces, above, i, ends[i] - s)
     if length < 0.0:
         return -1
     out[DEPTH] = state[2]
@@ -495,7 +524,7 @@ def _no_answer(depth: float, out: Vector) -> None:
     out[DEPTH] = depth
 
 
-@kernel
+@inlined
 def _sinks_at(path: Matrix, n: int, total: float, state: Vector) -> float:
     """Length of line at which the lure first runs under: 0 unless it floats up from the line."""
     if path[0, STATE + 5] > 0.0:
@@ -516,9 +545,10 @@ def _sinks_at(path: Matrix, n: int, total: float, state: Vector) -> float:
     return total
 
 
-@kernel
+@inlined
 def _meet(
-    towed: Towed,
+    pieces: Matrix,
+    above: Above,
     room: Room,
     n: int,
     row: int,
@@ -538,7 +568,7 @@ def _meet(
     before_s, before_gap = -1.0, 0.0
     gap = np.inf
     for _ in range(60):
-        hit = _surface(towed, room, n, row, s, state, out)
+        hit = _surface(pieces, above, room, n, row, s, state, out)
         if hit < 0:
             # the line does not rise here: only further from the lure can it
             low = s
@@ -592,8 +622,9 @@ def sweep(towed: Towed, let_outs: Vector, relative: float, room: Room, answers: 
     bool
         False where the path had too many steps to be followed.
     """
+    pieces, above = towed.pieces, _above(towed)
     path, tip = room.path, towed.tip
-    total = _fill_ends(towed.pieces, room.ends)
+    total = _fill_ends(pieces, room.ends)
     state = np.empty(6)
     out = np.empty(ANSWER)
     n, _ = climb(towed, 0.0, np.inf, relative, path)
@@ -608,7 +639,7 @@ def sweep(towed: Towed, let_outs: Vector, relative: float, room: Room, answers: 
     seen = 0
     floor = _sinks_at(path, n, total, state)
     shortest = np.inf
-    if _surface(towed, room, n, row, floor, state, out) >= 0:
+    if _surface(pieces, above, room, n, row, floor, state, out) >= 0:
         shortest = out[LET_OUT]
     for target in range(let_outs.shape[0]):
         goal = let_outs[target]
@@ -622,7 +653,9 @@ def sweep(towed: Towed, let_outs: Vector, relative: float, room: Room, answers: 
             continue
         guess = min(max(goal - air - air_rate * (goal - last_goal), floor), goal)
         rate = 1.0 / (1.0 - air_rate) if air_rate < 0.5 else 1.0
-        row, gap, rate = _meet(towed, room, n, row, goal, (floor, goal), guess, rate, state, out)
+        row, gap, rate = _meet(
+            pieces, above, room, n, row, goal, (floor, goal), guess, rate, state, out
+        )
         if abs(gap) > NEAR or out[DEPTH] <= 0.0:
             _afloat(goal, tip, answers[target])
             continue
@@ -693,9 +726,10 @@ def reach(towed: Towed, depth: float, relative: float, room: Room, out: Vector) 
     int
         Number of steps of the path; 0 where there is no answer.
     """
+    pieces, above = towed.pieces, _above(towed)
     path = room.path
     state = np.empty(6)
-    _fill_ends(towed.pieces, room.ends)
+    _fill_ends(pieces, room.ends)
     n, _ = climb(towed, depth, depth, relative, path)
     if n == 0:
         _no_answer(np.nan, out)
@@ -705,7 +739,7 @@ def reach(towed: Towed, depth: float, relative: float, room: Room, out: Vector) 
         _no_answer(state[2], out)
         return 0
     s = _rises_to(path, n - 1, depth, state)
-    if _surface(towed, room, n, n - 1, s, state, out) < 0:
+    if _surface(pieces, above, room, n, n - 1, s, state, out) < 0:
         _no_answer(depth, out)
         return 0
     lowest = 0.0
