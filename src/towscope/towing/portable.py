@@ -12,6 +12,7 @@ processor made, wasmtime itself refuses.
 
 from __future__ import annotations
 
+import atexit
 import hashlib
 import os
 import tempfile
@@ -179,6 +180,8 @@ def cores() -> Cores | None:
         # later would take along half
         config.parallel_compilation = False
         engine = wasmtime.Engine(config)
+        # let go before Python takes its modules apart, or wasmtime has nothing left to do it with
+        atexit.register(cores.cache_clear)
         return Cores(engine, module_of(engine, wasm, _cache_folder()))
     except wasmtime.WasmtimeError:
         return None
