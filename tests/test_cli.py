@@ -243,7 +243,6 @@ def test_help_names_every_command(capsys: pytest.CaptureFixture[str]) -> None:
         ("lake build s.csv --name x --level high", "--level: "),
         ("lake demo -o log.txt", '-o "log.txt"'),
         ("lake map Pond -o map.txt", '-o "map.txt"'),
-        ("day export day.txt", 'FILE "day.txt"'),
         ("fish weight walleye long", "LENGTH: "),
         ("letout demo --depth 0ft --speed 2mph", '--depth "0ft"'),
         ("depth demo --out much --speed 2mph", "--out: "),

@@ -220,7 +220,7 @@ def test_nmea_as_pynmea2_reads_it(tmp_path, kind):
     assert fixes.dated == (kind == "RMC")
     if kind == "RMC":
         assert fixes.time[0] == START.timestamp()
-        fix = read_nmea.Listener().take(lines[0])
+        fix = read_nmea.TalkReader().take(lines[0])
         assert fix.speed == pytest.approx(read[0].spd_over_grnd * 1852 / 3600)
         assert fix.course == read[0].true_course
 
@@ -301,7 +301,7 @@ def test_nmea_without_a_fix(tmp_path, text, words):
 
 @given(st.binary(max_size=200), st.integers(0, N - 1), st.integers(0, 75))
 def test_listener_never_falls(noise, i, cut):
-    listener = read_nmea.Listener()
+    listener = read_nmea.TalkReader()
     listener.take(noise.decode("latin-1"))
     listener.take(sentence(i)[:cut] + noise.decode("latin-1"))
     fix = listener.take(noise.decode("latin-1").replace("$", "") + sentence(i))
