@@ -231,7 +231,7 @@ def test_impossible_spans_are_named(spans: list[Stint], words: str) -> None:
 
 
 def test_unknown_factor_is_named() -> None:
-    with pytest.raises(InputError, match='^by "moon"'):
+    with pytest.raises(InputError, match=r'^by "moon"'):
         pattern([stint("a", 1)], ["moon"])
 
 

@@ -215,5 +215,5 @@ def test_nonsense_aboard_is_named(aboard: Aboard, words: str) -> None:
 
 
 def test_locking_an_unknown_rod_is_named() -> None:
-    with pytest.raises(InputError, match='^lock "bow"'):
+    with pytest.raises(InputError, match=r'^lock "bow"'):
         with_lock(crew("", ""), ["bow"])
