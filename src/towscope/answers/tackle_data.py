@@ -49,7 +49,7 @@ def tackle_data(shelf: Shelf, *, calibrated: bool = True) -> dict[str, Any]:
 
     >>> from towscope.tackle.shelf import stock
     >>> tackle_data(stock(), calibrated=False)["rigs"]["demo"]["names"]
-    ['fluoro-12', 'lead-core-18', 'braid-20']
+    ['fluoro-12', 'thin-core-18', 'braid-20']
     """
     rigs, taught = {}, {}
     for name in shelf.rigs:

@@ -42,7 +42,7 @@ def read_nmea(path: Path) -> Fixes:
 
     See Also
     --------
-    towscope.formats.nmea.Listener : what reads the sentences.
+    towscope.formats.nmea.TalkReader : what reads the sentences.
     """
     shown = one_line(path.name, 60)
     expected = "a log of NMEA 0183 sentences with RMC, GGA or GLL"

@@ -48,7 +48,7 @@ class WaterMotion:
     A boat goes north at 0.9 m/s over ground; the water runs south at 0.2 m/s. How fast are the
     lines towed?
 
-    >>> water = Water()
+    >>> water = WaterMotion()
     >>> water.current = (0.0, -0.2)
     >>> round(water.towed(0.9, 0.0, 0.0).speed, 2)
     1.1

@@ -159,14 +159,14 @@ class TalkReader:
 
     Examples
     --------
-    >>> listener = Listener()
+    >>> listener = TalkReader()
     >>> fix = listener.take("$GPRMC,123519,A,4807.038,N,01131.000,E,002.4,084.4,230394,003.1,W*68")
     >>> fix.talker, round(fix.latitude, 4), round(fix.speed, 2)
     ('GP', 48.1173, 1.23)
     >>> listener.take("$GPRMC,123519,A,4907.038,N,01131.000,E,002.4,084.4,230394,003.1,W*68")
     >>> listener.spoilt, dict(listener.dropped)
     (1, {'wrong checksum': 1})
-    >>> Listener(kinds=("DPT",), strict=False).take("$SDDPT,9.4,0.5,").depth
+    >>> TalkReader(kinds=("DPT",), strict=False).take("$SDDPT,9.4,0.5,").depth
     9.4
     """
 

@@ -156,7 +156,7 @@ class Now:
     >>> now.current = (0.0, -0.2)
     >>> for second in range(20):
     ...     lat = 48.4 + 0.9 * second / 111_214.0
-    ...     fix = Reading(1.8e9 + second, lat=lat, lon=-91.9, heard=float(second))
+    ...     fix = FeedReading(1.8e9 + second, lat=lat, lon=-91.9, heard=float(second))
     ...     used = now.take(fix, "cable")
     >>> present = now.present(20.0)
     >>> round(present.speed, 1), present.speed_is
