@@ -140,9 +140,12 @@ def test_every_screen_can_be_used_by_keys_alone(served: str, desk: Page) -> None
             "  if (s.outlineStyle === 'none' && getComputedStyle(box).outlineStyle === 'none')"
             "   window.__bare.push(e.target.outerHTML.slice(0, 80)); }); }"
         )
-        for _ in range(400):
-            desk.keyboard.press("Tab")
-            if desk.evaluate("document.activeElement === document.body"):
+        for _ in range(3):  # round again for what came while the keys went round
+            for _ in range(400):
+                desk.keyboard.press("Tab")
+                if desk.evaluate("document.activeElement === document.body"):
+                    break
+            if not desk.evaluate(REACHED):
                 break
         wrong += [(room, "never reached", each) for each in desk.evaluate(REACHED)]
         wrong += [(room, "no mark where the keys are", e) for e in desk.evaluate("window.__bare")]
