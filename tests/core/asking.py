@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 import base64
-import json
-import os
-import subprocess
 import sys
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+from tests.in_node import ROOT, asked
 
-ROOT = Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT / "tools" / "core"))
 ROOMS = {"room", "desk", "space"}
 KINDS = {"f8": "doubles", "f4": "singles", "i8": "integers"}
@@ -52,27 +49,17 @@ def _laid(value: Any, room: bool = False) -> Any:
 
 def ask(cases: list[Case], folder: Path) -> None:
     """Ask all of them; fills in what the core answers."""
-    file = folder / "cases.jsonl"
-    with file.open("w") as out:
-        for case in cases:
-            given = {name: _laid(value, name in ROOMS) for name, value in case.given.items()}
-            line = {"way": case.way, "given": given, "wanted": case.wanted, "time": case.time}
-            out.write(json.dumps(line) + "\n")
-    done = subprocess.run(
-        [
-            str(Path(sys.executable).with_name("node")),
-            str(Path(__file__).with_name("ask.mjs")),
-            str(ROOT / "frontend"),
-            str(file),
-        ],
-        check=False,
-        capture_output=True,
-        text=True,
-        env={**os.environ, "NODE_NO_WARNINGS": "1"},
+    lines = (
+        {
+            "way": case.way,
+            "given": {name: _laid(value, name in ROOMS) for name, value in case.given.items()},
+            "wanted": case.wanted,
+            "time": case.time,
+        }
+        for case in cases
     )
-    assert done.returncode == 0, done.stderr
-    for case, line in zip(cases, done.stdout.splitlines(), strict=True):
-        answer = json.loads(line)
+    answers = asked(Path(__file__).with_name("ask.mjs"), lines, folder)
+    for case, answer in zip(cases, answers, strict=True):
         case.best = answer["best"] if answer["best"] is not None else np.inf
         case.result = np.frombuffer(base64.b64decode(answer["result"]))
         for path, text in answer["arrays"].items():

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 import contextvars
 import json
-import os
 import random
 import re
-import subprocess
-import sys
 from collections.abc import Callable
 from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
 import pytest
+from tests.in_node import ROOT, asked
 
 from towscope.errors import InputError, NoAnswer
 from towscope.fish import Rule, find_species, may_keep, release_advice, species_table
@@ -26,29 +24,9 @@ from towscope.units import SYSTEMS, shown_units
 from towscope.words import shown_in
 from towscope.words.hooks import HOOKS
 
-ROOT = Path(__file__).parents[2]
+ASK = Path(__file__).with_name("ask.mjs")
 FISH = sorted(species_table())
 TIMES = 2000
-
-
-def asked_there(questions: list[dict[str, Any]], folder: Path) -> list[dict[str, Any]]:
-    """Ask the pages' code in Node."""
-    file = folder / "questions.jsonl"
-    file.write_text("".join(json.dumps(one) + "\n" for one in questions))
-    done = subprocess.run(
-        [
-            str(Path(sys.executable).with_name("node")),
-            str(Path(__file__).with_name("ask.mjs")),
-            str(ROOT / "frontend"),
-            str(file),
-        ],
-        check=False,
-        capture_output=True,
-        text=True,
-        env={**os.environ, "NODE_NO_WARNINGS": "1"},
-    )
-    assert done.returncode == 0, done.stderr
-    return [json.loads(line) for line in done.stdout.splitlines()]
 
 
 def here(system: str, ask: Callable[[], Any]) -> Any:
@@ -87,7 +65,7 @@ def test_release(tmp_path: Path) -> None:
         for _ in range(TIMES)
     ]
     seen = set()
-    for question, there in zip(questions, asked_there(questions, tmp_path), strict=True):
+    for question, there in zip(questions, asked(ASK, questions, tmp_path), strict=True):
         told = dict(question["caught"])
         fish = find_species(told.pop("species"))
         told["hook"] = told["hook"] or None
@@ -109,7 +87,7 @@ def test_weights(tmp_path: Path) -> None:
             {"what": "weigh", "species": fish.name, "length_m": length, "weighed_kg": weight}
         )
     refused = 0
-    for question, there in zip(questions, asked_there(questions, tmp_path), strict=True):
+    for question, there in zip(questions, asked(ASK, questions, tmp_path), strict=True):
         fish = find_species(question["species"])
         try:
             mine = weight_answer(fish, question["length_m"], question["weighed_kg"])
@@ -151,7 +129,7 @@ def test_limits(tmp_path: Path) -> None:
         kept = {"all": chance.randint(0, 7), "over": chance.randint(0, 2)}
         questions.append({"what": "keep", "limit": limit, "length_m": length, "kept": kept})
     answers = set()
-    for question, there in zip(questions, asked_there(questions, tmp_path), strict=True):
+    for question, there in zip(questions, asked(ASK, questions, tmp_path), strict=True):
         told = dict(question["limit"])
         told["release_m"] = tuple(tuple(pair) for pair in told["release_m"])
         kept = question["kept"]

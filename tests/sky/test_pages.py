@@ -3,45 +3,22 @@
 from __future__ import annotations
 
 import json
-import os
 import random
-import subprocess
-import sys
 from datetime import date, datetime, timedelta
 from pathlib import Path
-from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
 from bench.sky import PLACES
+from tests.in_node import ROOT, asked
 
 from towscope.sky.beaufort import SCALE, force
 from towscope.sky.sun import day
 
-ROOT = Path(__file__).parents[2]
+ASK = Path(__file__).with_name("ask.mjs")
 CLOSE_S = 20.0
 # What rises or sets within ten minutes of midnight may be told for either day.
 NEAR_MIDNIGHT_S = 600.0
-
-
-def asked_there(questions: list[dict[str, Any]], folder: Path, zone: str) -> list[dict[str, Any]]:
-    """Ask the pages' code in Node, by a zone's clock."""
-    file = folder / "questions.jsonl"
-    file.write_text("".join(json.dumps(one) + "\n" for one in questions))
-    done = subprocess.run(
-        [
-            str(Path(sys.executable).with_name("node")),
-            str(Path(__file__).with_name("ask.mjs")),
-            str(ROOT / "frontend"),
-            str(file),
-        ],
-        check=False,
-        capture_output=True,
-        text=True,
-        env={**os.environ, "NODE_NO_WARNINGS": "1", "TZ": zone},
-    )
-    assert done.returncode == 0, done.stderr
-    return [json.loads(line) for line in done.stdout.splitlines()]
 
 
 def apart(there: str | None, here: str | None) -> float:
@@ -57,7 +34,7 @@ def test_sun_and_moon(name: str, tmp_path: Path) -> None:
     chance = random.Random(name)
     days = [date(2026, 1, 1) + timedelta(chance.randrange(3650)) for _ in range(12)]
     questions = [{"lat": lat, "lon": lon, "on": on.isoformat()} for on in days]
-    told = asked_there(questions, tmp_path, zone)
+    told = asked(ASK, questions, tmp_path, zone)
     for on, there in zip(days, told, strict=True):
         found = day(lat, lon, on, ZoneInfo(zone))
         here = found.to_dict()
@@ -100,7 +77,7 @@ BEAUFORT = {0: 0.2, 1: 1.5, 2: 3.3, 3: 5.4, 4: 7.9, 5: 10.7, 6: 13.8, 7: 17.1}
 
 def test_winds(tmp_path: Path) -> None:
     winds = [w for top in BEAUFORT.values() for w in (top, top + 0.1)]
-    told = asked_there([{"wind": wind} for wind in winds], tmp_path, "UTC")
+    told = asked(ASK, [{"wind": wind} for wind in winds], tmp_path, "UTC")
     assert [one["number"] for one in told] == [k + n for k in BEAUFORT for n in (0, 1)]
     assert [one["name"] for one in told] == [force(wind).name for wind in winds]
     assert "ashore" in told[-1]["caution"]
