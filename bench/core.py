@@ -17,7 +17,7 @@ from time import perf_counter
 
 os.environ.setdefault("OMP_NUM_THREADS", "1")
 ROOT = Path(__file__).parents[1]
-sys.path.insert(0, str(ROOT / "tests" / "core"))
+sys.path[:0] = [str(ROOT / "tests" / "core"), str(ROOT)]
 
 import numpy as np
 

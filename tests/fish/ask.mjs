@@ -1,7 +1,7 @@
 // Asks the app's own answers on fish.
 import { answerAll, pages } from '../pages.mjs'
 
-const load = pages('fish/tables.json', 'fish/tables', 'fish/release', 'fish/weight', 'fish/limits')
+const load = pages('filled', 'fish/tables.json', 'fish/tables', 'fish/release', 'fish/weight', 'fish/limits')
 const { speciesNamed } = await load('fish/tables')
 const { advice } = await load('fish/release')
 const { weigh, NotWeighed } = await load('fish/weight')

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING, Any, Final
 
-from towscope.calibration.calibrated_rig import calibrated_tow
+from towscope.calibration.calibrated_rig import calibrated_tow, told_of
 from towscope.constants import YARD
 from towscope.errors import InputError, NoAnswer
 from towscope.tackle.families import line_words
@@ -38,7 +38,8 @@ def tackle_data(shelf: Shelf, *, calibrated: bool = True) -> dict[str, Any]:
     Returns
     -------
     dict
-        `form`; `medium`, as `towscope.towing.tow.Tow` has it; `lines` and `lures` by name, SI;
+        `form`; `medium`, as `towscope.towing.tow.Tow` has it; `lines` and `lures` by name, SI, and
+        whether readings taught something of each;
         `unknown_lure`, what is taken of one of which only a package tells;
         `rigs` by name, as `Tow` has them, and `calibrated` the same with what readings taught, of
         those that have some. A part or rig that cannot be towed is left out. NaN is None.
@@ -51,6 +52,7 @@ def tackle_data(shelf: Shelf, *, calibrated: bool = True) -> dict[str, Any]:
     >>> tackle_data(stock(), calibrated=False)["rigs"]["demo"]["names"]
     ['fluoro-12', 'thin-core-18', 'braid-20']
     """
+    told = told_of() if calibrated else frozenset()
     rigs, taught = {}, {}
     for name in shelf.rigs:
         try:
@@ -64,14 +66,17 @@ def tackle_data(shelf: Shelf, *, calibrated: bool = True) -> dict[str, Any]:
     lures = {}
     for name in shelf.lures:
         try:
-            lures[name] = _lure(shelf, name)
+            lures[name] = {**_lure(shelf, name), "taught": f"lure:{name}" in told}
         except (InputError, NoAnswer):
             continue
     made: dict[str, Any] = _exact(
         {
             "form": FORM,
             "medium": shelf.stack([(next(iter(shelf.lines)), 1.0)], next(iter(lures)), 1.0).medium,
-            "lines": {name: _line(shelf, name) for name in shelf.lines},
+            "lines": {
+                name: {**_line(shelf, name), "taught": f"line:{name}" in told}
+                for name in shelf.lines
+            },
             "lures": lures,
             "unknown_lure": _unknown(),
             "rigs": rigs,

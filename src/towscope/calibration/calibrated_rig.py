@@ -53,6 +53,17 @@ def calibrated_tow(shelf: Shelf, rig: str, *, calibrated: bool = True) -> Tow:
     )
 
 
+def told_of() -> frozenset[str]:
+    """Give what readings told something of: "line:thin-core-18", "lure:small-minnow"."""
+    if not (home() / NAME).exists():
+        return frozenset()
+
+    from towscope.calibration import store
+
+    kept = store.load()
+    return kept.told if kept is not None else frozenset()
+
+
 def depths_of(shelf: Shelf) -> Depths:
     """Give the engine as the journal's effort asks it, with every rig as its readings leave it.
 

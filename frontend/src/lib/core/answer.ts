@@ -95,7 +95,7 @@ function told(bench: Bench, ask: Ask, found: Float64Array, tackle: Tackle, begun
   const line = shape(bench, out, ask.speed_m_s)
   const { learnt } = tow
   return {
-    care: care(bench, found, counted),
+    care: care(bench, found, counted, !ask.uncalibrated),
     told: {
       rig: ask.rig ?? '',
       depth_m: six(at(DEPTH)),
@@ -146,13 +146,19 @@ function count(tow: Tow, letOut: number): Omit<Told['count'], 'words'> {
   return { before_m: before, colors, after_m: after, color_length_m: color }
 }
 
-function care(bench: Bench, found: Float64Array, counted: Omit<Told['count'], 'words'>): Care[] {
+function care(
+  bench: Bench,
+  found: Float64Array,
+  counted: Omit<Told['count'], 'words'>,
+  calibrated: boolean,
+): Care[] {
   const cares: Care[] = []
   const share = found[SHARE]!
   if (share >= HEAVY) cares.push({ key: share >= TOO_HEAVY ? 'too_heavy' : 'heavy', share })
   if (found[WITHIN]! < OFTEN) cares.push({ key: 'seldom', share: found[WITHIN]! })
   if (counted.colors && counted.after_m > 0) cares.push({ key: 'backing', share: 0 })
   if (found[LET_OUT]! > 0.97 * bench.length) cares.push({ key: 'spool', share: 0 })
+  if (calibrated && bench.tow.left_out) cares.push({ key: 'left_out', share: 0 })
   return cares
 }
 

@@ -1,12 +1,9 @@
 // Puts the words to what the core answers, from the one list that the boat's computer reads too.
+import { filled } from '../filled'
 import { show } from '../units'
 import { spelled, term } from '../words'
 import type { Answered } from './answer'
 import type { Told } from '../../parts/rigs/types'
-
-function filled(text: string, parts: Record<string, string>): string {
-  return text.replace(/\{(\w+)\}/g, (whole, name: string) => parts[name] ?? whole)
-}
 
 function called({ before_m, colors, after_m }: Omit<Told['count'], 'words'>): string {
   if (colors === null) return ''

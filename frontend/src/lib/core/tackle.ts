@@ -1,4 +1,5 @@
 // Tackle as the core takes it, written by Python (towscope.answers.tackle_data); and a rig made of it.
+import tables from '../units.json'
 import type { Core } from './core'
 import type { Ask, RigIn } from '../../parts/rigs/types'
 
@@ -26,6 +27,8 @@ export interface Tow {
   lure_sd: number[]
   counter_factor: number
   learnt: Learnt | null
+  /** Whether readings taught something of its parts that is not in it. */
+  left_out?: boolean
 }
 interface Rating {
   depth: number
@@ -47,9 +50,10 @@ export interface Tackle {
       color_length: number | null
       strength: number | null
       sd: number[]
+      taught: boolean
     }
   >
-  lures: Record<string, { lure: number[]; sd: number[]; rating: Rating | null }>
+  lures: Record<string, { lure: number[]; sd: number[]; rating: Rating | null; taught: boolean }>
   unknown_lure: {
     drag_per_size_squared: Record<string, number>
     drag_sd: number
@@ -75,16 +79,14 @@ export class No extends Error {
   }
 }
 
-const UNITS: Record<string, number> = {
-  m: 1, cm: 0.01, mm: 0.001, ft: 0.3048, in: 0.0254, yd: 0.9144,
-  'm/s': 1, 'km/h': 1 / 3.6, mph: 0.44704, kn: 1852 / 3600,
-} // prettier-ignore
+const { length, speed } = tables.typed
+const UNITS: Record<string, { scale: number } | undefined> = { ...length, ...speed }
 
 /** A quantity as the rig's builder writes it ("12.5 ft", "10 colors"), in SI. */
 export function quantity(text: string, color: number | null = null): number {
   const found = /^\s*([\d.]+)\s*(\S+)\s*$/.exec(text)
   const unit = found?.[2] ?? ''
-  const scale = /^colou?rs?$/.test(unit) ? color : UNITS[unit]
+  const scale = /^colou?rs?$/.test(unit) ? color : UNITS[unit]?.scale
   const figure = Number(found?.[1]) * (scale ?? NaN)
   if (!Number.isFinite(figure)) throw new No('unknown', { part: text })
   return figure
@@ -152,13 +154,14 @@ function diveOf(
 interface Own {
   lure: number[]
   sd: number[]
+  taught: boolean
 }
 
 function lureOf(core: Core, tackle: Tackle, name: string, medium: number[]): Own {
-  const { lure, sd, rating } = of(tackle.lures, name)
-  if (!rating || medium[0] === tackle.medium[0]) return { lure, sd }
+  const { lure, sd, rating, taught } = of(tackle.lures, name)
+  if (!rating || medium[0] === tackle.medium[0]) return { lure, sd, taught }
   const [drag = 0, , weight = 0] = lure
-  return { lure: [drag, diveOf(core, tackle, rating, drag, weight, medium), weight], sd }
+  return { lure: [drag, diveOf(core, tackle, rating, drag, weight, medium), weight], sd, taught }
 }
 
 /** A lure of which only its package tells. */
@@ -175,7 +178,8 @@ function packaged(core: Core, tackle: Tackle, said: Record<string, unknown>, med
     tip: usual.tip,
   }
   const dive = diveOf(core, tackle, rating, drag, 0, medium)
-  return { lure: [drag, dive, 0], sd: [usual.drag_sd, usual.dive_sd, usual.weight_sd, usual.trim * drag] }
+  const sd = [usual.drag_sd, usual.dive_sd, usual.weight_sd, usual.trim * drag]
+  return { lure: [drag, dive, 0], sd, taught: false }
 }
 
 function stacked(
@@ -202,6 +206,7 @@ function stacked(
     lure_sd: own.sd,
     counter_factor: 1,
     learnt: null,
+    left_out: own.taught || lines.some((line) => line.taught),
   }
 }
 
@@ -226,8 +231,7 @@ export function towOf(core: Core, tackle: Tackle, ask: Ask): Tow {
   const stated = of(tackle.rigs, name)
   const taught = ask.uncalibrated ? undefined : tackle.calibrated[name]
   if (!lure && water === null) return taught ?? stated
-  // what readings taught is of this lure in this water
-  if (taught) throw new No('unknown', { part: name })
+  // what readings taught is of this lure in this water: said as left out
   const parts = stated.names.map((line, i): [string, number] => [line, stated.pieces[i]![0]!])
   if (!lure) throw new No('unknown', { part: name })
   const tow = stacked(core, tackle, parts, lureOf(core, tackle, lure, medium), stated.tip, medium)

@@ -1,6 +1,7 @@
 // Whether the crew's own limits let them keep a fish, as `towscope fish keep` says it.
 import type { components } from '../schema'
-import { filled, tables } from './tables'
+import { filled } from '../filled'
+import { tables } from './tables'
 
 export type Limit = components['schemas']['Limit']
 

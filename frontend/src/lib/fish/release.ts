@@ -1,6 +1,7 @@
 // Published release studies matched to a fish, as `towscope fish release` does it: words and ranges.
 import type { SystemName } from '../units'
-import { filled, tables, type Finding, type Hook, type Outlook, type Tables } from './tables'
+import { filled } from '../filled'
+import { tables, type Finding, type Hook, type Outlook, type Tables } from './tables'
 
 /** A fish as it was caught; null for what is not known. */
 export interface Caught {

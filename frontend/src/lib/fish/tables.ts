@@ -75,8 +75,3 @@ export function speciesNamed(text: string): Species | undefined {
     tables.species.find((one) => one.name === name || one.aliases.includes(name))
   return of(key) ?? of(key.replace(/s$/, ''))
 }
-
-/** Puts figures and names into a sentence: `{length}`. */
-export function filled(text: string, parts: Readonly<Record<string, string | number>>): string {
-  return text.replace(/\{(\w+)\}/g, (_, name: string) => String(parts[name] ?? ''))
-}

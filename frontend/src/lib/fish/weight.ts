@@ -1,5 +1,6 @@
 // A fish's weight by its length after the published standard-weight equations, and how well fed it is.
-import { filled, tables, type Species } from './tables'
+import { filled } from '../filled'
+import { tables, type Species } from './tables'
 
 /** What a fish of that length weighs [kg]; with its weight, how well fed it is. */
 export interface Weighed {
