@@ -5,7 +5,7 @@ const load = pages('filled', 'fish/tables.json', 'fish/tables', 'fish/release', 
 const { speciesNamed } = await load('fish/tables')
 const { advice } = await load('fish/release')
 const { weigh, NotWeighed } = await load('fish/weight')
-const { mayKeep } = await load('fish/limits')
+const { faultOf, mayKeep } = await load('fish/limits')
 
 const shown = { size: (m) => `<${m.toFixed(3)}>`, mass: (kg) => `<${kg.toFixed(3)}>` }
 const answers = {
@@ -18,6 +18,7 @@ const answers = {
       return { said: error.message }
     }
   },
+  fault: ({ limit }) => faultOf(limit),
   keep: ({ limit, length_m, kept }) => mayKeep(limit, length_m, kept, shown.size),
 }
 answerAll(({ what, ...asked }) => answers[what](asked))

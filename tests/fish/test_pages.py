@@ -17,6 +17,7 @@ from tests.in_node import ROOT, asked
 from towscope.errors import InputError, NoAnswer
 from towscope.fish import Rule, find_species, may_keep, release_advice, species_table
 from towscope.fish.answers import weight_answer
+from towscope.fish.limits import fault_of
 from towscope.fish.tables import tables
 from towscope.fish.weight import longest
 from towscope.sheets.cautions import RULES
@@ -140,6 +141,24 @@ def test_limits(tmp_path: Path) -> None:
         assert (there["may"], bare) == (may, re.sub(r"[\d.]+ in\b", "*", why)), question
         answers.add(re.sub(r"[\d.]+", "", bare))
     assert len(answers) == 7  # each of the seven reasons was met
+
+
+def test_faults_of_a_limit(tmp_path: Path) -> None:
+    good: dict[str, Any] = {
+        "water": "Pond", "species": "walleye", "minimum_m": 0.3, "maximum_m": 0.7,
+        "release_m": [[0.4, 0.5]], "keep": 2, "over_m": 0.6, "over_keep": 1, "source": "book",
+        "checked": "2026-05-03",
+    }  # fmt: skip
+    limits = [
+        good | change
+        for change in (
+            {}, {"water": ""}, {"source": ""}, {"release_m": [[0.5, 0.5]]}, {"maximum_m": 0.3},
+            {"over_m": None}, {"over_keep": None}, {"over_m": None, "over_keep": None},
+        )
+    ]  # fmt: skip
+    there = asked(ASK, [{"what": "fault", "limit": limit} for limit in limits], tmp_path)
+    assert there == [fault_of(Rule(**limit)) for limit in limits]
+    assert len(set(there)) == 6
 
 
 def test_lengths_are_told_in_the_readers_units() -> None:

@@ -48,7 +48,7 @@ def test_a_fish_is_judged_with_no_connection(empty: Server, device: Device) -> N
     fill(page, "to", "26")
     page.get_by_label("How many a day").fill("1")
     press(page, "Save, checked today")
-    expect(page.get_by_text("Where are the limits from?")).to_be_visible()
+    expect(page.get_by_text("Where the limits are from is missing")).to_be_visible()
     fill(page, "Where the rules are from", "the rule book, page 12")
     press(page, "Save, checked today")
     expect(page.get_by_text("Saved for walleye on Long Slate.")).to_be_visible()

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from towscope.errors import InputError, one_line
-from towscope.fish.saying import KEEPING, size
+from towscope.fish.saying import KEEPING, LIMIT_FAULTS, size
 from towscope.fish.weight import find_species
 
 
@@ -138,18 +138,32 @@ def _rule(
         if not isinstance(pair, list) or len(pair) != 2:
             raise InputError(f'{where}.release: expected two lengths, ["20 in", "26 in"]')
         low, high = (_length(item, f"{where}.release", written) for item in pair)
-        if low >= high:
-            raise InputError(f"{where}.release: {pair[0]} is not shorter than {pair[1]}")
         spans.append((low, high))
     keep, over_keep = (_count(given.get(key), f"{where}.{key}") for key in ("keep", "over_keep"))
-    if minimum is not None and maximum is not None and minimum >= maximum:
-        raise InputError(f"{where}: minimum is not shorter than maximum")
-    if (over is None) != (over_keep is None):
-        raise InputError(f"{where}: over and over_keep belong together")
-    return Rule(
+    rule = Rule(
         water, species, minimum, maximum, tuple(spans), keep, over, over_keep, source, checked,
         written,
     )  # fmt: skip
+    if fault := fault_of(rule):
+        raise InputError(f"{where}: {fault}")
+    return rule
+
+
+def fault_of(rule: Rule) -> str:
+    """Say what is wrong with a limit; "" where nothing is.
+
+    >>> fault_of(Rule("Pond", "walleye", minimum_m=0.4, maximum_m=0.3, source="rules"))
+    'the shortest to keep is not shorter than the longest'
+    """
+    minimum, maximum = rule.minimum_m, rule.maximum_m
+    wrong = {
+        "water": not rule.water,
+        "source": not rule.source,
+        "release": any(low >= high for low, high in rule.release_m),
+        "shortest": minimum is not None and maximum is not None and minimum >= maximum,
+        "over": (rule.over_m is None) != (rule.over_keep is None),
+    }
+    return next((LIMIT_FAULTS[name] for name, so in wrong.items() if so), "")
 
 
 def _text(value: object, where: str) -> str:

@@ -31,6 +31,15 @@ KEEPING: Final = {
 }
 """Why a fish may be kept by the crew's own limits, or not."""
 
+LIMIT_FAULTS: Final = {
+    "water": "the water has no name; expected the one your rules give it",
+    "source": "where the limits are from is missing; expected for example the rule book and page",
+    "release": "the lengths to release: the first is not shorter than the second",
+    "shortest": "the shortest to keep is not shorter than the longest",
+    "over": "how many over which length: expected both or neither",
+}
+"""What can be wrong with a limit as it is entered."""
+
 
 def size(metres: float) -> str:
     """Say a fish's length.

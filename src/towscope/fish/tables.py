@@ -18,7 +18,7 @@ from towscope.fish.findings import (
     WHERE,
     Finding,
 )
-from towscope.fish.saying import KEEPING, WEIGHING
+from towscope.fish.saying import KEEPING, LIMIT_FAULTS, WEIGHING
 from towscope.fish.weight import CLASSES, POSSIBLE, USUAL, find_species, longest
 from towscope.retold import retold
 
@@ -29,7 +29,7 @@ def tables(cautions: Sequence[str] = ()) -> dict[str, Any]:
     `cautions` follow the one on hooks.
 
     >>> sorted(tables())
-    ['findings', 'keeping', 'release', 'species', 'weighing']
+    ['findings', 'keeping', 'limit_faults', 'release', 'species', 'weighing']
     """
     return {
         "species": [
@@ -44,6 +44,7 @@ def tables(cautions: Sequence[str] = ()) -> dict[str, Any]:
             "said": WEIGHING,
         },
         "keeping": KEEPING,
+        "limit_faults": LIMIT_FAULTS,
         "findings": [_finding(one) for one in FINDINGS],
         "release": {
             "summaries": SUMMARIES,

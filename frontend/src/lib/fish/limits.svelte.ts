@@ -6,7 +6,6 @@ import { shelf } from '../shelf'
 import { live } from '../stream'
 import { units } from '../units'
 import { dayAt } from '../when'
-import { NAMES } from './tables'
 import type { Limit } from './limits'
 
 const HERE = 'limits'
@@ -17,21 +16,6 @@ type Change = { enter: Limit } | { remove: Pick<Limit, 'water' | 'species'> }
 
 const same = (a: Pick<Limit, 'water' | 'species'>, b: Pick<Limit, 'water' | 'species'>): boolean =>
   a.water === b.water && a.species === b.species
-
-/** What is wrong with a limit as it was entered; "" where nothing is. */
-export function wrong(limit: Limit): string {
-  const { minimum_m: least, maximum_m: most } = limit
-  if (!limit.water) return 'The water has no name: enter the one your rules give it'
-  if (!limit.source) return 'Where are the limits from? Enter for example the rule book and page'
-  if (!NAMES.includes(limit.species)) return `${limit.species} is no fish of the list`
-  if ((limit.release_m ?? []).some(([low, high]) => low >= high))
-    return 'Lengths to release: the first must be shorter than the second'
-  if (typeof least === 'number' && typeof most === 'number' && least >= most)
-    return 'The shortest to keep must be shorter than the longest'
-  if (((limit.over_m ?? null) === null) !== ((limit.over_keep ?? null) === null))
-    return 'How many over which length: both are needed, or neither'
-  return ''
-}
 
 class Limits {
   all = $state.raw<Limit[]>([])

@@ -33,3 +33,15 @@ export function mayKeep(
   }
   return { may: true, why: said.within }
 }
+
+/** What is wrong with a limit as it is entered; "" where nothing is. */
+export function faultOf(limit: Limit): string {
+  const said = tables.limit_faults
+  const { minimum_m: least, maximum_m: most } = limit
+  if (!limit.water) return said.water
+  if (!limit.source) return said.source
+  if ((limit.release_m ?? []).some(([low, high]) => low >= high)) return said.release
+  if (typeof least === 'number' && typeof most === 'number' && least >= most) return said.shortest
+  if (((limit.over_m ?? null) === null) !== ((limit.over_keep ?? null) === null)) return said.over
+  return ''
+}

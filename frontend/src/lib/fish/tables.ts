@@ -49,6 +49,7 @@ export interface Tables {
     said: Record<'none' | 'short' | 'long' | 'wrong', string>
   }
   keeping: Record<'short' | 'long' | 'between' | 'enough' | 'enough long' | 'long one' | 'within', string>
+  limit_faults: Record<'water' | 'source' | 'release' | 'shortest' | 'over', string>
   findings: Finding[]
   release: {
     summaries: Record<Outlook | 'fair, hurt', string>

@@ -11,7 +11,7 @@ from towscope.effort.fished import present
 from towscope.errors import InputError, one_line
 from towscope.files import home, write_whole
 from towscope.fish import Rule, find_species, read_rules
-from towscope.fish.limits import to_toml
+from towscope.fish.limits import fault_of, to_toml
 from towscope.journal.times import day_at
 from towscope.units import parse
 from towscope.web.saying import SystemName
@@ -106,18 +106,6 @@ def enter(limit: Limit, units: SystemName = "us") -> Limits:
     """Enter the limits for a fish on a water, in place of those there were; checked today."""
     water, species = limit.water.strip(), find_species(limit.species).name
     source = one_line(limit.source.strip(), 200)
-    if not water:
-        raise InputError("the water has no name; expected the one your rules give it")
-    if not source:
-        raise InputError("where the limits are from is missing; expected for example the rule book")
-    for low, high in limit.release_m:
-        if low >= high:
-            raise InputError("the lengths to release: the first is not shorter than the second")
-    least, most = limit.minimum_m, limit.maximum_m
-    if least is not None and most is not None and least >= most:
-        raise InputError("the shortest to keep is not shorter than the longest")
-    if (limit.over_m is None) != (limit.over_keep is None):
-        raise InputError("how many over which length: expected both or neither")
     checked = day_at(present()[0]).isoformat()
     waters = _rules()
     mine = {
@@ -125,11 +113,14 @@ def enter(limit: Limit, units: SystemName = "us") -> Limits:
         for name, rule in waters.get(water, {}).items()
     }
     spans = tuple(limit.release_m)
-    words = _written(units, least, most, limit.over_m, *(end for span in spans for end in span))
+    ends = (end for span in spans for end in span)
+    words = _written(units, limit.minimum_m, limit.maximum_m, limit.over_m, *ends)
     mine[species] = Rule(
-        water, species, least, most, spans, limit.keep, limit.over_m, limit.over_keep, source,
-        checked, words,
+        water, species, limit.minimum_m, limit.maximum_m, spans, limit.keep, limit.over_m,
+        limit.over_keep, source, checked, words,
     )  # fmt: skip
+    if fault := fault_of(mine[species]):
+        raise InputError(fault)
     waters[water] = mine
     return _kept(waters)
 
